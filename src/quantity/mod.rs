@@ -1,0 +1,134 @@
+//! Typed quantities: what a length, a volume or a torque is, how the shop writes one, and how one is shown.
+//!
+//! Every quantity is a `uom` type in SI; this room reads shop notation into them ([`Given`]) and writes them
+//! out in inch and metric ([`show`]). Nothing here knows what the quantity is for.
+
+mod edge;
+mod read;
+pub mod show;
+mod units;
+
+pub use edge::{above, below};
+pub use read::{Given, Misread, Written, is_unit_word, looks_numeric, read};
+pub use units::{System, UNITS, Unit, named_in, unit_for};
+pub use uom::si::f64::{
+    Angle, Force, Length, Mass, Pressure, TemperatureInterval, ThermodynamicTemperature as Temperature, Torque, Volume,
+};
+
+use uom::si::{
+    angle::radian, force::newton, length::meter, mass::kilogram, pressure::pascal, thermodynamic_temperature::kelvin,
+    torque::newton_meter, volume::cubic_meter,
+};
+
+/// The kinds of quantity a person types.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Dimension {
+    Length,
+    Volume,
+    Torque,
+    Force,
+    Pressure,
+    Mass,
+    Angle,
+    Temperature,
+    Turning,
+    Share,
+    Number,
+}
+
+impl Dimension {
+    /// The word a refusal uses for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Length => "length",
+            Self::Volume => "volume",
+            Self::Torque => "torque",
+            Self::Force => "force",
+            Self::Pressure => "pressure",
+            Self::Mass => "weight",
+            Self::Angle => "angle",
+            Self::Temperature => "temperature",
+            Self::Turning => "speed of rotation",
+            Self::Share => "percentage",
+            Self::Number => "plain number",
+        }
+    }
+}
+
+/// A type that a [`Given`] can become: a quantity kept in SI.
+pub trait Measure: Copy + Send + Sync + 'static {
+    const DIMENSION: Dimension;
+    fn from_si(si: f64) -> Self;
+    fn si(self) -> f64;
+}
+
+macro_rules! measure {
+    ($type:ty, $dimension:ident, $unit:ty) => {
+        impl Measure for $type {
+            const DIMENSION: Dimension = Dimension::$dimension;
+            fn from_si(si: f64) -> Self {
+                Self::new::<$unit>(si)
+            }
+            fn si(self) -> f64 {
+                self.get::<$unit>()
+            }
+        }
+    };
+}
+
+measure!(Length, Length, meter);
+measure!(Volume, Volume, cubic_meter);
+measure!(Torque, Torque, newton_meter);
+measure!(Force, Force, newton);
+measure!(Pressure, Pressure, pascal);
+measure!(Mass, Mass, kilogram);
+measure!(Angle, Angle, radian);
+measure!(Temperature, Temperature, kelvin);
+
+/// A plain number: a factor, a count, a coefficient. No unit is taken.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+pub struct Number(pub f64);
+
+impl Measure for Number {
+    const DIMENSION: Dimension = Dimension::Number;
+    fn from_si(si: f64) -> Self {
+        Self(si)
+    }
+    fn si(self) -> f64 {
+        self.0
+    }
+}
+
+/// A share of one: 0.25 is 25 %.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+pub struct Share(pub f64);
+
+impl Measure for Share {
+    const DIMENSION: Dimension = Dimension::Share;
+    fn from_si(si: f64) -> Self {
+        Self(si)
+    }
+    fn si(self) -> f64 {
+        self.0
+    }
+}
+
+/// Short constructors for lengths, used wherever a length is written in code.
+pub fn inches(value: f64) -> Length {
+    Length::from_si(value * 0.0254)
+}
+
+/// A length from millimetres.
+pub fn millimetres(value: f64) -> Length {
+    Length::from_si(value * 1e-3)
+}
+
+/// A length in inches.
+pub fn in_inches(length: Length) -> f64 {
+    length.si() / 0.0254
+}
+
+/// A length in millimetres.
+pub fn in_millimetres(length: Length) -> f64 {
+    length.si() * 1e3
+}

@@ -1,0 +1,140 @@
+//! How a quantity is written out: the system asked for first, the other in brackets.
+//!
+//! Lengths show a tenth of a thou or a micron, the resolution of the shop's instruments; never more.
+
+use super::{
+    Angle, Dimension, Force, Given, Length, Mass, Measure, Pressure, Share, System, Temperature, Torque, Volume,
+};
+
+/// A number with fixed decimals, without a minus in front of nothing.
+pub fn fixed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(rest) if rest.chars().all(|c| c == '0' || c == '.') => rest.to_owned(),
+        _ => text,
+    }
+}
+
+fn pair(system: System, inch: String, metric: String) -> String {
+    match system {
+        System::Inch => format!("{inch} ({metric})"),
+        System::Metric => format!("{metric} ({inch})"),
+    }
+}
+
+/// `0.0181 in (0.460 mm)`.
+pub fn length(value: Length, system: System) -> String {
+    pair(system, length_in(value, System::Inch), length_in(value, System::Metric))
+}
+
+/// `0.0181 in`: one system only, for tables and working.
+pub fn length_in(value: Length, system: System) -> String {
+    match system {
+        System::Inch => format!("{} in", fixed(value.si() / 0.0254, 4)),
+        System::Metric => format!("{} mm", fixed(value.si() * 1e3, 3)),
+    }
+}
+
+/// `350.0 cu in (5735.5 cc)`.
+pub fn volume(value: Volume, system: System) -> String {
+    pair(system, volume_in(value, System::Inch), volume_in(value, System::Metric))
+}
+
+/// `64.0 cc` or `3.91 cu in`.
+pub fn volume_in(value: Volume, system: System) -> String {
+    match system {
+        System::Inch => format!("{} cu in", fixed(value.si() / 1.638_706_4e-5, 2)),
+        System::Metric => format!("{} cc", fixed(value.si() * 1e6, 1)),
+    }
+}
+
+/// `85.0 lb-ft (115.2 Nm)`.
+pub fn torque(value: Torque, system: System) -> String {
+    pair(
+        system,
+        format!("{} lb-ft", fixed(value.si() / 1.355_817_948_331_4, 1)),
+        format!("{} Nm", fixed(value.si(), 1)),
+    )
+}
+
+/// `9000 lbf (40.0 kN)`.
+pub fn force(value: Force, system: System) -> String {
+    pair(
+        system,
+        format!("{} lbf", fixed(value.si() / 4.448_221_615_260_5, 0)),
+        format!("{} kN", fixed(value.si() / 1e3, 2)),
+    )
+}
+
+/// `60 psi (414 kPa)`.
+pub fn pressure(value: Pressure, system: System) -> String {
+    pair(
+        system,
+        format!("{} psi", fixed(value.si() / 6_894.757_293_168, 0)),
+        format!("{} kPa", fixed(value.si() / 1e3, 0)),
+    )
+}
+
+/// `560.0 g (19.75 oz)`: grams first in both systems, as balance scales read.
+pub fn mass(value: Mass) -> String {
+    format!("{} g ({} oz)", fixed(value.si() * 1e3, 1), fixed(value.si() / 0.028_349_523_125, 2))
+}
+
+/// `68 °F (20 °C)`.
+pub fn temperature(value: Temperature, system: System) -> String {
+    let celsius = value.si() - 273.15;
+    pair(system, format!("{} °F", fixed(celsius * 1.8 + 32.0, 0)), format!("{} °C", fixed(celsius, 0)))
+}
+
+/// `47.5°`.
+pub fn angle(value: Angle) -> String {
+    format!("{}°", fixed(value.si().to_degrees(), 1))
+}
+
+/// `12.5 %`.
+pub fn share(value: Share) -> String {
+    format!("{} %", fixed(value.0 * 100.0, 1))
+}
+
+/// Any quantity kept as SI with its dimension, both systems.
+pub fn any(dimension: Dimension, si: f64, system: System) -> String {
+    match dimension {
+        Dimension::Length => length(Length::from_si(si), system),
+        Dimension::Volume => volume(Volume::from_si(si), system),
+        Dimension::Torque => torque(Torque::from_si(si), system),
+        Dimension::Force => force(Force::from_si(si), system),
+        Dimension::Pressure => pressure(Pressure::from_si(si), system),
+        Dimension::Mass => mass(Mass::from_si(si)),
+        Dimension::Angle => angle(Angle::from_si(si)),
+        Dimension::Temperature => temperature(Temperature::from_si(si), system),
+        Dimension::Turning => format!("{} rpm", fixed(si * 30.0 / std::f64::consts::PI, 0)),
+        Dimension::Share => share(Share(si)),
+        Dimension::Number => number(si),
+    }
+}
+
+/// A plain number without trailing noise, at most four decimals.
+pub fn number(value: f64) -> String {
+    let text = fixed(value, 4);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+impl<Q> std::fmt::Display for Given<Q> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.written().text)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::inches;
+    use super::*;
+
+    #[test]
+    fn both_systems_with_the_digits_of_the_instrument() {
+        assert_eq!(length(inches(0.01815), System::Inch), "0.0181 in (0.461 mm)");
+        assert_eq!(length(inches(4.030), System::Metric), "102.362 mm (4.0300 in)");
+        assert_eq!(temperature(Temperature::from_si(293.15), System::Inch), "68 °F (20 °C)");
+        assert_eq!(length_in(inches(-0.000_001), System::Inch), "0.0000 in");
+    }
+}
