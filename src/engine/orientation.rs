@@ -1,0 +1,1 @@
+//! Which way round each rod and piston goes.
