@@ -231,3 +231,80 @@ fn bolt_last(text: &str) -> String {
     }
     pieces.join(" ")
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::expect_used)]
+    use super::super::demo;
+    use super::*;
+
+    fn read(per: Per, text: &str) -> Option<String> {
+        let [skerry, ..] = demo::engines();
+        Position::parse(&skerry, per, text).ok().map(|found| found.to_string())
+    }
+
+    #[test]
+    fn a_position_is_read_however_it_is_typed() {
+        for text in ["3 top", "3-top", "3top", "3/top", "top 3", "TOP3", "cyl 3 top ring", "#3 top", "3 — top", "3 1st"]
+        {
+            assert_eq!(read(Per::Ring, text).as_deref(), Some("3 top"), "{text}");
+        }
+        for text in ["3 second", "3 2nd", "2nd 3", "2nd ring cyl 3"] {
+            assert_eq!(read(Per::CompressionRing, text).as_deref(), Some("3 second"), "{text}");
+        }
+        for (per, text, wanted) in [
+            (Per::Ring, "2 2nd", "2 second"),
+            (Per::Ring, "upper 8", "8 upper rail"),
+            (Per::Ring, "8-lower-rail", "8 lower rail"),
+            (Per::Valve, "4 inlet", "4 intake"),
+            (Per::Valve, "exh4", "4 exhaust"),
+            (Per::RodBolt, "2 bolt 1", "2 bolt 1"),
+            (Per::RodBolt, "bolt 1 rod 2", "2 bolt 1"),
+            (Per::RodBolt, "2bolt1", "2 bolt 1"),
+            (Per::Main, "main 5", "5"),
+            (Per::Pin, "pin 4", "4"),
+            (Per::CrankThenCylinder, "bare crank", "0"),
+            (Per::Point, "idle", "hot idle"),
+            (Per::Point, "2000rpm", "2000 rpm"),
+            (Per::Engine, "-", "-"),
+            (Per::Engine, "", "-"),
+            (Per::Face, "right bank", "right"),
+        ] {
+            assert_eq!(read(per, text).as_deref(), Some(wanted), "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_not_there_or_could_be_two_things_is_refused_with_the_choice() {
+        for (per, text) in [
+            (Per::Cylinder, "9"),
+            (Per::Cylinder, "0"),
+            (Per::Cylinder, ""),
+            (Per::Cylinder, "3.5"),
+            (Per::Main, "6"),
+            (Per::Ring, "3"),
+            (Per::Ring, "3 rail"),
+            (Per::Ring, "3 expander"),
+            (Per::CompressionRing, "3 upper rail"),
+            (Per::RodBolt, "2 1"),
+            (Per::RodBolt, "2 bolt 3"),
+            (Per::Point, "3000 rpm"),
+            (Per::Face, "deck"),
+            (Per::Cylinder, "99999999999999999999"),
+            (Per::Cylinder, "\u{0}\u{1F600}"),
+        ] {
+            assert_eq!(read(per, text), None, "{text}");
+        }
+        let [skerry, ..] = demo::engines();
+        let unknown = Position::parse(&skerry, Per::Main, "6").unwrap_err();
+        assert_eq!((unknown.given.as_str(), unknown.possible.len()), ("6", 5));
+    }
+
+    #[test]
+    fn rings_by_name() {
+        assert_eq!(Ring::named("Upper-Rail"), Some(Ring::UpperRail));
+        assert_eq!(Ring::named("2nd"), Some(Ring::Second));
+        assert_eq!(Ring::named("expander"), Some(Ring::Expander));
+        assert_eq!(Ring::named("third").or(Ring::named("")), None);
+    }
+}

@@ -341,3 +341,6 @@ fn length(value: &Value, unit: Option<System>, (least, most): Range) -> Result<L
     }
     Ok(length)
 }
+
+#[cfg(test)]
+mod tests;
