@@ -3,4 +3,6 @@
 //! Data flows one way, down: `fronts` -> `desk` -> `library` | `record` | `drawing` -> `engine` -> `maths` -> `quantity`.
 
 pub mod engine;
+pub mod maths;
 pub mod quantity;
+pub mod record;
