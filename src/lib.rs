@@ -3,3 +3,5 @@
 //! Data flows one way, down: `fronts` -> `desk` -> `library` | `record` | `drawing` -> `engine` -> `maths` -> `quantity`.
 
 pub mod quantity;
+
+pub mod drawing;
