@@ -140,8 +140,11 @@ fn draw_section(canvas: &mut Canvas, (x, y): (f64, f64), grid: &Grid, axis: usiz
     let widest = grid.smallest.abs().max(grid.largest.abs()).max(1e-9);
     let heights = [y + 22.0, y + TALL / 2.0, y + TALL - 22.0];
     let bow = |row: usize| grid.deviations[row][axis] / widest * 15.0;
+    let middle = x + CELL.0 / 2.0;
+    for height in heights {
+        canvas.line((middle - 38.0, height), (middle + 38.0, height), Paint::line(RULE, 0.8));
+    }
     for hand in [-1.0, 1.0] {
-        let middle = x + CELL.0 / 2.0;
         let (outer, nominal) = (middle + hand * CELL.0 / 2.0, middle + hand * 38.0);
         let wall = |row: usize| nominal + hand * bow(row);
         let outline = Path::from(outer, y)
@@ -159,9 +162,7 @@ fn draw_section(canvas: &mut Canvas, (x, y): (f64, f64), grid: &Grid, axis: usiz
         }
     }
     for (row, height) in heights.iter().enumerate() {
-        let middle = x + CELL.0 / 2.0;
         let style = LETTER.middle();
-        canvas.line((middle - 32.0, *height), (middle + 32.0, *height), Paint::line(RULE, 0.8));
         let text = fit(&signed(grid.deviations[row][axis]), 60.0, style);
         let half = width(&text, style) / 2.0 + 3.0;
         canvas.rect((middle - half, height - 9.0), (2.0 * half, 18.0), 3.0, Paint::fill(CARD));

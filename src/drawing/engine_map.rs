@@ -66,7 +66,7 @@ fn draw_pin(canvas: &mut Canvas, plan: &Plan, pin: &[u8]) {
 }
 
 fn draw_fitted(canvas: &mut Canvas, plan: &Plan, spot: &Spot, fitted: &Fitted) {
-    let size = plan.radius * 0.3;
+    let size = plan.radius * 0.26;
     let y = spot.y + fitted.front_mark.sign() * (plan.radius - 1.3 * size);
     canvas.pointer((spot.x, y), fitted.front_mark, size);
     let Some(end) = fitted.chamfer else { return };

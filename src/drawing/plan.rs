@@ -118,7 +118,7 @@ impl<'a> Plan<'a> {
             Cylinders::Inline(numbers) => numbers.len(),
             Cylinders::Vee(banks) | Cylinders::Flat(banks) => banks.left.len().max(banks.right.len()),
         };
-        let pitch = (tall / rows.max(1) as f64).clamp(32.0, 48.0);
+        let pitch = (tall / rows.max(1) as f64).clamp(36.0, 48.0);
         let radius = pitch * 0.42;
         let first = top + NOSE + radius + 6.0;
         let column = |numbers: &[u8], side: Option<Side>, behind: f64| -> Vec<Spot> {

@@ -6,7 +6,7 @@ use super::piston_view::draw_thrust;
 use super::style::{
     BODY, CHOSEN, CHOSEN_TINT, EDGE, FAINT, INK, LETTER, PLAIN, Paint, RULE, SMALL, STOP, STOP_TINT, WIDTH,
 };
-use super::{Figure, Side};
+use super::{End, Figure, Side};
 use crate::quantity::show::number;
 
 /// A ring with a gap to be placed.
@@ -42,6 +42,7 @@ pub struct RingClock {
 }
 
 const MID: f64 = WIDTH / 2.0;
+const PISTON: f64 = 110.0;
 const BADGES: f64 = 134.0;
 const FAULTS: f64 = 160.0;
 
@@ -83,16 +84,23 @@ pub fn draw(input: &RingClock) -> Figure {
     let mut canvas = Canvas::new(WIDTH);
     let y = canvas.heading(&input.heading);
     canvas.front_arrow((MID, y));
-    let centre = (MID, y + 40.0 + FAULTS + 10.0);
-    draw_piston(&mut canvas, centre, input.thrust);
     let shown: Vec<f64> = input.gaps.iter().map(|g| turn(g.degrees)).collect();
     let room = (340.0 / input.gaps.len().max(1) as f64).min(18.0);
-    let mut y = centre.1 + BADGES;
-    for ((gap, at), badge) in input.gaps.iter().zip(&shown).zip(spread(&shown, room)) {
-        draw_gap(&mut canvas, centre, gap, *at, badge);
-        let lowest = if gap.fault.is_some() { FAULTS } else { BADGES };
-        y = y.max(polar(centre, lowest, badge).1 + 20.0);
+    let badges = spread(&shown, room);
+    // Only as much paper above and below the piston as its badges take.
+    let reach = |end: End| {
+        let marks = input.gaps.iter().zip(&badges).map(|(gap, badge)| {
+            let furthest = if gap.fault.is_some() { FAULTS } else { BADGES };
+            end.sign() * polar((0.0, 0.0), furthest, *badge).1 + 14.0
+        });
+        marks.fold(PISTON + 8.0, f64::max)
+    };
+    let centre = (MID, y + 42.0 + reach(End::Front));
+    draw_piston(&mut canvas, centre, input.thrust);
+    for ((gap, at), badge) in input.gaps.iter().zip(&shown).zip(&badges) {
+        draw_gap(&mut canvas, centre, gap, *at, *badge);
     }
+    let mut y = centre.1 + reach(End::Rear) + 8.0;
     for (gap, at) in input.gaps.iter().zip(&shown) {
         y = legend_row(&mut canvas, y, gap, *at);
     }
@@ -145,13 +153,13 @@ fn spread(angles: &[f64], room: f64) -> Vec<f64> {
 
 fn draw_piston(canvas: &mut Canvas, centre: (f64, f64), thrust: Option<Side>) {
     let (cx, cy) = centre;
-    canvas.circle(centre, 110.0, Paint::fill(PLAIN).edged(INK, 1.5));
+    canvas.circle(centre, PISTON, Paint::fill(PLAIN).edged(INK, 1.5));
     if let Some(side) = thrust {
-        draw_thrust(canvas, centre, 114.0, if side == Side::Right { 90.0 } else { 270.0 });
+        draw_thrust(canvas, centre, PISTON + 4.0, if side == Side::Right { 90.0 } else { 270.0 });
     }
     let light = Paint::line(RULE, 1.2).centre_line();
-    canvas.line((cx, cy - 110.0), (cx, cy + 110.0), light);
-    canvas.line((cx - 110.0, cy), (cx + 110.0, cy), light);
+    canvas.line((cx, cy - PISTON), (cx, cy + PISTON), light);
+    canvas.line((cx - PISTON, cy), (cx + PISTON, cy), light);
     for (words, y) in [("pin axis", cy - 32.0), ("thrust axis", cy)] {
         let half = width(words, SMALL) / 2.0 + 3.0;
         canvas.rect((cx - half, y - 9.0), (2.0 * half, 18.0), 4.0, Paint::fill(PLAIN));
@@ -166,7 +174,8 @@ fn draw_gap(canvas: &mut Canvas, centre: (f64, f64), gap: &Gap, at: f64, badge: 
     let (x, y) = polar(centre, radius, at + open);
     let ring = Path::from(x, y).arc(radius, true, polar(centre, radius, at - open));
     canvas.path(&ring, Paint::line(INK, 3.0));
-    let (tick, bend, end) = (polar(centre, radius, at), polar(centre, 112.0, at), polar(centre, BADGES - 11.0, badge));
+    let (tick, bend, end) =
+        (polar(centre, radius, at), polar(centre, PISTON + 2.0, at), polar(centre, BADGES - 11.0, badge));
     canvas.line(tick, bend, Paint::line(edge, 2.0));
     canvas.line(bend, end, Paint::line(edge, 2.0));
     let (x, y) = tick;
