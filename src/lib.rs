@@ -2,4 +2,6 @@
 //!
 //! Data flows one way, down: `fronts` -> `desk` -> `library` | `record` | `drawing` -> `engine` -> `maths` -> `quantity`.
 
+pub mod engine;
+pub mod library;
 pub mod quantity;
