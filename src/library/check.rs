@@ -50,7 +50,12 @@ fn links(leaf: &Leaf, leaves: &[Arc<Leaf>], faults: &mut Vec<Fault>) {
         let Some(name) = path.strip_suffix(".md") else {
             if !path.is_empty() {
                 let what = format!("the link `{target}` leads to no page");
-                faults.push(Fault::blemish(&leaf.file, link.line, what, "link to a page of the shelf by its file name"));
+                faults.push(Fault::blemish(
+                    &leaf.file,
+                    link.line,
+                    what,
+                    "link to a page of the shelf by its file name",
+                ));
             }
             continue;
         };

@@ -2,9 +2,7 @@
 
 use std::collections::HashMap;
 
-use tantivy::schema::{
-    FAST, Field, IndexRecordOption, NumericOptions, Schema, TextFieldIndexing, TextOptions,
-};
+use tantivy::schema::{FAST, Field, IndexRecordOption, NumericOptions, Schema, TextFieldIndexing, TextOptions};
 use tantivy::tokenizer::{PreTokenizedString, Token};
 use tantivy::{Index as Tantivy, IndexReader, IndexWriter, ReloadPolicy, TantivyDocument};
 
@@ -69,11 +67,7 @@ pub(super) struct Tokens {
 
 impl Index {
     /// Builds the index of a shelf's passages. `engines` are (page slug, engine).
-    pub fn build(
-        passages: &[&Passage],
-        terms: &[&Term],
-        engines: &[(&str, &Engine)],
-    ) -> tantivy::Result<Self> {
+    pub fn build(passages: &[&Passage], terms: &[&Term], engines: &[(&str, &Engine)]) -> tantivy::Result<Self> {
         let mut english = English::new();
         let mut lexicon = Lexicon::default();
         for passage in passages {

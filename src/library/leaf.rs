@@ -67,9 +67,7 @@ fn line_of(front: &str, key: &str) -> usize {
         let line = line.trim_start();
         if line.starts_with("[engine]") {
             inside = Some(n);
-        } else if inside.is_some()
-            && line.strip_prefix(key).is_some_and(|rest| rest.trim_start().starts_with('='))
-        {
+        } else if inside.is_some() && line.strip_prefix(key).is_some_and(|rest| rest.trim_start().starts_with('=')) {
             return n;
         }
     }

@@ -143,10 +143,7 @@ fn size(raw: &[Raw], place: usize, out: &mut Vec<Word>) -> usize {
 }
 
 fn is_size_word(word: &str) -> bool {
-    matches!(
-        word,
-        "over" | "oversize" | "under" | "undersize" | "thou" | "thous" | "mil" | "mils" | "tenths" | "tenth"
-    )
+    matches!(word, "over" | "oversize" | "under" | "undersize" | "thou" | "thous" | "mil" | "mils" | "tenths" | "tenth")
 }
 
 /// The numbers people say as words before a size.

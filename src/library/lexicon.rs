@@ -103,9 +103,10 @@ impl Lexicon {
         let mut out = Vec::new();
         for (from, stems) in places.iter().enumerate() {
             for (rest, concept) in stems.iter().filter_map(|stem| self.names.get(stem)).flatten() {
-                let follows = rest.iter().enumerate().all(|(n, stem)| {
-                    places.get(from + 1 + n).is_some_and(|alternatives| alternatives.contains(stem))
-                });
+                let follows = rest
+                    .iter()
+                    .enumerate()
+                    .all(|(n, stem)| places.get(from + 1 + n).is_some_and(|alternatives| alternatives.contains(stem)));
                 if follows {
                     out.push(Named { concept: *concept, from, to: from + 1 + rest.len() });
                 }

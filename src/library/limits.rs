@@ -4,7 +4,6 @@ use super::fault::Fault;
 use super::page::{Kind, Node, Page};
 use crate::engine::limits::{Cells, Limit};
 
-
 /// The header that makes a table a limits table.
 pub const HEADER: [&str; 6] = ["check", "at", "min", "max", "unit", "basis"];
 

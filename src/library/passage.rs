@@ -157,9 +157,8 @@ impl Cutter<'_> {
     }
 
     fn push(&mut self, section: &Section, form: Form, nodes: &[Node]) {
-        let spoken = |keep: fn(&Node) -> bool| {
-            nodes.iter().filter(|n| keep(n)).map(Node::spoken).collect::<Vec<_>>().join("\n")
-        };
+        let spoken =
+            |keep: fn(&Node) -> bool| nodes.iter().filter(|n| keep(n)).map(Node::spoken).collect::<Vec<_>>().join("\n");
         let text = spoken(|_| true);
         // A row of a table is found as itself.
         let body = spoken(|node| !matches!(node, Node::Table { .. }));

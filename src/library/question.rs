@@ -134,9 +134,11 @@ fn engines(index: &Index, places: &[Vec<String>]) -> (Vec<String>, Vec<usize>) {
     let mut found: Vec<(usize, usize, &str)> = Vec::new();
     for name in &index.engine_names {
         for from in 0..places.len() {
-            let follows = name.stems.iter().enumerate().all(|(n, stem)| {
-                places.get(from + n).is_some_and(|alternatives| alternatives.contains(stem))
-            });
+            let follows = name
+                .stems
+                .iter()
+                .enumerate()
+                .all(|(n, stem)| places.get(from + n).is_some_and(|alternatives| alternatives.contains(stem)));
             if follows {
                 found.push((from, name.stems.len(), &name.page));
             }
@@ -157,8 +159,22 @@ fn wants(spelt: &[Word]) -> Wants {
     let has = |words: &[&str]| texts.iter().any(|text| words.contains(text));
     let pair = |a: &[&str], b: &[&str]| texts.windows(2).any(|w| a.contains(&w[0]) && b.contains(&w[1]));
     let amount = has(&[
-        "max", "maximum", "min", "minimum", "limit", "limits", "spec", "specs", "specification", "tolerance", "allowed",
-        "allowable", "thumb", "thou", "value", "figure",
+        "max",
+        "maximum",
+        "min",
+        "minimum",
+        "limit",
+        "limits",
+        "spec",
+        "specs",
+        "specification",
+        "tolerance",
+        "allowed",
+        "allowable",
+        "thumb",
+        "thou",
+        "value",
+        "figure",
     ]) || pair(
         &["how"],
         &["much", "big", "tight", "loose", "many", "close", "far", "thick", "wide", "small", "deep", "little", "hot"],
@@ -167,7 +183,8 @@ fn wants(spelt: &[Word]) -> Wants {
         || pair(&["how"], &["to", "do", "can", "should", "does", "i"])
         || pair(&["which", "what"], &["way", "order", "side", "direction"])
         || pair(&["best", "right", "correct"], &["way", "order"]);
-    let meaning = has(&["mean", "meaning", "means", "definition", "define"]) || pair(&["what"], &["is", "are"])
+    let meaning = has(&["mean", "meaning", "means", "definition", "define"])
+        || pair(&["what"], &["is", "are"])
         || pair(&["whats"], &["a", "an"]);
     Wants { amount, method, meaning }
 }

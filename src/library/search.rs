@@ -112,12 +112,14 @@ fn beside(index: &Index, question: &Question, doc: &Doc) -> f32 {
         question.asked.iter().map(|asked| asked.tokens.first().and_then(|(token, _)| index.token(token))).collect();
     let (mut pairs, mut close) = (0, 0);
     for (n, pair) in stems.windows(2).enumerate() {
-        let near = matches!((question.asked.get(n), question.asked.get(n + 1)), (Some(a), Some(b)) if b.place - a.place <= 2);
+        let near =
+            matches!((question.asked.get(n), question.asked.get(n + 1)), (Some(a), Some(b)) if b.place - a.place <= 2);
         let (Some(a), Some(b), true) = (pair[0], pair[1], near) else { continue };
         pairs += 1;
-        let stands = doc.run.iter().enumerate().any(|(at, token)| {
-            *token == a && doc.run[at.saturating_sub(2)..doc.run.len().min(at + 3)].contains(&b)
-        });
+        let stands =
+            doc.run.iter().enumerate().any(|(at, token)| {
+                *token == a && doc.run[at.saturating_sub(2)..doc.run.len().min(at + 3)].contains(&b)
+            });
         close += usize::from(stands);
     }
     if pairs == 0 { 0.0 } else { close as f32 / pairs as f32 }

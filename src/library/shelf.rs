@@ -102,7 +102,8 @@ impl Library {
         let mut library = Self { places: places.collect(), leaves, index: None, faults };
         let terms: Vec<&Term> = library.terms().collect();
         let passages: Vec<&Passage> = library.leaves.iter().flat_map(|leaf| &leaf.passages).collect();
-        let engines: Vec<(&str, &Engine)> = library.engine_leaves().map(|(leaf, e)| (leaf.page.slug.as_str(), e)).collect();
+        let engines: Vec<(&str, &Engine)> =
+            library.engine_leaves().map(|(leaf, e)| (leaf.page.slug.as_str(), e)).collect();
         match Index::build(&passages, &terms, &engines) {
             Ok(index) => library.index = Some(index),
             Err(error) => {

@@ -1,0 +1,271 @@
+//! From raw readings to the measures that limits judge.
+//!
+//! Out-of-round and taper are two-point differences of diameter, as the shop means them (ISO 1101 roundness is
+//! radial and would be half). Taper is the largest minus the smallest along one axis, the worse axis counting. A set that
+//! stops short yields only the measures it can.
+
+use super::plan::Check;
+use super::position::{Point, Position, Ring, Valve};
+use crate::quantity::Dimension;
+
+/// The part name of a limits row that holds everywhere.
+pub const EVERYWHERE: &str = "-";
+
+/// How raw readings of a check become measures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Sizing {
+    /// Nothing by itself: see [`super::derived`] and [`cranking_spread`].
+    Feeds,
+    /// Each reading is the measure.
+    Each(&'static str),
+    /// The mean of the readings is the measure.
+    Mean(&'static str),
+    Bore,
+    Hole {
+        size: &'static str,
+        round: &'static str,
+    },
+    Journal {
+        size: &'static str,
+        round: &'static str,
+        taper: &'static str,
+    },
+}
+
+/// A measure that a limits row may name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Kind {
+    pub name: &'static str,
+    pub dimension: Dimension,
+    /// The parts a row may be for, beside [`EVERYWHERE`].
+    pub parts: &'static [&'static str],
+    /// The journal that `x journal` means in its rows.
+    pub journal: Option<Journal>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Journal {
+    Main,
+    Rod,
+}
+
+const fn plain(name: &'static str) -> Kind {
+    Kind { name, dimension: Dimension::Length, parts: &[], journal: None }
+}
+
+const fn on(journal: Journal, name: &'static str) -> Kind {
+    Kind { journal: Some(journal), ..plain(name) }
+}
+
+const fn parts(name: &'static str, parts: &'static [&'static str]) -> Kind {
+    Kind { parts, ..plain(name) }
+}
+
+const VALVES: &[&str] = &["intake", "exhaust"];
+
+/// Every measure, in the order of the work.
+pub static MEASURES: &[Kind] = &[
+    plain("bore size"),
+    plain("bore out-of-round"),
+    plain("bore taper"),
+    on(Journal::Main, "main housing"),
+    on(Journal::Main, "main housing out-of-round"),
+    plain("deck flatness"),
+    on(Journal::Main, "main journal"),
+    on(Journal::Main, "main journal out-of-round"),
+    on(Journal::Main, "main journal taper"),
+    on(Journal::Rod, "rod journal"),
+    on(Journal::Rod, "rod journal out-of-round"),
+    on(Journal::Rod, "rod journal taper"),
+    on(Journal::Main, "crank run-out"),
+    on(Journal::Rod, "big end bore"),
+    on(Journal::Rod, "big end out-of-round"),
+    on(Journal::Main, "main oil clearance"),
+    on(Journal::Main, "crank end float"),
+    parts("ring gap", &["top", "second", "rail"]),
+    parts("ring side clearance", &["top", "second"]),
+    parts("ring back clearance", &["top", "second"]),
+    plain("piston clearance"),
+    on(Journal::Rod, "rod oil clearance"),
+    on(Journal::Rod, "rod side clearance"),
+    plain("rod bolt stretch"),
+    Kind { dimension: Dimension::Torque, parts: &["bare crank"], ..plain("turning torque") },
+    plain("piston to deck"),
+    plain("squish"),
+    parts("piston to valve", VALVES),
+    parts("valve stem clearance", VALVES),
+    parts("coil bind margin", VALVES),
+    Kind { dimension: Dimension::Share, ..plain("leak-down") },
+    Kind { dimension: Dimension::Pressure, parts: &["hot idle", "2000 rpm"], ..plain("oil pressure") },
+    Kind { dimension: Dimension::Share, ..plain("cranking pressure spread") },
+];
+
+/// The measure of that name; case, blanks and hyphens do not matter.
+pub fn kind(name: &str) -> Option<&'static Kind> {
+    let wanted = super::plain(name);
+    MEASURES.iter().find(|kind| super::plain(kind.name) == wanted)
+}
+
+/// One measure found from readings. Values are SI.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Measured {
+    pub measure: &'static str,
+    /// The part for the limits row, or [`EVERYWHERE`].
+    pub at: &'static str,
+    /// The size that governs: the largest of a bore, the smallest of a journal or a clearance.
+    pub value: f64,
+    /// The extremes of the set. A maximum holds against `highest`, a minimum against `lowest`.
+    pub lowest: f64,
+    pub highest: f64,
+    pub dimension: Dimension,
+}
+
+/// The part that a limits row would name for a position.
+pub fn part(position: Position) -> &'static str {
+    match position {
+        Position::Number(0) => "bare crank",
+        Position::Ring(_, Ring::Top) => "top",
+        Position::Ring(_, Ring::Second) => "second",
+        Position::Ring(_, Ring::UpperRail | Ring::LowerRail | Ring::Expander) => "rail",
+        Position::Valve(_, Valve::Intake) => "intake",
+        Position::Valve(_, Valve::Exhaust) => "exhaust",
+        Position::Point(Point::HotIdle) => "hot idle",
+        Position::Point(Point::Rpm2000) => "2000 rpm",
+        Position::Engine | Position::Number(_) | Position::Bolt(..) | Position::Face(_) => EVERYWHERE,
+    }
+}
+
+/// The measures of one set of raw readings (SI, in the check's order); empty for none or for a reading that is no number.
+pub fn measured(check: &Check, position: Position, raw: &[f64]) -> Vec<Measured> {
+    let Some((lowest, highest)) = extremes(raw) else { return Vec::new() };
+    let make = |measure, value, lowest, highest| Measured {
+        measure,
+        at: part(position),
+        value,
+        lowest,
+        highest,
+        dimension: check.dimension,
+    };
+    let one = |measure, value| make(measure, value, value, value);
+    match check.sizing {
+        Sizing::Feeds => Vec::new(),
+        Sizing::Each(measure) => vec![make(measure, lowest, lowest, highest)],
+        Sizing::Mean(measure) => vec![one(measure, mean(raw))],
+        Sizing::Hole { size, round } => {
+            let round = (raw.len() > 1).then(|| one(round, highest - lowest));
+            [Some(make(size, highest, lowest, highest)), round].into_iter().flatten().collect()
+        }
+        Sizing::Bore => {
+            let (round, taper) = (out_of_round(raw), taper(raw));
+            let found = [round.map(|v| one("bore out-of-round", v)), taper.map(|v| one("bore taper", v))];
+            std::iter::once(make("bore size", highest, lowest, highest)).chain(found.into_iter().flatten()).collect()
+        }
+        Sizing::Journal { size, round: round_name, taper: taper_name } => {
+            let (round, taper) = (out_of_round(raw), taper(raw));
+            let found = [round.map(|v| one(round_name, v)), taper.map(|v| one(taper_name, v))];
+            std::iter::once(make(size, lowest, lowest, highest)).chain(found.into_iter().flatten()).collect()
+        }
+    }
+}
+
+/// How far the weakest cylinder falls short of the best in a compression test, as a share of the best: 1 - lowest/highest.
+/// None for fewer than two cylinders or a pressure that is not positive.
+pub fn cranking_spread(pressures: &[f64]) -> Option<Measured> {
+    let (lowest, highest) = extremes(pressures).filter(|(low, _)| *low > 0.0 && pressures.len() > 1)?;
+    let value = 1.0 - lowest / highest;
+    let measure = "cranking pressure spread";
+    Some(Measured { measure, at: EVERYWHERE, value, lowest: value, highest: value, dimension: Dimension::Share })
+}
+
+/// Lowest and highest; none for an empty set or one with a value that is no number.
+pub(super) fn extremes(raw: &[f64]) -> Option<(f64, f64)> {
+    if raw.is_empty() || raw.iter().any(|v| !v.is_finite()) {
+        return None;
+    }
+    let low = raw.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = raw.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    Some((low, high))
+}
+
+pub(super) fn mean(raw: &[f64]) -> f64 {
+    raw.iter().sum::<f64>() / raw.len() as f64
+}
+
+/// Readings alternate between two axes: the worst difference within a pair.
+fn out_of_round(raw: &[f64]) -> Option<f64> {
+    raw.chunks_exact(2).map(|pair| (pair[0] - pair[1]).abs()).reduce(f64::max)
+}
+
+/// Readings alternate between two axes: the worst spread along one of them.
+fn taper(raw: &[f64]) -> Option<f64> {
+    let spread = |axis: usize| {
+        let along: Vec<f64> = raw.iter().copied().skip(axis).step_by(2).collect();
+        extremes(&along).filter(|_| along.len() > 1).map(|(low, high)| high - low)
+    };
+    [spread(0), spread(1)].into_iter().flatten().reduce(f64::max)
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::expect_used)]
+    use super::super::plan::{CHECKS, check};
+    use super::*;
+
+    fn find(id: &str, position: Position, raw: &[f64]) -> Vec<(&'static str, f64)> {
+        measured(check(id).unwrap(), position, raw).iter().map(|m| (m.measure, (m.value * 1e6).round() / 1e6)).collect()
+    }
+
+    #[test]
+    fn a_bore_worked_by_hand() {
+        // Thrust 4.0312 4.0308 4.0305, axial 4.0306 4.0305 4.0304: out-of-round 6 tenths at the top, taper 7 on thrust.
+        let raw = [4.0312, 4.0306, 4.0308, 4.0305, 4.0305, 4.0304];
+        assert_eq!(
+            find("bore", Position::Number(1), &raw),
+            [("bore size", 4.0312), ("bore out-of-round", 0.0006), ("bore taper", 0.0007)]
+        );
+    }
+
+    #[test]
+    fn a_journal_worked_by_hand_and_cut_short() {
+        let raw = [2.4497, 2.4494, 2.4493, 2.4495];
+        let all = [("main journal", 2.4493), ("main journal out-of-round", 0.0003), ("main journal taper", 0.0004)];
+        assert_eq!(find("main-journal", Position::Number(3), &raw), all);
+        assert_eq!(find("main-journal", Position::Number(3), &raw[..1]), [("main journal", 2.4497)]);
+        let two = [("main journal", 2.4494), ("main journal out-of-round", 0.0003)];
+        assert_eq!(find("main-journal", Position::Number(3), &raw[..2]), two);
+        assert_eq!(find("main-journal", Position::Number(3), &raw[..3]).len(), 3);
+        assert!(find("main-journal", Position::Number(3), &[f64::NAN]).is_empty());
+    }
+
+    #[test]
+    fn a_hole_keeps_both_extremes_so_that_a_tight_side_is_not_hidden() {
+        let found = measured(check("main-housing").unwrap(), Position::Number(1), &[2.6410, 2.6404, 2.6408]);
+        assert_eq!((found[0].value, found[0].lowest, found[0].highest), (2.6410, 2.6404, 2.6410));
+        assert!((found[1].value - 0.0006).abs() < 1e-12);
+    }
+
+    #[test]
+    fn the_part_goes_with_the_measure() {
+        let gap = measured(check("ring-gap").unwrap(), Position::Ring(3, Ring::LowerRail), &[0.020]);
+        assert_eq!((gap[0].measure, gap[0].at), ("ring gap", "rail"));
+        let deck = measured(check("piston-to-deck").unwrap(), Position::Number(3), &[0.010, 0.014]);
+        assert!((deck[0].value - 0.012).abs() < 1e-12);
+    }
+
+    #[test]
+    fn every_measure_a_check_yields_is_one_that_limits_may_name() {
+        for one in CHECKS {
+            let raw = vec![1.0; one.readings.len()];
+            for found in measured(one, Position::Number(1), &raw) {
+                assert_eq!(kind(found.measure).map(|k| k.dimension), Some(one.dimension), "{}", found.measure);
+            }
+        }
+    }
+
+    #[test]
+    fn the_spread_is_against_the_best() {
+        let spread = cranking_spread(&[150.0, 120.0, 160.0, 155.0]).unwrap();
+        assert!((spread.value - 0.25).abs() < 1e-12);
+        assert!(cranking_spread(&[150.0]).is_none() && cranking_spread(&[0.0, 150.0]).is_none());
+    }
+}
