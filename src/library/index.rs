@@ -30,6 +30,8 @@ pub(super) struct Index {
     pub fields: Fields,
     pub reader: IndexReader,
     pub docs: Vec<Doc>,
+    /// All the tokens of each page, sorted.
+    pub pages: HashMap<String, Vec<u32>>,
     pub engine_names: Vec<EngineName>,
     /// Each token's number, and in how many passages it stands.
     tokens: HashMap<String, (u32, u32)>,
@@ -52,6 +54,8 @@ pub(super) struct Doc {
     /// Stems in reading order, stop words left out, to see which stand side by side.
     pub run: Vec<u32>,
     pub page: String,
+    /// One number for all passages of a section.
+    pub section: u32,
     pub kind: Kind,
     pub form: Form,
     /// A row or rule that answers "how much".
@@ -95,10 +99,16 @@ impl Index {
         let tantivy = Tantivy::create_in_ram(schema);
         let mut writer: IndexWriter = tantivy.writer_with_num_threads(1, WRITER_BYTES)?;
         let mut tokens: HashMap<String, (u32, u32)> = HashMap::new();
-        let mut docs = Vec::with_capacity(passages.len());
+        let mut docs: Vec<Doc> = Vec::with_capacity(passages.len());
+        let mut section = 0;
+        let mut before: Option<&Passage> = None;
         for (ordinal, passage) in (0u64..).zip(passages) {
             let title = analyse(&mut english, &lexicon, &passage.title);
-            let heading = format!("{} . {}", passage.path.join(" . "), passage.lead);
+            let mut heading = format!("{} . {}", passage.path.join(" . "), passage.lead);
+            // The page's title is the heading of its opening, and says what its steps are for.
+            if passage.path.is_empty() || passage.form == Form::Steps {
+                heading = format!("{} . {heading}", passage.title);
+            }
             let head = analyse(&mut english, &lexicon, &heading);
             let body = analyse(&mut english, &lexicon, &passage.body);
             let mut number = |token: &String| {
@@ -115,7 +125,12 @@ impl Index {
             let heads = numbers(&[&title, &head]);
             let all = numbers(&[&title, &head, &body]);
             let run = title.run.iter().chain(&head.run).chain(&body.run).map(number).collect();
+            if before.is_some_and(|b| (&b.reference.page, &b.path) != (&passage.reference.page, &passage.path)) {
+                section += 1;
+            }
+            before = Some(passage);
             docs.push(Doc {
+                section,
                 tokens: all,
                 heads,
                 run,
@@ -135,8 +150,16 @@ impl Index {
         let mut often = vec![0u32; tokens.len()];
         docs.iter().flat_map(|doc| &doc.tokens).for_each(|t| often[*t as usize] += 1);
         tokens.values_mut().for_each(|(number, count)| *count = often[*number as usize]);
+        let mut pages: HashMap<String, Vec<u32>> = HashMap::new();
+        for doc in &docs {
+            pages.entry(doc.page.clone()).or_default().extend(&doc.tokens);
+        }
+        for tokens in pages.values_mut() {
+            tokens.sort_unstable();
+            tokens.dedup();
+        }
         let reader = tantivy.reader_builder().reload_policy(ReloadPolicy::Manual).try_into()?;
-        Ok(Self { english, lexicon, fields, reader, docs, engine_names, tokens })
+        Ok(Self { english, lexicon, fields, reader, docs, pages, engine_names, tokens })
     }
 
     pub fn token(&self, token: &str) -> Option<u32> {

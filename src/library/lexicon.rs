@@ -15,10 +15,18 @@ pub(super) struct Lexicon {
     spellings: HashMap<String, u32>,
     /// Stems of those spellings.
     stems: HashMap<String, u32>,
-    /// By first letter set, to find likely spellings without comparing all.
-    shapes: Vec<(u32, String)>,
+    /// The spellings again with their stems and letter sets, to find likely ones without comparing all in full.
+    known: Vec<Known>,
+    /// Two words that stand side by side in the pages, written as one.
+    joined: HashMap<String, (String, String)>,
     /// First stem of a name -> the rest of it, and its concept.
     names: HashMap<String, Vec<(Vec<String>, Concept)>>,
+}
+
+struct Known {
+    shape: u32,
+    word: String,
+    stem: String,
 }
 
 /// A concept found in a text: the places `from..to` are one of its names.
@@ -39,10 +47,17 @@ pub(super) struct Correction {
 impl Lexicon {
     /// Takes in a text of a page.
     pub fn learn(&mut self, english: &mut English, text: &str) {
+        let mut before: Option<String> = None;
         for word in words(text) {
             if word.is_size() {
+                before = None;
                 continue;
             }
+            let full = english.weight(&word.text) != Weight::Stop;
+            if let Some(before) = before.take().filter(|_| full) {
+                self.joined.entry(format!("{before}{}", word.text)).or_insert((before, word.text.clone()));
+            }
+            before = full.then(|| word.text.clone());
             *self.stems.entry(english.stem(&word.text)).or_default() += 1;
             *self.spellings.entry(word.text).or_default() += 1;
         }
@@ -90,8 +105,9 @@ impl Lexicon {
             self.spellings.entry(word.to_owned()).or_default();
             self.stems.entry(english.stem(word)).or_default();
         }
-        self.shapes = self.spellings.keys().map(|word| (shape(word), word.clone())).collect();
-        self.shapes.sort();
+        let known = self.spellings.keys();
+        self.known = known.map(|w| Known { shape: shape(w), word: w.clone(), stem: english.stem(w) }).collect();
+        self.known.sort_by(|a, b| a.word.cmp(&b.word));
     }
 
     pub fn knows(&self, word: &str, stem: &str) -> bool {
@@ -115,64 +131,100 @@ impl Lexicon {
         out
     }
 
-    /// What an unknown word was most likely meant to be: a known word a slip away, or two known words run together.
+    /// What an unknown word was most likely meant to be: two words the pages set side by side, or a known word a slip away.
     pub fn correct(&self, english: &mut English, word: &str) -> Option<Correction> {
-        let length = word.chars().count();
-        let slips = if length < 4 { return None } else { (length / 5).clamp(1, 2) };
-        if let Some(parts) = self.split(english, word) {
-            return Some(Correction { words: parts, trust: 0.95 });
+        if let Some((a, b)) = self.joined.get(word) {
+            return Some(Correction { words: vec![a.clone(), b.clone()], trust: 0.95 });
         }
-        let wanted = shape(word);
-        let (mut best, mut best_key) = (None, (usize::MAX, 0));
-        let (first, last) = (word.chars().next(), word.chars().last());
-        for (letters, known) in &self.shapes {
-            // Each slip changes at most two letters of the set.
-            if (letters ^ wanted).count_ones() as usize > 2 * slips || known.len().abs_diff(word.len()) > slips {
+        let letters = word.chars().count();
+        if letters < 4 {
+            return None;
+        }
+        if let Some(respelt) = self.respelt(english, word) {
+            return Some(Correction { words: vec![respelt], trust: 0.95 });
+        }
+        let (stem, wanted) = (english.stem(word), shape(word));
+        let slips = if letters >= 10 { 2 } else { 1 };
+        let mut best: Option<(usize, u32, &str)> = None;
+        let (mine, mine_stem): (Vec<char>, Vec<char>) = (word.chars().collect(), stem.chars().collect());
+        let from = self.known.partition_point(|known| known.word.chars().next() < mine.first().copied());
+        // The first letter is right, so only its stretch of the sorted list is read.
+        for known in self.known[from..].iter().take_while(|known| known.word.chars().next() == mine.first().copied()) {
+            // Each slip changes at most two letters of the set; a stem may lack three letters of its word.
+            if (known.shape ^ wanted).count_ones() as usize > 2 * slips + 3 {
                 continue;
             }
-            let distance = strsim::osa_distance(word, known);
-            if distance > slips {
-                continue;
-            }
-            // People seldom miss the first letter; in a short word a slip anywhere makes another word.
-            let same_first = known.chars().next() == first;
-            let same_last = known.chars().last() == last;
-            let short = length <= 5 && !(same_first && (same_last || is_swap(word, known)));
-            if short || (!same_first && length < 8) {
-                continue;
-            }
-            let often = *self.spellings.get(known).unwrap_or(&0);
-            if distance < best_key.0 || (distance == best_key.0 && often > best_key.1) {
-                best = Some(known);
-                best_key = (distance, often);
+            let Some(distance) = slip(&mine, &known.word, slips).or_else(|| slip(&mine_stem, &known.stem, 1)) else { continue };
+            let often = self.spellings.get(&known.word).copied().unwrap_or(0);
+            if best.is_none_or(|(d, n, _)| (distance, u32::MAX - often) < (d, u32::MAX - n)) {
+                best = Some((distance, often, &known.word));
             }
         }
-        let trust = 1.0 - 0.6 * best_key.0 as f32 / length as f32;
-        best.map(|known| Correction { words: vec![known.clone()], trust })
+        let (distance, _, word) = best?;
+        // The shorter the word, the more likely it is a word of its own.
+        let trust = 1.0 - 1.5 * distance as f32 / letters as f32;
+        Some(Correction { words: vec![word.to_owned()], trust })
     }
+}
 
-    /// `pushrod` as `push` and `rod`, when both are words of the pages.
-    fn split(&self, english: &mut English, word: &str) -> Option<Vec<String>> {
-        let cuts = word.char_indices().map(|(i, _)| i).filter(|i| *i >= 3 && word.len() - i >= 3);
-        let known = |part: &str, english: &English| {
-            self.spellings.get(part).is_some_and(|n| *n > 0) && english.weight(part) != Weight::Stop
-        };
-        for cut in cuts {
-            let (a, b) = word.split_at(cut);
-            if known(a, english) && known(b, english) {
-                return Some(vec![a.to_owned(), b.to_owned()]);
-            }
-        }
-        None
+impl Lexicon {
+    /// `puting` as `putting`: the consonant before an ending doubled, when that makes a known word's form.
+    fn respelt(&self, english: &mut English, word: &str) -> Option<String> {
+        let ending = ["ing", "ed", "er"].into_iter().find(|ending| word.ends_with(ending))?;
+        let root = word.strip_suffix(ending)?;
+        let last = root.chars().last().filter(|c| !"aeiouwxy".contains(*c))?;
+        let respelt = format!("{root}{last}{ending}");
+        self.stems.contains_key(&english.stem(&respelt)).then_some(respelt)
     }
+}
+
+/// How many slips of a thumb or of spelling lead from `known` to the typed word `a`, at most `most`; none when it is another word.
+///
+/// One slip exchanges two letters, doubles or misses one, or takes a letter for its neighbour on the keyboard or its
+/// likeness in sound. In a short word only the first three count: there, another letter makes another word. The first letter is right.
+fn slip(a: &[char], known: &str, most: usize) -> Option<usize> {
+    if known.len().abs_diff(a.len()) > most + 2 {
+        return None;
+    }
+    let b: Vec<char> = known.chars().collect();
+    if a.first() != b.first() || a.len().abs_diff(b.len()) > most || a.len() < 3 || b.len() < 3 {
+        return None;
+    }
+    if a == b {
+        return Some(0);
+    }
+    if most > 1 {
+        let typed: String = a.iter().collect();
+        let distance = strsim::osa_distance(&typed, known);
+        return (distance <= most).then_some(distance);
+    }
+    let same = a.iter().zip(&b).take_while(|(x, y)| x == y).count();
+    let (x, y) = (&a[same..], &b[same..]);
+    let short = a.len() <= 5;
+    let alike = match a.len() as isize - b.len() as isize {
+        0 => {
+            let swapped = x.len() >= 2 && x[0] == y[1] && x[1] == y[0] && x[2..] == y[2..];
+            swapped || (!short && x[1..] == y[1..] && neighbours(x[0], y[0]))
+        }
+        // One letter more than meant: doubled, or, in a longer word, any.
+        1 => x[1..] == *y && (!short || a[same - 1] == x[0]),
+        // One letter missed.
+        -1 => *x == y[1..],
+        _ => false,
+    };
+    alike.then_some(1)
+}
+
+/// Letters taken for each other: vowels, sounds alike, and keys side by side.
+fn neighbours(a: char, b: char) -> bool {
+    const SOUNDS: [&str; 5] = ["aeiouy", "cks", "sz", "mn", "fv"];
+    const ROWS: [&str; 3] = ["qwertyuiop", "asdfghjkl", "zxcvbnm"];
+    let sound = SOUNDS.iter().any(|group| group.contains(a) && group.contains(b));
+    let side = |row: &&str| matches!((row.find(a), row.find(b)), (Some(i), Some(j)) if i.abs_diff(j) == 1);
+    sound || ROWS.iter().any(side)
 }
 
 /// The set of letters of a word, one bit each.
 fn shape(word: &str) -> u32 {
     word.bytes().filter(u8::is_ascii_lowercase).fold(0, |set, b| set | 1 << (b - b'a'))
-}
-
-/// True when the two differ by exchanged letters alone.
-fn is_swap(a: &str, b: &str) -> bool {
-    a.len() == b.len() && shape(a) == shape(b)
 }

@@ -3,7 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use super::limits;
+use super::{limits, words};
 use super::page::{Hold, Item, Kind, Node, Page, Row, Section, spoken_row};
 
 /// Words after which a section's prose goes on in a further passage: about what a phone shows at once.
@@ -93,7 +93,7 @@ struct Cutter<'a> {
 impl Cutter<'_> {
     fn section(&mut self, section: &Section) {
         let steps = |node: &Node| self.page.kind == Kind::Procedure && matches!(node, Node::List { ordered: true, .. });
-        let size: usize = section.nodes.iter().map(|node| words(&node.spoken())).sum();
+        let size: usize = section.nodes.iter().map(|node| count(&node.spoken())).sum();
         let few = |node: &Node| matches!(node, Node::List { items, .. } if items.len() <= STEPS);
         let lists = section.nodes.iter().filter(|node| steps(node)).count();
         // A short section is one answer: its prose and its steps belong together.
@@ -118,7 +118,7 @@ impl Cutter<'_> {
                     }
                 }
                 node => {
-                    let full = prose.iter().map(|n| words(&n.spoken())).sum::<usize>() + words(&node.spoken());
+                    let full = prose.iter().map(|n| count(&n.spoken())).sum::<usize>() + count(&node.spoken());
                     if full > PROSE && !prose.is_empty() {
                         self.flush(section, &mut prose);
                     }
@@ -149,6 +149,8 @@ impl Cutter<'_> {
     fn row(&mut self, section: &Section, header: &[String], row: &Row) {
         let (lead, text) = if limits::is_limits_header(header) {
             (limits::lead(&row.cells), limits::spoken(&row.cells))
+        } else if words::is_words_header(header) {
+            (row.cells.first().cloned().unwrap_or_default(), words::spoken(&row.cells))
         } else {
             (row.cells.first().cloned().unwrap_or_default(), spoken_row(header, &row.cells))
         };
@@ -212,6 +214,6 @@ fn no_table(section: &Section) -> bool {
     !section.nodes.iter().any(|node| matches!(node, Node::Table { .. }))
 }
 
-fn words(text: &str) -> usize {
+fn count(text: &str) -> usize {
     text.split_whitespace().count()
 }

@@ -1,7 +1,7 @@
 //! A question read: its subject words with every token that stands for them, what form of answer it asks for, which engine.
 
 use super::index::{Index, concept_token};
-use super::language::Weight;
+use super::language::{English, Weight};
 use super::lexer::{Word, words};
 
 /// A question longer than this is read only so far: nobody types more from the floor.
@@ -33,6 +33,8 @@ pub(super) struct Asked {
     pub place: usize,
     pub known: bool,
     pub light: bool,
+    /// A word of the shelf's own words page.
+    pub trade: bool,
 }
 
 /// A question, read.
@@ -86,6 +88,7 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
     let (engines, engine_places) = engines(index, &places);
     question.engines = engines;
     let named = index.lexicon.named(&places);
+    let joins = joins(index, &mut english, &alone);
     let most = rarity(index, 0);
     for (word, trust, known) in right {
         let weight = english.weight(&word.text);
@@ -103,6 +106,9 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
         if weight != Weight::Stop {
             tokens.push((stem, 1.0));
         }
+        for joined in &joins[word.place..(word.place + 2).min(joins.len())] {
+            tokens.extend(joined.iter().map(|stem| (stem.clone(), 0.5)));
+        }
         for n in &covering {
             tokens.push((concept_token(n.concept), 1.0 / (n.to - n.from) as f32));
         }
@@ -117,9 +123,22 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
             place: word.place,
             known,
             light,
+            trade: !covering.is_empty(),
         });
     }
     question
+}
+
+/// For each place, the stem of the word that it makes with the place before, if the pages write the two as one.
+fn joins(index: &Index, english: &mut English, alone: &[Word]) -> Vec<Option<String>> {
+    let mut out = vec![None; alone.last().map_or(0, |word| word.place + 2)];
+    for pair in alone.windows(2) {
+        if pair[1].place == pair[0].place + 1 {
+            let stem = english.stem(&format!("{}{}", pair[0].text, pair[1].text));
+            out[pair[1].place] = index.token(&stem).map(|_| stem);
+        }
+    }
+    out
 }
 
 /// BM25's inverse document frequency (Robertson and Sparck Jones, with one added so that it never falls below zero).
@@ -184,7 +203,6 @@ fn wants(spelt: &[Word]) -> Wants {
         || pair(&["which", "what"], &["way", "order", "side", "direction"])
         || pair(&["best", "right", "correct"], &["way", "order"]);
     let meaning = has(&["mean", "meaning", "means", "definition", "define"])
-        || pair(&["what"], &["is", "are"])
-        || pair(&["whats"], &["a", "an"]);
+        || pair(&["what", "wot", "whats"], &["is", "are", "a", "an", "the"]);
     Wants { amount, method, meaning }
 }

@@ -1,5 +1,7 @@
 //! From a question to its passages: tantivy finds, the shelf's own measures order, and one measure says whether any of it answers.
 
+use std::collections::HashMap;
+
 use tantivy::Term as TantivyTerm;
 use tantivy::collector::TopDocs;
 use tantivy::query::{BooleanQuery, BoostQuery, DisjunctionMaxQuery, Occur, Query, TermQuery};
@@ -13,7 +15,16 @@ use super::question::{self, Asked, Question};
 /// How many passages tantivy hands on to be ordered.
 const CANDIDATES: usize = 64;
 /// The share of a question that its best passage must hold for the question to count as covered.
-const COVERED: f32 = 0.55;
+const COVERED: f32 = 0.46;
+/// What every word counts before its rarity is added.
+const COMMON: f32 = 2.5;
+/// How much more a word of the words page counts than another.
+const TRADE: f32 = 1.5;
+/// What a word counts that the passage holds below its headings, and one that only its page holds.
+const IN_BODY: f32 = 0.65;
+const ON_PAGE: f32 = 0.3;
+/// What each further passage of one section keeps of its score: the next answer should be another.
+const AGAIN: f32 = 0.85;
 
 /// A passage found: its place in the shelf's list, and how well it answers (1 holds every word asked).
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,6 +37,7 @@ pub(super) struct Found {
 #[derive(Debug, Clone, Default)]
 pub(super) struct Finding {
     pub covered: bool,
+    pub share: f32,
     pub found: Vec<Found>,
     pub read_as: Vec<(String, String)>,
 }
@@ -44,21 +56,44 @@ pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) 
         .filter_map(|(ordinal, score)| {
             let doc = index.docs.get(ordinal)?;
             let share = share(index, &question, doc);
-            let fit = fit(&question, doc, engine);
-            let score = (0.5 * score / best + 0.5 * share) * fit * (1.0 + 0.3 * beside(index, &question, doc));
+            let fit = fit(index, &question, doc, engine);
+            let beside = beside(index, &question, doc);
+            let score = (0.4 * score / best + 0.6 * share) * fit * (1.0 + 0.2 * beside);
+            let share = share * (0.8 + 0.2 * beside);
             Some((Found { ordinal, score }, share))
         })
         .collect();
-    ranked.sort_by(|a, b| b.0.score.total_cmp(&a.0.score).then(a.0.ordinal.cmp(&b.0.ordinal)));
+    order(&mut ranked);
+    spread(index, &mut ranked);
     let top = ranked.iter().take(3).map(|(_, share)| *share).fold(0.0, f32::max);
+    finding.share = top;
     finding.covered = top >= COVERED;
     finding.found = ranked.into_iter().take(n).map(|(found, _)| found).collect();
     finding
 }
 
+/// Lowers the second and later passages of one section, and puts the list in order again.
+fn spread(index: &Index, ranked: &mut [(Found, f32)]) {
+    let mut seen: HashMap<u32, i32> = HashMap::new();
+    for (found, _) in ranked.iter_mut() {
+        let Some(doc) = index.docs.get(found.ordinal) else { continue };
+        // Rows of one table are as different as sections are.
+        if doc.form != Form::Row {
+            let times = seen.entry(doc.section).or_insert(0);
+            found.score *= AGAIN.powi(*times);
+            *times += 1;
+        }
+    }
+    order(ranked);
+}
+
+fn order(ranked: &mut [(Found, f32)]) {
+    ranked.sort_by(|a, b| b.0.score.total_cmp(&a.0.score).then(a.0.ordinal.cmp(&b.0.ordinal)));
+}
+
 /// Tantivy's candidates: each word by its best-matching name, title and headings above the body.
 fn candidates(index: &Index, question: &Question) -> tantivy::Result<Vec<(usize, f32)>> {
-    let fields = [(index.fields.title, 1.2), (index.fields.head, 2.0), (index.fields.body, 1.0)];
+    let fields = [(index.fields.title, 1.2), (index.fields.head, 2.4), (index.fields.body, 1.0)];
     let mut clauses: Vec<(Occur, Box<dyn Query>)> = Vec::new();
     for asked in question.asked.iter().filter(|asked| asked.known) {
         for (field, boost) in fields {
@@ -89,14 +124,18 @@ fn term(field: Field, token: &str, part: f32) -> Box<dyn Query> {
 /// The share (0 to 1) of what is asked that the passage holds, each word counting by its worth and rarity.
 /// A word the shelf has never seen counts in full against every passage.
 fn share(index: &Index, question: &Question, doc: &Doc) -> f32 {
+    // A whole table of words or a list of all trade terms says nothing about its rows.
+    let page = index.pages.get(&doc.page).filter(|_| doc.form != Form::Row);
     let (mut held, mut all) = (0.0, 0.0);
     for asked in &question.asked {
-        let counts = asked.worth * (1.0 + asked.rarity);
+        let counts = asked.worth * (COMMON + asked.rarity) * if asked.trade { TRADE } else { 1.0 };
         all += counts;
         if holds(index, asked, &doc.heads) {
             held += counts * asked.trust;
         } else if holds(index, asked, &doc.tokens) {
-            held += counts * asked.trust * 0.85;
+            held += counts * asked.trust * IN_BODY;
+        } else if page.is_some_and(|page| holds(index, asked, page)) {
+            held += counts * asked.trust * ON_PAGE;
         }
     }
     if all > 0.0 { held / all } else { 0.0 }
@@ -122,11 +161,11 @@ fn beside(index: &Index, question: &Question, doc: &Doc) -> f32 {
             });
         close += usize::from(stands);
     }
-    if pairs == 0 { 0.0 } else { close as f32 / pairs as f32 }
+    if pairs == 0 { 1.0 } else { close as f32 / pairs as f32 }
 }
 
 /// How well the passage's form and page suit what is asked; 1 is neutral.
-fn fit(question: &Question, doc: &Doc, engine: Option<&str>) -> f32 {
+fn fit(index: &Index, question: &Question, doc: &Doc, engine: Option<&str>) -> f32 {
     let wants = question.wants;
     let mut fit = 1.0;
     if wants.amount {
@@ -145,12 +184,26 @@ fn fit(question: &Question, doc: &Doc, engine: Option<&str>) -> f32 {
         };
     }
     if doc.kind == Kind::Words {
-        fit *= if wants.meaning { 1.05 } else { 0.7 };
+        fit *= match (tells(index, question, doc), wants.meaning) {
+            (true, true) => 1.6,
+            (true, false) => 0.8,
+            _ => 0.7,
+        };
     }
     if doc.kind == Kind::Engine {
         let named = question.engines.iter().any(|page| *page == doc.page);
         let own = question.engines.is_empty() && engine == Some(doc.page.as_str());
-        fit *= if named || own { 1.3 } else { 0.6 };
+        fit *= if named { 1.5 } else if own { 1.3 } else { 0.6 };
     }
     fit
+}
+
+/// True when the row of the words page is that of the very thing asked: all the subject's words are its name.
+fn tells(index: &Index, question: &Question, doc: &Doc) -> bool {
+    let name = |asked: &Asked| {
+        let concepts = asked.tokens.iter().filter(|(token, _)| token.starts_with('='));
+        concepts.filter_map(|(token, _)| index.token(token)).any(|t| doc.heads.binary_search(&t).is_ok())
+    };
+    let mut subject = question.asked.iter().filter(|asked| !asked.light).peekable();
+    subject.peek().is_some() && subject.all(name)
 }

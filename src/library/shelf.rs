@@ -32,6 +32,8 @@ const MOST_HITS: usize = 10;
 pub struct Answer<'a> {
     /// False when nothing on the shelf covers the question: the hits are then only what came nearest.
     pub covered: bool,
+    /// How much of what was asked the best passages hold, 0 to 1.
+    pub share: f32,
     pub hits: Vec<Hit<'a>>,
     /// Words taken for other words: (as typed, as read).
     pub read_as: Vec<(String, String)>,
@@ -125,7 +127,7 @@ impl Library {
             let passage = self.leaves.get(*leaf)?.passages.get(*place)?;
             Some(Hit { passage, score: found.score })
         });
-        Answer { covered: finding.covered, hits: hits.collect(), read_as: finding.read_as }
+        Answer { covered: finding.covered, share: finding.share, hits: hits.collect(), read_as: finding.read_as }
     }
 
     /// Every page, by file name.

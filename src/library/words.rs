@@ -23,13 +23,25 @@ impl Term {
 
 const HEADER: [&str; 3] = ["term", "also said", "meaning"];
 
+pub(super) fn is_words_header(header: &[String]) -> bool {
+    header.len() == HEADER.len() && header.iter().zip(HEADER).all(|(cell, name)| cell.trim().eq_ignore_ascii_case(name))
+}
+
+/// A row read aloud: `Gudgeon pin (also wrist pin, piston pin): the pin that joins piston and rod.`
+pub(super) fn spoken(cells: &[String]) -> String {
+    let cell = |n: usize| cells.get(n).map_or("", |cell| cell.trim());
+    match cell(1) {
+        "" | "-" => format!("{}: {}", cell(0), cell(2)),
+        also => format!("{} (also {also}): {}", cell(0), cell(2)),
+    }
+}
+
 /// The terms of a page's words tables; rows that lack a term or a meaning are faults and left out.
 pub fn terms(page: &Page, faults: &mut Vec<Fault>) -> Vec<Term> {
     let mut out = Vec::new();
     for node in page.sections.iter().flat_map(|section| &section.nodes) {
         let Node::Table { header, rows, .. } = node else { continue };
-        let same = header.len() == HEADER.len() && header.iter().zip(HEADER).all(|(h, w)| h.eq_ignore_ascii_case(w));
-        if !same {
+        if !is_words_header(header) {
             continue;
         }
         for row in rows {
