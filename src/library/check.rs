@@ -1,0 +1,121 @@
+//! What only shows when pages are seen together: two of one name, links that lead nowhere, hold points for no check.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use super::fault::{Fault, nearest};
+use super::leaf::Leaf;
+use super::page::{Node, Page};
+use crate::engine::plan;
+
+/// Faults between the leaves.
+pub(super) fn across(leaves: &[Arc<Leaf>]) -> Vec<Fault> {
+    let mut faults = Vec::new();
+    let mut titles: HashMap<String, &str> = HashMap::new();
+    for leaf in leaves {
+        let title = leaf.page.title.to_lowercase();
+        if let Some(first) = titles.insert(title, &leaf.file) {
+            let what = format!("the title \"{}\" is also that of {first}", leaf.page.title);
+            faults.push(Fault::blemish(&leaf.file, 1, what, "give each page a title of its own"));
+        }
+    }
+    for leaf in leaves {
+        engines(leaf, leaves, &mut faults);
+        links(leaf, leaves, &mut faults);
+        holds(&leaf.page, &mut faults);
+    }
+    faults
+}
+
+/// Two engines must not share an id: a job would find either.
+fn engines(leaf: &Leaf, leaves: &[Arc<Leaf>], faults: &mut Vec<Fault>) {
+    let Some(engine) = &leaf.engine else { return };
+    let others = leaves.iter().take_while(|other| other.file != leaf.file);
+    let mut others = others.filter(|other| other.engine.as_ref().is_some_and(|e| e.id == engine.id));
+    if let Some(first) = others.next() {
+        let what = format!("the engine id `{}` is also that of {}", engine.id, first.file);
+        faults.push(Fault::blemish(&leaf.file, 1, what, "give each engine an id of its own"));
+    }
+}
+
+/// A link to a page must lead to one; a link elsewhere must be to the web or to mail.
+fn links(leaf: &Leaf, leaves: &[Arc<Leaf>], faults: &mut Vec<Fault>) {
+    let slugs = || leaves.iter().map(|other| other.page.slug.as_str());
+    for link in &leaf.page.links {
+        let target = link.target.trim();
+        if ["https://", "http://", "mailto:"].iter().any(|scheme| target.starts_with(scheme)) {
+            continue;
+        }
+        let path = target.split('#').next().unwrap_or_default();
+        let Some(name) = path.strip_suffix(".md") else {
+            if !path.is_empty() {
+                let what = format!("the link `{target}` leads to no page");
+                faults.push(Fault::blemish(
+                    &leaf.file,
+                    link.line,
+                    what,
+                    "link to a page of the shelf by its file name",
+                ));
+            }
+            continue;
+        };
+        let slug = name.rsplit('/').next().unwrap_or(name).to_lowercase();
+        let Some(other) = leaves.iter().find(|other| other.page.slug == slug) else {
+            let remedy = match nearest(&slug, slugs()) {
+                Some(near) => format!("did you mean `{near}.md`?"),
+                None => "link to a page of the shelf by its file name".to_owned(),
+            };
+            let what = format!("the link `{target}` leads to no page");
+            faults.push(Fault::blemish(&leaf.file, link.line, what, remedy));
+            continue;
+        };
+        let right = relative(&leaf.file, &other.file);
+        if normal(&leaf.file, path) != other.file {
+            let what = format!("the link `{target}` does not lead to the page from here");
+            faults.push(Fault::blemish(&leaf.file, link.line, what, format!("write `{right}`")));
+        }
+    }
+}
+
+/// The shelf file a relative path means when it stands in `from`.
+fn normal(from: &str, path: &str) -> String {
+    let mut parts: Vec<&str> = from.split('/').collect();
+    parts.pop();
+    for part in path.split('/') {
+        match part {
+            "." | "" => {}
+            ".." => {
+                parts.pop();
+            }
+            part => parts.push(part),
+        }
+    }
+    parts.join("/")
+}
+
+/// How to link from one shelf file to another.
+fn relative(from: &str, to: &str) -> String {
+    let (from, to): (Vec<&str>, Vec<&str>) = (from.split('/').collect(), to.split('/').collect());
+    let shared = from.iter().zip(&to).take_while(|(a, b)| a == b).count().min(from.len() - 1).min(to.len() - 1);
+    let up = "../".repeat(from.len() - 1 - shared);
+    format!("{up}{}", to[shared..].join("/"))
+}
+
+/// A hold point must open a check of the measuring plan.
+fn holds(page: &Page, faults: &mut Vec<Fault>) {
+    let items = page.sections.iter().flat_map(|section| &section.nodes).filter_map(|node| match node {
+        Node::List { items, .. } => Some(items),
+        _ => None,
+    });
+    for hold in items.flatten().flat_map(|item| &item.holds) {
+        if plan::CHECKS.iter().any(|check| check.id == hold.check) {
+            continue;
+        }
+        let remedy = match nearest(&hold.check, plan::CHECKS.iter().map(|check| check.id)) {
+            Some(near) => format!("did you mean `log:{near}`?"),
+            None => "name a check of the measuring plan after `log:`".to_owned(),
+        };
+        let what = format!("the hold point names the unknown check `{}`", hold.check);
+        faults.push(Fault::blemish(&page.file, hold.line, what, remedy));
+    }
+}

@@ -1,0 +1,71 @@
+//! English as it is typed: which words carry no subject, which carry little, and the stem that forms share.
+
+use crate::quantity::is_unit_word;
+use tantivy::tokenizer::{Language, RawTokenizer, Stemmer, TextAnalyzer, TokenStream};
+
+/// Words that say nothing about the subject: never searched. Contractions stand without their apostrophe.
+const STOP: &str = "a about ain also am an and any anyone anything are arent as at be because been being both but by can \
+    cannot cant could couldnt d did didnt do does doesnt doing don dont each either else etc for from gonna gotta guys \
+    had hadnt has hasnt have havent having he hello help her here hey hi him his how i id if ill im in into is isnt it \
+    its itself ive just know let lets like ll m may maybe me might mine more most much must my near need needs no nor \
+    not of ok okay on only or other our ours please pls re really s say says shall she should shouldnt so some somebody \
+    someone something such t tell than thank thanks that thats the their them then there theres these they thing things \
+    this those though thru thx to too u us ur ve very want wants was wasnt we well were werent what whats when wheres \
+    where which while who whos whose why will with without wont wot would wouldnt yes yet you your yours youre";
+
+/// Words that help to choose between passages, but never make a subject: direction, order, amount, plain doing.
+const LIGHT: &str = "above after again all allow allowable allowed always amount another around away back bad before below best \
+    better between big bottom build close come comes correct correctly day different doing done down during easy end engine ever \
+    every fast few find figure first get gets getting give given go goes going good got hand hard harder high hold how job keep \
+    kind last left less limit limits little long lot low made make makes many max maximum mean meaning means min minimum \
+    motor move never new next nice now number off often old once one open order ours out over part parts place possible \
+    procedure put puts quick read really recommend recommended right rule same see sequence set shop show side size \
+    small soon spec specification specs start step steps still stop take takes thumb time times together tolerance tool top \
+    turn two type under up use used using usual value way ways wide work works wrong write";
+
+/// How much a word counts towards the subject of a question.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Weight {
+    Stop,
+    Light,
+    Full,
+}
+
+/// The stemmer and the word lists. Cheap to clone; one per thread of work.
+#[derive(Clone)]
+pub(super) struct English {
+    stemmer: TextAnalyzer,
+    stop: std::sync::Arc<std::collections::HashMap<&'static str, Weight>>,
+}
+
+impl English {
+    pub fn new() -> Self {
+        let light = LIGHT.split_whitespace().map(|word| (word, Weight::Light));
+        let stop = STOP.split_whitespace().map(|word| (word, Weight::Stop));
+        Self {
+            stemmer: TextAnalyzer::builder(RawTokenizer::default()).filter(Stemmer::new(Language::English)).build(),
+            stop: std::sync::Arc::new(light.chain(stop).collect()),
+        }
+    }
+
+    pub fn weight(&self, word: &str) -> Weight {
+        match word.strip_prefix('#') {
+            Some(_) => Weight::Light,
+            None => self.stop.get(word).copied().unwrap_or(if is_unit_word(word) { Weight::Light } else { Weight::Full }),
+        }
+    }
+
+    /// Stop words and light words, so that a slip in one of them is not taken for a trade word.
+    pub fn plain_words(&self) -> impl Iterator<Item = &'static str> + '_ {
+        self.stop.keys().copied()
+    }
+
+    /// `bearings` and `bearing` share one; sizes are their own.
+    pub fn stem(&mut self, word: &str) -> String {
+        if word.starts_with('#') {
+            return word.to_owned();
+        }
+        let mut stream = self.stemmer.token_stream(word);
+        if stream.advance() { stream.token().text.clone() } else { word.to_owned() }
+    }
+}

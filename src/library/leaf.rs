@@ -1,0 +1,75 @@
+//! One file of the shelf, read in full: the page, its passages, its terms, and every fault in it.
+
+use std::sync::Arc;
+
+use super::fault::Fault;
+use super::limits;
+use super::page::{Kind, Page};
+use super::parse::parse;
+use super::passage::{Passage, passages};
+use super::words::{Term, terms};
+use crate::engine::Engine;
+use crate::engine::limits::Limit;
+
+/// A page and all that was read from it.
+#[derive(Debug)]
+pub(super) struct Leaf {
+    pub file: String,
+    pub page: Page,
+    pub passages: Vec<Passage>,
+    pub terms: Vec<Term>,
+    pub limits: Vec<Limit>,
+    /// The engine of an engine page.
+    pub engine: Option<Engine>,
+}
+
+/// Reads one file. No leaf when it cannot be read as a page at all.
+pub(super) fn read(file: &str, text: &str) -> (Option<Arc<Leaf>>, Vec<Fault>) {
+    let (page, mut faults) = parse(file, text);
+    let Some(page) = page else { return (None, faults) };
+    let terms = if page.kind == Kind::Words { terms(&page, &mut faults) } else { Vec::new() };
+    let limits = match page.kind {
+        Kind::Limits | Kind::Engine => limits::rows(&page, &mut faults),
+        _ => Vec::new(),
+    };
+    let engine = if page.kind == Kind::Engine { engine(&page, &mut faults) } else { None };
+    let passages = passages(&page);
+    faults.sort_by_key(|fault| fault.line);
+    let leaf = Leaf { file: file.to_owned(), page, passages, terms, limits, engine };
+    (Some(Arc::new(leaf)), faults)
+}
+
+/// The engine in the page's front matter; its faults stand at the lines of their keys.
+fn engine(page: &Page, faults: &mut Vec<Fault>) -> Option<Engine> {
+    let table = page.front.parse::<toml::Table>().ok()?;
+    let Some(toml::Value::Table(table)) = table.get("engine") else {
+        let remedy = "add an `[engine]` table with its geometry to the front matter";
+        faults.push(Fault::broken(&page.file, 1, "the engine page has no [engine] table", remedy));
+        return None;
+    };
+    match Engine::from_toml(&page.title, table) {
+        Ok(engine) => Some(engine),
+        Err(found) => {
+            faults.extend(found.into_iter().map(|fault| {
+                let what = format!("`{}` holds {}", fault.key, fault.given);
+                Fault::broken(&page.file, line_of(&page.front, &fault.key), what, format!("wanted: {}", fault.wanted))
+            }));
+            None
+        }
+    }
+}
+
+/// The file's line of a key in the `[engine]` table; that of the table where the key is missing.
+fn line_of(front: &str, key: &str) -> usize {
+    const FIRST: usize = 2;
+    let mut inside = None;
+    for (n, line) in (FIRST..).zip(front.lines()) {
+        let line = line.trim_start();
+        if line.starts_with("[engine]") {
+            inside = Some(n);
+        } else if inside.is_some() && line.strip_prefix(key).is_some_and(|rest| rest.trim_start().starts_with('=')) {
+            return n;
+        }
+    }
+    inside.unwrap_or(FIRST)
+}

@@ -1,0 +1,219 @@
+//! Passages: the pieces of pages that answer a question. A section, a group of steps, or a table's row with its header.
+
+use std::fmt;
+use std::str::FromStr;
+
+use super::{limits, words};
+use super::page::{Hold, Item, Kind, Node, Page, Row, Section, spoken_row};
+
+/// Words after which a section's prose goes on in a further passage: about what a phone shows at once.
+const PROSE: usize = 170;
+/// Steps shown together.
+const STEPS: usize = 6;
+/// A longer table is answered row by row, not shown whole.
+const ROWS: usize = 12;
+
+/// What a passage was made from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Form {
+    Section,
+    Steps,
+    Row,
+}
+
+/// Which passage: `ring-gap#3` is the third of the page `ring-gap`.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Ref {
+    pub page: String,
+    /// Counted from 1.
+    pub ordinal: usize,
+}
+
+impl fmt::Display for Ref {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}#{}", self.page, self.ordinal)
+    }
+}
+
+impl FromStr for Ref {
+    type Err = &'static str;
+
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        let parts = text.trim().rsplit_once('#').and_then(|(page, n)| Some((page, n.parse().ok()?)));
+        match parts {
+            Some((page, ordinal)) if !page.is_empty() && ordinal > 0 => Ok(Self { page: page.to_lowercase(), ordinal }),
+            _ => Err("write it as page#number"),
+        }
+    }
+}
+
+/// One passage, ready to be shown or read aloud.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Passage {
+    pub reference: Ref,
+    pub title: String,
+    pub page_kind: Kind,
+    pub form: Form,
+    /// The headings it stands under, outermost first; empty under the page's title alone.
+    pub path: Vec<String>,
+    /// The whole passage as plain text.
+    pub text: String,
+    /// The same for painting, without the danger alerts that are in `caution`.
+    pub nodes: Vec<Node>,
+    /// The section's own caution, else that of the headings above it, else the page's.
+    pub caution: Option<String>,
+    pub holds: Vec<Hold>,
+    /// What a row is about: its first cells. Weighs as a heading.
+    pub(super) lead: String,
+    /// What is searched besides title, path and lead.
+    pub(super) body: String,
+}
+
+impl Passage {
+    /// The heading to show above it: the nearest one, or the page's title.
+    pub fn heading(&self) -> &str {
+        self.path.last().unwrap_or(&self.title)
+    }
+}
+
+/// The passages of a page, in reading order.
+pub fn passages(page: &Page) -> Vec<Passage> {
+    let mut cutter = Cutter { page, out: Vec::new() };
+    for section in &page.sections {
+        cutter.section(section);
+    }
+    cutter.out
+}
+
+struct Cutter<'a> {
+    page: &'a Page,
+    out: Vec<Passage>,
+}
+
+impl Cutter<'_> {
+    fn section(&mut self, section: &Section) {
+        let steps = |node: &Node| self.page.kind == Kind::Procedure && matches!(node, Node::List { ordered: true, .. });
+        let size: usize = section.nodes.iter().map(|node| count(&node.spoken())).sum();
+        let few = |node: &Node| matches!(node, Node::List { items, .. } if items.len() <= STEPS);
+        let lists = section.nodes.iter().filter(|node| steps(node)).count();
+        // A short section is one answer: its prose and its steps belong together.
+        if lists == 1 && size <= PROSE && section.nodes.iter().filter(|n| steps(n)).all(few) && no_table(section) {
+            self.push(section, Form::Steps, &section.nodes);
+            return;
+        }
+        let mut prose: Vec<Node> = Vec::new();
+        for node in &section.nodes {
+            match node {
+                Node::List { start, items, .. } if steps(node) => {
+                    self.flush(section, &mut prose);
+                    self.steps(section, *start, items);
+                }
+                Node::Table { header, rows, .. } => {
+                    if !prose.is_empty() && rows.len() <= ROWS {
+                        prose.push(node.clone());
+                        self.flush(section, &mut prose);
+                    }
+                    for row in rows {
+                        self.row(section, header, row);
+                    }
+                }
+                node => {
+                    let full = prose.iter().map(|n| count(&n.spoken())).sum::<usize>() + count(&node.spoken());
+                    if full > PROSE && !prose.is_empty() {
+                        self.flush(section, &mut prose);
+                    }
+                    prose.push(node.clone());
+                }
+            }
+        }
+        self.flush(section, &mut prose);
+    }
+
+    fn flush(&mut self, section: &Section, prose: &mut Vec<Node>) {
+        if !prose.is_empty() {
+            self.push(section, Form::Section, &std::mem::take(prose));
+        }
+    }
+
+    /// Groups of nearly the same length, each with its steps' own numbers.
+    fn steps(&mut self, section: &Section, start: u64, items: &[Item]) {
+        let groups = items.len().div_ceil(STEPS).max(1);
+        let size = items.len().div_ceil(groups).max(1);
+        for (n, group) in items.chunks(size).enumerate() {
+            let first = start + (n * size) as u64;
+            let list = Node::List { ordered: true, start: first, items: group.to_vec() };
+            self.push(section, Form::Steps, &[list]);
+        }
+    }
+
+    fn row(&mut self, section: &Section, header: &[String], row: &Row) {
+        let (lead, text) = if limits::is_limits_header(header) {
+            (limits::lead(&row.cells), limits::spoken(&row.cells))
+        } else if words::is_words_header(header) {
+            (row.cells.first().cloned().unwrap_or_default(), words::spoken(&row.cells))
+        } else {
+            (row.cells.first().cloned().unwrap_or_default(), spoken_row(header, &row.cells))
+        };
+        let table = Node::Table { header: header.to_vec(), rows: vec![row.clone()], line: row.line };
+        self.add(section, Form::Row, text.clone(), vec![table], Vec::new(), lead, text);
+    }
+
+    fn push(&mut self, section: &Section, form: Form, nodes: &[Node]) {
+        let spoken =
+            |keep: fn(&Node) -> bool| nodes.iter().filter(|n| keep(n)).map(Node::spoken).collect::<Vec<_>>().join("\n");
+        let text = spoken(|_| true);
+        // A row of a table is found as itself.
+        let body = spoken(|node| !matches!(node, Node::Table { .. }));
+        let holds = nodes
+            .iter()
+            .filter_map(|node| match node {
+                Node::List { items, .. } => Some(items.iter().flat_map(|item| item.holds.iter().cloned())),
+                _ => None,
+            })
+            .flatten()
+            .collect();
+        let shown = nodes.iter().filter(|n| !matches!(n, Node::Alert { kind, .. } if kind.is_danger()));
+        let shown = shown.cloned().collect();
+        self.add(section, form, text, shown, holds, String::new(), body);
+    }
+
+    #[allow(clippy::too_many_arguments)]
+    fn add(
+        &mut self,
+        section: &Section,
+        form: Form,
+        text: String,
+        nodes: Vec<Node>,
+        holds: Vec<Hold>,
+        lead: String,
+        body: String,
+    ) {
+        self.out.push(Passage {
+            reference: Ref { page: self.page.slug.clone(), ordinal: self.out.len() + 1 },
+            title: self.page.title.clone(),
+            page_kind: self.page.kind,
+            form,
+            path: section.path.clone(),
+            text,
+            nodes,
+            caution: self.caution(section),
+            holds,
+            lead,
+            body,
+        });
+    }
+
+    fn caution(&self, section: &Section) -> Option<String> {
+        let above = self.page.sections.iter().rev().filter(|other| section.path.starts_with(&other.path));
+        let nearest = above.filter_map(|other| other.caution().map(|text| (other.path.len(), text)));
+        nearest.max_by_key(|(depth, _)| *depth).map(|(_, text)| text)
+    }
+}
+
+fn no_table(section: &Section) -> bool {
+    !section.nodes.iter().any(|node| matches!(node, Node::Table { .. }))
+}
+
+fn count(text: &str) -> usize {
+    text.split_whitespace().count()
+}

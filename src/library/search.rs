@@ -1,0 +1,209 @@
+//! From a question to its passages: tantivy finds, the shelf's own measures order, and one measure says whether any of it answers.
+
+use std::collections::HashMap;
+
+use tantivy::Term as TantivyTerm;
+use tantivy::collector::TopDocs;
+use tantivy::query::{BooleanQuery, BoostQuery, DisjunctionMaxQuery, Occur, Query, TermQuery};
+use tantivy::schema::{Field, IndexRecordOption};
+
+use super::index::{Doc, Index};
+use super::page::Kind;
+use super::passage::Form;
+use super::question::{self, Asked, Question};
+
+/// How many passages tantivy hands on to be ordered.
+const CANDIDATES: usize = 64;
+/// The share of a question that its best passage must hold for the question to count as covered.
+const COVERED: f32 = 0.46;
+/// What every word counts before its rarity is added.
+const COMMON: f32 = 2.5;
+/// How much more a word of the words page counts than another.
+const TRADE: f32 = 1.5;
+/// What a word counts that the passage holds below its headings, and one that only its page holds.
+const IN_BODY: f32 = 0.65;
+const ON_PAGE: f32 = 0.3;
+/// What each further passage of one section keeps of its score: the next answer should be another.
+const AGAIN: f32 = 0.85;
+
+/// A passage found: its place in the shelf's list, and how well it answers (1 holds every word asked).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Found {
+    pub ordinal: usize,
+    pub score: f32,
+}
+
+/// The outcome of a search.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Finding {
+    pub covered: bool,
+    pub share: f32,
+    pub found: Vec<Found>,
+    pub read_as: Vec<(String, String)>,
+}
+
+/// The best `n` passages for a question. `engine` is the page of the engine the asker works on.
+pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) -> Finding {
+    let question = question::read(index, text);
+    let mut finding = Finding { read_as: question.read_as.clone(), ..Finding::default() };
+    if !question.asked.iter().any(|asked| asked.known) || n == 0 {
+        return finding;
+    }
+    let Ok(candidates) = candidates(index, &question) else { return finding };
+    let best = candidates.iter().map(|(_, score)| *score).fold(f32::MIN_POSITIVE, f32::max);
+    let mut ranked: Vec<(Found, f32)> = candidates
+        .into_iter()
+        .filter_map(|(ordinal, score)| {
+            let doc = index.docs.get(ordinal)?;
+            let share = share(index, &question, doc);
+            let fit = fit(index, &question, doc, engine);
+            let beside = beside(index, &question, doc);
+            let score = (0.4 * score / best + 0.6 * share) * fit * (1.0 + 0.2 * beside);
+            let share = share * (0.8 + 0.2 * beside);
+            Some((Found { ordinal, score }, share))
+        })
+        .collect();
+    order(&mut ranked);
+    spread(index, &mut ranked);
+    let top = ranked.iter().take(3).map(|(_, share)| *share).fold(0.0, f32::max);
+    finding.share = top;
+    finding.covered = top >= COVERED;
+    finding.found = ranked.into_iter().take(n).map(|(found, _)| found).collect();
+    finding
+}
+
+/// Lowers the second and later passages of one section, and puts the list in order again.
+fn spread(index: &Index, ranked: &mut [(Found, f32)]) {
+    let mut seen: HashMap<u32, i32> = HashMap::new();
+    for (found, _) in ranked.iter_mut() {
+        let Some(doc) = index.docs.get(found.ordinal) else { continue };
+        // Rows of one table are as different as sections are.
+        if doc.form != Form::Row {
+            let times = seen.entry(doc.section).or_insert(0);
+            found.score *= AGAIN.powi(*times);
+            *times += 1;
+        }
+    }
+    order(ranked);
+}
+
+fn order(ranked: &mut [(Found, f32)]) {
+    ranked.sort_by(|a, b| b.0.score.total_cmp(&a.0.score).then(a.0.ordinal.cmp(&b.0.ordinal)));
+}
+
+/// Tantivy's candidates: each word by its best-matching name, title and headings above the body.
+fn candidates(index: &Index, question: &Question) -> tantivy::Result<Vec<(usize, f32)>> {
+    let fields = [(index.fields.title, 1.2), (index.fields.head, 2.4), (index.fields.body, 1.0)];
+    let mut clauses: Vec<(Occur, Box<dyn Query>)> = Vec::new();
+    for asked in question.asked.iter().filter(|asked| asked.known) {
+        for (field, boost) in fields {
+            let names = asked.tokens.iter().filter(|(token, _)| index.token(token).is_some());
+            let names = names.map(|(token, part)| term(field, token, *part)).collect();
+            let either = DisjunctionMaxQuery::new(names);
+            let worth = if asked.light { 0.4 } else { 1.0 };
+            clauses.push((Occur::Should, Box::new(BoostQuery::new(Box::new(either), boost * worth * asked.trust))));
+        }
+    }
+    let searcher = index.reader.searcher();
+    let top = searcher.search(&BooleanQuery::new(clauses), &TopDocs::with_limit(CANDIDATES).order_by_score())?;
+    let mut out = Vec::with_capacity(top.len());
+    for (score, address) in top {
+        let ordinals = searcher.segment_reader(address.segment_ord).fast_fields().u64("ordinal")?;
+        if let Some(ordinal) = ordinals.first(address.doc_id) {
+            out.push((ordinal as usize, score));
+        }
+    }
+    Ok(out)
+}
+
+fn term(field: Field, token: &str, part: f32) -> Box<dyn Query> {
+    let query = TermQuery::new(TantivyTerm::from_field_text(field, token), IndexRecordOption::WithFreqs);
+    Box::new(BoostQuery::new(Box::new(query), part))
+}
+
+/// The share (0 to 1) of what is asked that the passage holds, each word counting by its worth and rarity.
+/// A word the shelf has never seen counts in full against every passage.
+fn share(index: &Index, question: &Question, doc: &Doc) -> f32 {
+    // A whole table of words or a list of all trade terms says nothing about its rows.
+    let page = index.pages.get(&doc.page).filter(|_| doc.form != Form::Row);
+    let (mut held, mut all) = (0.0, 0.0);
+    for asked in &question.asked {
+        let counts = asked.worth * (COMMON + asked.rarity) * if asked.trade { TRADE } else { 1.0 };
+        all += counts;
+        if holds(index, asked, &doc.heads) {
+            held += counts * asked.trust;
+        } else if holds(index, asked, &doc.tokens) {
+            held += counts * asked.trust * IN_BODY;
+        } else if page.is_some_and(|page| holds(index, asked, page)) {
+            held += counts * asked.trust * ON_PAGE;
+        }
+    }
+    if all > 0.0 { held / all } else { 0.0 }
+}
+
+fn holds(index: &Index, asked: &Asked, sorted: &[u32]) -> bool {
+    asked.tokens.iter().filter_map(|(token, _)| index.token(token)).any(|t| sorted.binary_search(&t).is_ok())
+}
+
+/// The share of the question's neighbouring words that stand close together in the passage too.
+fn beside(index: &Index, question: &Question, doc: &Doc) -> f32 {
+    let stems: Vec<Option<u32>> =
+        question.asked.iter().map(|asked| asked.tokens.first().and_then(|(token, _)| index.token(token))).collect();
+    let (mut pairs, mut close) = (0, 0);
+    for (n, pair) in stems.windows(2).enumerate() {
+        let near =
+            matches!((question.asked.get(n), question.asked.get(n + 1)), (Some(a), Some(b)) if b.place - a.place <= 2);
+        let (Some(a), Some(b), true) = (pair[0], pair[1], near) else { continue };
+        pairs += 1;
+        let stands =
+            doc.run.iter().enumerate().any(|(at, token)| {
+                *token == a && doc.run[at.saturating_sub(2)..doc.run.len().min(at + 3)].contains(&b)
+            });
+        close += usize::from(stands);
+    }
+    if pairs == 0 { 1.0 } else { close as f32 / pairs as f32 }
+}
+
+/// How well the passage's form and page suit what is asked; 1 is neutral.
+fn fit(index: &Index, question: &Question, doc: &Doc, engine: Option<&str>) -> f32 {
+    let wants = question.wants;
+    let mut fit = 1.0;
+    if wants.amount {
+        fit *= match (doc.kind, doc.form) {
+            (Kind::Limits | Kind::Engine, Form::Row) => 1.25,
+            (Kind::Limits, _) => 1.2,
+            _ if doc.has_size => 1.05,
+            _ => 0.9,
+        };
+    }
+    if wants.method {
+        fit *= match (doc.kind, doc.form) {
+            (_, Form::Steps) => 1.15,
+            (Kind::Procedure, _) => 1.1,
+            _ => 0.95,
+        };
+    }
+    if doc.kind == Kind::Words {
+        fit *= match (tells(index, question, doc), wants.meaning) {
+            (true, true) => 1.6,
+            (true, false) => 0.8,
+            _ => 0.7,
+        };
+    }
+    if doc.kind == Kind::Engine {
+        let named = question.engines.iter().any(|page| *page == doc.page);
+        let own = question.engines.is_empty() && engine == Some(doc.page.as_str());
+        fit *= if named { 1.5 } else if own { 1.3 } else { 0.6 };
+    }
+    fit
+}
+
+/// True when the row of the words page is that of the very thing asked: all the subject's words are its name.
+fn tells(index: &Index, question: &Question, doc: &Doc) -> bool {
+    let name = |asked: &Asked| {
+        let concepts = asked.tokens.iter().filter(|(token, _)| token.starts_with('='));
+        concepts.filter_map(|(token, _)| index.token(token)).any(|t| doc.heads.binary_search(&t).is_ok())
+    };
+    let mut subject = question.asked.iter().filter(|asked| !asked.light).peekable();
+    subject.peek().is_some() && subject.all(name)
+}
