@@ -12,7 +12,8 @@ pub struct Fitted {
     pub cylinder: u8,
     /// The cheek the rod's chamfer faces; none where both sides are alike.
     pub chamfer: Option<End>,
-    pub front_mark: End,
+    /// None where the engine's page does not say.
+    pub front_mark: Option<End>,
 }
 
 /// Everything the figure shows; nothing is worked out here.
@@ -67,8 +68,9 @@ fn draw_pin(canvas: &mut Canvas, plan: &Plan, pin: &[u8]) {
 
 fn draw_fitted(canvas: &mut Canvas, plan: &Plan, spot: &Spot, fitted: &Fitted) {
     let size = plan.radius * 0.26;
-    let y = spot.y + fitted.front_mark.sign() * (plan.radius - 1.3 * size);
-    canvas.pointer((spot.x, y), fitted.front_mark, size);
+    if let Some(mark) = fitted.front_mark {
+        canvas.pointer((spot.x, spot.y + mark.sign() * (plan.radius - 1.3 * size)), mark, size);
+    }
     let Some(end) = fitted.chamfer else { return };
     let x = match spot.side {
         Some(side) => CRANK + side.sign() * 38.0,
@@ -89,7 +91,9 @@ fn legend(canvas: &mut Canvas, y: f64, input: &EngineMap) -> f64 {
             canvas.arrow((x, y + 10.0), (x, y - 11.0), LOOK, 3.0);
         });
     }
-    row(canvas, "piston: mark faces this way", &|canvas, y| canvas.pointer((x, y), End::Front, 6.5));
+    if input.fitted.iter().any(|f| f.front_mark.is_some()) {
+        row(canvas, "piston: mark faces this way", &|canvas, y| canvas.pointer((x, y), End::Front, 6.5));
+    }
     if input.pins.iter().any(|pin| pin.len() > 1) {
         row(canvas, "rods joined here share a pin", &|canvas, y| {
             canvas.line((x - 14.0, y - 4.0), (x, y - 4.0), Paint::line(STEEL_DARK, 7.0));
@@ -103,7 +107,7 @@ fn legend(canvas: &mut Canvas, y: f64, input: &EngineMap) -> f64 {
 fn words(input: &EngineMap) -> String {
     let each = input.fitted.iter().map(|f| {
         let chamfer = f.chamfer.map(|end| format!("chamfer {}, ", end.word())).unwrap_or_default();
-        format!("Cylinder {}: {chamfer}mark {}.", f.cylinder, f.front_mark.word())
+        format!("Cylinder {}: {chamfer}mark {}.", f.cylinder, f.front_mark.map_or("not given", End::word))
     });
     let pins = input.pins.iter().filter(|pin| pin.len() > 1).map(|pin| {
         let rods = pin.iter().map(u8::to_string).collect::<Vec<_>>().join(" and ");

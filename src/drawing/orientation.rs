@@ -31,7 +31,8 @@ pub struct Orientation {
     pub pin: Pin,
     /// The cheek the chosen rod's chamfer faces; a mate's faces the other. None where the sides are alike.
     pub chamfer: Option<End>,
-    pub front_mark: End,
+    /// None where the engine's page does not say.
+    pub front_mark: Option<End>,
     pub reliefs: Option<Facing>,
     pub thrust: Option<Facing>,
     /// Further facts, printed below the figure's own.
@@ -112,7 +113,8 @@ fn facts(input: &Orientation) -> Vec<String> {
             place.other().word()
         ));
     }
-    facts.push(format!("Piston {number}: mark faces {}.", input.front_mark.word()));
+    let mark = input.front_mark.map_or("is not known; look it up", End::word);
+    facts.push(format!("Piston {number}: mark {}{mark}.", if input.front_mark.is_some() { "faces " } else { "" }));
     if let Some(reliefs) = &input.reliefs {
         facts.push(format!("Valve reliefs face the {}.", reliefs.words));
     }

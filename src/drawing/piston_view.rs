@@ -27,7 +27,8 @@ pub struct Facing {
 
 /// The crown as seen down the bore.
 pub struct Piston<'a> {
-    pub front_mark: End,
+    /// None where the engine's page does not say.
+    pub front_mark: Option<End>,
     pub reliefs: Option<&'a Facing>,
     pub thrust: Option<&'a Facing>,
 }
@@ -60,7 +61,9 @@ pub fn draw(canvas: &mut Canvas, y: f64, piston: &Piston) -> f64 {
     if let Some(thrust) = piston.thrust {
         draw_thrust(canvas, centre, RADIUS + 5.0, thrust.toward.degrees());
     }
-    draw_front_mark(canvas, centre, piston.front_mark);
+    if let Some(end) = piston.front_mark {
+        draw_front_mark(canvas, centre, end);
+    }
     draw_sides(canvas, centre, piston);
     y + 2.0 * RADIUS + 30.0
 }

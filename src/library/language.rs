@@ -51,7 +51,9 @@ impl English {
     pub fn weight(&self, word: &str) -> Weight {
         match word.strip_prefix('#') {
             Some(_) => Weight::Light,
-            None => self.stop.get(word).copied().unwrap_or(if is_unit_word(word) { Weight::Light } else { Weight::Full }),
+            None => {
+                self.stop.get(word).copied().unwrap_or(if is_unit_word(word) { Weight::Light } else { Weight::Full })
+            }
         }
     }
 

@@ -3,8 +3,8 @@
 use std::fmt;
 use std::str::FromStr;
 
-use super::{limits, words};
 use super::page::{Hold, Item, Kind, Node, Page, Row, Section, spoken_row};
+use super::{limits, words};
 
 /// Words after which a section's prose goes on in a further passage: about what a phone shows at once.
 const PROSE: usize = 170;

@@ -193,7 +193,13 @@ fn fit(index: &Index, question: &Question, doc: &Doc, engine: Option<&str>) -> f
     if doc.kind == Kind::Engine {
         let named = question.engines.iter().any(|page| *page == doc.page);
         let own = question.engines.is_empty() && engine == Some(doc.page.as_str());
-        fit *= if named { 1.5 } else if own { 1.3 } else { 0.6 };
+        fit *= if named {
+            1.5
+        } else if own {
+            1.3
+        } else {
+            0.6
+        };
     }
     fit
 }

@@ -9,7 +9,7 @@ pub mod show;
 mod units;
 
 pub use edge::{above, below};
-pub use read::{Given, Misread, Written, is_unit_word, looks_numeric, read};
+pub use read::{Given, Misread, Written, is_unit_word, looks_numeric, read, read_si, system_of};
 pub use units::{System, UNITS, Unit, named_in, unit_for};
 pub use uom::si::f64::{
     Angle, Force, Length, Mass, Pressure, TemperatureInterval, ThermodynamicTemperature as Temperature, Torque, Volume,

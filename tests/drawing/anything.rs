@@ -109,7 +109,7 @@ fn orient(words: impl Strategy<Value = String> + Clone) -> impl Strategy<Value =
                 cylinder,
                 pin,
                 chamfer,
-                front_mark,
+                front_mark: Some(front_mark),
                 reliefs,
                 thrust,
                 notes,
@@ -120,7 +120,8 @@ fn orient(words: impl Strategy<Value = String> + Clone) -> impl Strategy<Value =
 
 fn map(words: impl Strategy<Value = String> + Clone) -> impl Strategy<Value = Figure> {
     let fitted = (any::<u8>(), option::of(end()), end());
-    let fitted = fitted.prop_map(|(cylinder, chamfer, front_mark)| Fitted { cylinder, chamfer, front_mark });
+    let fitted =
+        fitted.prop_map(|(cylinder, chamfer, front_mark)| Fitted { cylinder, chamfer, front_mark: Some(front_mark) });
     let pins = vec(vec(any::<u8>(), 0..3), 0..9);
     (words.clone(), cylinders(), rotation(), vec(fitted, 0..17), pins, vec(words, 0..3)).prop_map(
         |(heading, cylinders, rotation, fitted, pins, notes)| {

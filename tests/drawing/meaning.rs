@@ -113,7 +113,7 @@ fn the_one_asked_about_and_its_mate_are_named_beside_them() {
 fn the_front_mark_and_the_sides_of_the_crown() {
     for (mark, above) in [(End::Front, true), (End::Rear, false)] {
         let mut input = orient(Cylinders::Inline(vec![1, 2, 3, 4]), 2, Pin::Alone);
-        input.front_mark = mark;
+        input.front_mark = Some(mark);
         let figure = orientation::draw(&input);
         // Thrust and reliefs both face right here, so their words stand about the middle of the crown.
         let middle = (at(&figure, "thrust").1 + at(&figure, "reliefs").1) / 2.0;

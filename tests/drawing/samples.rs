@@ -168,7 +168,7 @@ pub fn orient(cylinders: Cylinders, cylinder: u8, pin: Pin) -> Orientation {
         cylinder,
         pin,
         chamfer,
-        front_mark: End::Front,
+        front_mark: Some(End::Front),
         reliefs: facing(Toward::Right, "valley side"),
         thrust: facing(Toward::Right, "right, the valley side"),
         notes: Vec::new(),
@@ -194,7 +194,7 @@ fn orientations() -> Vec<(String, Figure)> {
     }
     for count in [2, 4, 6, 16] {
         let mut input = orient(Cylinders::Inline((1..=count).collect()), count, Pin::Alone);
-        input.front_mark = End::Rear;
+        input.front_mark = Some(End::Rear);
         input.rotation = Rotation::CounterClockwise;
         input.reliefs = facing(Toward::Left, "intake side");
         input.thrust = facing(Toward::Right, "right");
@@ -231,7 +231,7 @@ pub fn map(cylinders: Cylinders, shared: bool) -> EngineMap {
     let fitted = numbers.iter().map(|&cylinder| Fitted {
         cylinder,
         chamfer: Some(if forward(cylinder) { End::Front } else { End::Rear }),
-        front_mark: End::Front,
+        front_mark: Some(End::Front),
     });
     let pins = match &cylinders {
         Cylinders::Vee(banks) | Cylinders::Flat(banks) if shared => {
@@ -261,7 +261,7 @@ fn maps() -> Vec<(String, Figure)> {
     }
     for count in [2, 4, 6, 16] {
         let mut inline = map(Cylinders::Inline((1..=count).collect()), false);
-        inline.fitted[0].front_mark = End::Rear;
+        inline.fitted[0].front_mark = Some(End::Rear);
         inline.fitted[1].chamfer = None;
         list.push((format!("map-inline{count}"), engine_map::draw(&inline)));
     }
