@@ -46,7 +46,10 @@ fn names_are_unique_and_within_what_a_chat_takes() {
 #[test]
 fn every_example_works_in_the_demo_shop() {
     let desk = bench();
-    for form in forms() {
+    let mut forms = forms();
+    // A closed job takes no more readings, so this one goes last.
+    forms.sort_by_key(|form| form.words() == "job close");
+    for form in forms {
         assert!(form.example.starts_with(&form.words()), "{} has the example “{}”", form.words(), form.example);
         let lead = Asker::new("lead", Front::Terminal);
         match desk.answer(&lead, &form.example, "2026-11-20T09:00:00Z".parse().unwrap()) {
