@@ -59,18 +59,23 @@ pub fn position(engine: &Engine, check: &Check, text: &str) -> Result<Position, 
 
 fn where_else(engine: &Engine, check: &Check, given: &str) -> Refusal {
     let all: Vec<String> = crate::engine::positions(engine, check.per).iter().map(ToString::to_string).collect();
+    // Thirty-two places are told by the first few and the last.
+    let shown = match all.as_slice() {
+        [first @ .., last] if first.len() > 12 => format!("{}, … {last}", first[..5].join(", ")),
+        few => few.join(", "),
+    };
     let possible = match all.as_slice() {
         [only] if only == "-" => {
             format!("{} is for the whole engine: give the readings alone, each a number.", check.name)
         }
-        several => format!("{} on the {} is at: {}.", check.name, engine.title, several.join(", ")),
+        _ => format!("{} on the {} is at: {shown}.", check.name, engine.title),
     };
     Refusal::new("position", given, possible)
 }
 
 /// Expanded uncertainty of one reading, SI. Common practice: a micrometer or bore gauge holds a tenth of a thou, a
 /// feeler, a dial or a gauging strip half a thou; a gauge one part in fifty of what it reads.
-fn uncertainty(check: &Check, value: f64) -> f64 {
+pub fn uncertainty(check: &Check, value: f64) -> f64 {
     match (check.dimension, check.expect) {
         (Dimension::Length, Some(_)) => inches(0.0001).si(),
         (Dimension::Length, None) => inches(0.0005).si(),

@@ -20,18 +20,33 @@ pub fn explain(unfit: Unfit, inputs: Inputs) -> Refusal {
         Rule::CountWanted { low, high, given } if low == high => format!("It takes {low} values; {given} came."),
         Rule::CountWanted { low, high, given } => format!("It takes {low} to {high} values; {given} came."),
         Rule::Missing => "It is needed for this sum.".to_owned(),
-        Rule::KindWanted { wanted, given } => format!("It is a {}, where a {} is wanted.", given.word(), wanted.word()),
+        Rule::KindWanted { wanted, given } => format!("It is {}, where {} is wanted.", given.one(), wanted.one()),
     };
-    Refusal::new(unfit.input.replace(' ', "-"), written.map_or("", |w| &w.text), possible)
+    Refusal::new(shown(unfit.input), written.map_or("", |w| &w.text), possible)
+}
+
+/// The maths' name for an input, as commands give it.
+fn shown(input: &str) -> String {
+    match input {
+        "machined" => "nominal".to_owned(),
+        "inside" => "id".to_owned(),
+        "piston" => "skirt".to_owned(),
+        "block height" => "block".to_owned(),
+        "compression height" => "height".to_owned(),
+        "bore temperature" => "bore-temp".to_owned(),
+        "piston temperature" => "piston-temp".to_owned(),
+        "low factor" => "factor".to_owned(),
+        other => other.replace(' ', "-"),
+    }
 }
 
 /// The believable range, and the same number in the unit that would fall inside it.
 fn outside(written: Option<&Written>, low: f64, high: f64, dimension: Dimension) -> String {
-    let range = format!("{} to {}", show::any(dimension, low, System::Inch), show::any(dimension, high, System::Inch));
+    let range = show::range(dimension, Some(low), Some(high), System::Inch);
     let slip = written.and_then(|w| slip(w, low, high, dimension));
     match slip {
-        Some(other) => format!("Did you mean {other}? What can be here: {range}."),
-        None => format!("What can be here: {range}."),
+        Some(other) => format!("Did you mean {other}? Possible: {range}."),
+        None => format!("Possible: {range}."),
     }
 }
 

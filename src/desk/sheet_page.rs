@@ -23,6 +23,9 @@ pub struct SheetPage {
 pub struct Line {
     pub what: String,
     pub value: String,
+    /// The limits alone, where there is little room.
+    pub brief: String,
+    /// Each measure with its limit, and where that came from.
     pub limit: String,
     pub verdict: Verdict,
     pub by: String,

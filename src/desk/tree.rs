@@ -206,8 +206,8 @@ fn in_words(tokens: &[String]) -> bool {
 pub fn unknown(input: &str, given: &str, known: &[&str]) -> Refusal {
     let near = known
         .iter()
-        .map(|k| (strsim::jaro_winkler(&given.to_lowercase(), &k.to_lowercase()), *k))
-        .filter(|(score, _)| *score > 0.8)
+        .map(|k| (strsim::normalized_damerau_levenshtein(&given.to_lowercase(), &k.to_lowercase()), *k))
+        .filter(|(score, _)| *score > 0.6)
         .max_by(|a, b| a.0.total_cmp(&b.0));
     let list = known.join(", ");
     let possible = match near {
@@ -230,8 +230,14 @@ fn refusal_of(form: &Form, error: &clap::Error) -> Refusal {
     let wanted = field.map(|f| f.wanted()).unwrap_or_default();
     let given = text(ContextKind::InvalidValue);
     let possible = match (error.kind(), error.source()) {
-        (ErrorKind::ValueValidation, Some(source)) => format!("It {source}. {wanted}"),
-        (ErrorKind::ArgumentConflict, _) => format!("It cannot stand beside {}.", text(ContextKind::PriorArg)),
+        (ErrorKind::ValueValidation, Some(source)) if field.is_some_and(|f| f.kind != Kind::Whole) => {
+            format!("It {source}. {wanted}")
+        }
+        (ErrorKind::ArgumentConflict, _) => {
+            let other = text(ContextKind::PriorArg);
+            let other = other.trim_start_matches("--").split([' ', '=']).next().unwrap_or_default().to_owned();
+            format!("It cannot stand beside {other}=.")
+        }
         _ => wanted,
     };
     let mut refusal = Refusal::new(if id.is_empty() { form.words() } else { id }, given, possible);

@@ -27,7 +27,7 @@ pub enum Misread {
     NotFinite,
     #[error("has the unit \"{0}\", which is not one known here")]
     UnknownUnit(String),
-    #[error("is a {0}, where a {1} is wanted")]
+    #[error("is {0}, where {1} is wanted")]
     WrongKind(&'static str, &'static str),
     #[error("has no unit: write {0}")]
     NeedsUnit(String),
@@ -235,7 +235,7 @@ impl<Q: Measure> FromStr for Given<Q> {
             if !known {
                 let other = UNITS.iter().find(|u| unit_for(u.dimension, spelling).is_some_and(|found| found == *u));
                 return Err(match other {
-                    Some(unit) => Misread::WrongKind(unit.dimension.word(), Q::DIMENSION.word()),
+                    Some(unit) => Misread::WrongKind(unit.dimension.one(), Q::DIMENSION.one()),
                     None => Misread::UnknownUnit(spelling.clone()),
                 });
             }
@@ -301,7 +301,7 @@ mod tests {
         assert_eq!(fault("1.2.3in"), Misread::NotANumber);
         assert_eq!(fault("5/0in"), Misread::NotANumber);
         assert_eq!(fault("4in4"), Misread::UnknownUnit("in4".into()));
-        assert_eq!(fault("64cc"), Misread::WrongKind("volume", "length"));
+        assert_eq!(fault("64cc"), Misread::WrongKind("a volume", "a length"));
         assert_eq!(fault("4.03"), Misread::NeedsUnit("4.03in or 4.03mm".into()));
         assert_eq!(fault(&"9".repeat(400)), Misread::NotFinite);
         for text in ["", "-", ".", "in", "nan", "inf", "NaNmm"] {

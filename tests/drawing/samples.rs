@@ -98,7 +98,7 @@ fn strips() -> Vec<(String, Figure)> {
         let mut input = strip(0.0, None, None, Mark::Within);
         (input.dimension, input.reading, input.uncertainty, input.max) = (dimension, reading, 0.0, Some(max));
         input.heading = LONG.into();
-        list.push((format!("strip-{}", dimension.word()), clearance_strip::draw(&input)));
+        list.push((format!("strip-{}", dimension.one()), clearance_strip::draw(&input)));
     }
     list
 }

@@ -40,7 +40,7 @@ impl Amend {
         let key = request_key(context)?;
         let measured = prepared.measured.clone();
         let posted = record.amend(&context.actor(), &key, earlier, &self.reason, measured, context.now)?;
-        Ok(told(context, engine, check, &prepared, &posted)
+        Ok(told(engine, check, &prepared, &posted)
             .text(format!("It takes the place of reading {earlier}: {}.", self.reason)))
     }
 }

@@ -3,9 +3,9 @@
 use clap::Args;
 
 use super::super::passages;
-use super::super::reply::{Action, Block, Loudness, Passage as Told, Reply};
+use super::super::reply::{Action, Loudness, Passage as Told, Reply};
 use super::super::{Context, Trouble, clip};
-use crate::library::{Form, Passage};
+use crate::library::{Form, Library, Passage};
 
 /// The question.
 #[derive(Debug, Args)]
@@ -33,7 +33,7 @@ pub fn question(context: &Context, text: &str, near: Option<&str>) -> Result<Rep
     let engine = context.job.as_ref().map(|job| job.engine.as_str());
     let answer = context.library.ask(text, engine, RANKED);
     let mut reply = match answer.hits.first().filter(|_| answer.covered) {
-        Some(best) => told(best.passage),
+        Some(best) => told(&context.library, best.passage),
         None => Reply::new("Nothing in the library covers that")
             .text("Say it in other words, or ask the lead. A page can be added to the library for it."),
     };
@@ -64,13 +64,13 @@ pub fn question(context: &Context, text: &str, near: Option<&str>) -> Result<Rep
 }
 
 /// One passage as a reply: the answer in the title, the rest below, the page it is from, its caution, its hold points.
-pub fn told(passage: &Passage) -> Reply {
+pub fn told(library: &Library, passage: &Passage) -> Reply {
     let mut nodes = passage.nodes.iter();
     let mut reply = match (passage.form, nodes.as_slice().first()) {
         // A row says all it has in one line; its table would only repeat it.
         (Form::Row, _) => {
             nodes.next();
-            Reply::new(clip(&passage.text, GLANCE))
+            Reply::new(clip(&passages::row(library, passage).unwrap_or_else(|| passage.text.clone()), GLANCE))
         }
         (Form::Section, Some(crate::library::Node::Text(text))) => {
             nodes.next();
@@ -91,7 +91,7 @@ pub fn told(passage: &Passage) -> Reply {
     if let Some(caution) = &passage.caution {
         reply = reply.caution(Loudness::Caution, caution);
     }
-    reply = reply.block(Block::Sources(vec![passages::place(passage)]));
+    reply = reply.fields([("From", passages::place(passage))]);
     for hold in &passage.holds {
         reply = reply.action(passages::hold(hold));
     }

@@ -10,10 +10,11 @@ use super::super::yardstick::mark;
 use super::super::{Context, Refusal, Trouble, unknown};
 use crate::drawing::clearance_strip;
 use crate::engine::Engine;
+use crate::engine::derived::DERIVED;
 use crate::engine::plan::{self, Check};
 use crate::maths::judge::Verdict;
 use crate::quantity::{Given, Measure, Temperature, show};
-use crate::record::{Posted, Reading};
+use crate::record::{Judged, Posted, Reading};
 
 /// What was measured, where, and the values.
 #[derive(Debug, Args)]
@@ -65,7 +66,7 @@ impl Log {
         let prepared = posting::prepare(context, &job, engine, check, position, &values, &beside)?;
         let key = request_key(context)?;
         let posted = context.desk.record.post(&context.actor(), &key, prepared.measured.clone(), context.now)?;
-        Ok(told(context, engine, check, &prepared, &posted))
+        Ok(told(engine, check, &prepared, &posted))
     }
 }
 
@@ -83,16 +84,20 @@ pub fn request_key(context: &Context) -> Result<String, Trouble> {
 pub fn headline(check: &Check, reading: &Reading, lead: crate::quantity::System) -> String {
     let measured = &reading.measured;
     let place = if measured.position == "-" { String::new() } else { format!(" {}", measured.position) };
-    let main = measured.measures.first().map(|m| show::any(measured.dimension, m.value, lead));
-    let value = main.or_else(|| {
-        let mean = measured.raw.iter().sum::<f64>() / measured.raw.len().max(1) as f64;
-        Some(show::any(measured.dimension, mean, lead))
-    });
-    format!("{}{place}: {}", check.name, value.unwrap_or_default())
+    let derived = |name: &str| DERIVED.iter().any(|derived| derived.measure == name);
+    let (made, own): (Vec<&Judged>, Vec<&Judged>) = measured.measures.iter().partition(|m| derived(&m.measure));
+    let value = own
+        .first()
+        .map_or_else(|| measured.raw.iter().sum::<f64>() / measured.raw.len().max(1) as f64, |first| first.value);
+    let mut out = format!("{}{place}: {}", check.name, show::any(measured.dimension, value, lead));
+    if let Some(clearance) = made.first() {
+        out.push_str(&format!("; {} {}", clearance.measure, show::any(measured.dimension, clearance.value, lead)));
+    }
+    out
 }
 
 /// What a person hears once the reading is on disk.
-pub fn told(context: &Context, engine: &Engine, check: &Check, prepared: &Prepared, posted: &Posted) -> Reply {
+pub fn told(engine: &Engine, check: &Check, prepared: &Prepared, posted: &Posted) -> Reply {
     let reading = &posted.reading;
     let lead = prepared.lead;
     let mut reply = Reply::new(headline(check, reading, lead)).verdict(reading.measured.verdict);
@@ -102,6 +107,13 @@ pub fn told(context: &Context, engine: &Engine, check: &Check, prepared: &Prepar
         && let Some(held) = held
     {
         reply = reply.text(format!("{}: {}", found.measure, remedy(engine, found, held, lead)));
+    }
+    if reading.measured.verdict == Verdict::Marginal {
+        let reach = posting::uncertainty(check, prepared.found.first().map_or(0.0, |(found, _, _)| found.value));
+        reply = reply.text(format!(
+            "Marginal: inside, but nearer to a limit than the gauge can tell, {} (ISO 14253-1). Measure it again, or ask the lead.",
+            show::any(check.dimension, reach, lead)
+        ));
     }
     let rows = prepared.found.iter().map(|(found, held, verdict)| {
         let value = if found.lowest == found.highest {
@@ -125,15 +137,13 @@ pub fn told(context: &Context, engine: &Engine, check: &Check, prepared: &Prepar
     } else {
         reply = reply.text("It is judged once its partner is measured.");
     }
-    if let Some((found, Some(held), verdict)) =
-        prepared.found.iter().find(|(f, h, _)| h.is_some() && f.lowest == f.highest)
-    {
+    if let Some((found, Some(held), verdict)) = prepared.found.iter().find(|(_, held, _)| held.is_some()) {
         reply = reply.figure(clearance_strip::draw(&clearance_strip::ClearanceStrip {
             heading: format!("{} {}", check.name, reading.measured.position.trim_matches('-')).trim().to_owned(),
             dimension: found.dimension,
             system: lead,
             reading: found.value,
-            uncertainty: 0.0,
+            uncertainty: posting::uncertainty(check, found.value),
             min: held.bounds.min,
             max: held.bounds.max,
             mark: mark(*verdict),
@@ -146,7 +156,6 @@ pub fn told(context: &Context, engine: &Engine, check: &Check, prepared: &Prepar
     if check.wants_lead() {
         reply = reply.caution(Loudness::Important, "Hold point: the lead accepts this before you go on.");
     }
-    let _ = context;
     reply
         .action(Action::send("What is next", "next"))
         .action(Action::form("Amend it", format!("amend {}", reading.id)))

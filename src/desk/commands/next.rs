@@ -5,6 +5,7 @@ use clap::Args;
 use super::super::form::JobNumber;
 use super::super::reply::{Action, Reply};
 use super::super::{Context, Trouble};
+use super::log::named_check;
 use crate::engine::Position;
 use crate::engine::plan::Check;
 use crate::quantity::show;
@@ -34,7 +35,9 @@ impl Next {
             (Some(entry), _) => {
                 let measured = &entry.reading.measured;
                 let comment = entry.review.as_ref().and_then(|r| r.comment.clone()).unwrap_or_default();
-                Reply::new(format!("Came back to you: {} {}: {comment}", measured.check, measured.position))
+                let check = named_check(&measured.check)?;
+                let place = if measured.position == "-" { String::new() } else { format!(" {}", measured.position) };
+                Reply::new(format!("Came back to you: {}{place}: {comment}", check.name))
                     .action(Action::form("Amend it", format!("amend {}", entry.reading.id)))
             }
             (None, Some((check, open))) => {

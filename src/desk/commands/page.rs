@@ -24,7 +24,7 @@ impl Page {
         if let Ok(reference) = name.parse::<Ref>()
             && let Some(passage) = context.library.passage(&reference)
         {
-            return Ok(ask::told(passage));
+            return Ok(ask::told(&context.library, passage));
         }
         let page = context.library.page(&name).ok_or_else(|| missing(context, &name))?;
         Ok(whole(page))
@@ -35,7 +35,11 @@ impl Page {
 pub fn missing(context: &Context, name: &str) -> Refusal {
     let near = context.library.suggest_pages(name, 5);
     let near: Vec<&str> = near.iter().map(|page| page.slug.as_str()).collect();
-    let mut refusal = Refusal::new("name", name, format!("No page goes by that. Nearest: {}.", near.join(", ")));
+    let possible = match near.as_slice() {
+        [] => "No page goes by that.".to_owned(),
+        some => format!("No page goes by that. Nearest: {}.", some.join(", ")),
+    };
+    let mut refusal = Refusal::new("name", name, possible);
     refusal.line = Some(format!("ask {name}"));
     refusal
 }

@@ -79,7 +79,7 @@ impl Sheet {
             vec![
                 line.what.as_str().into(),
                 line.value.as_str().into(),
-                line.limit.as_str().into(),
+                line.brief.as_str().into(),
                 verdict,
                 line.review.as_str().into(),
             ]
@@ -117,6 +117,11 @@ fn line(entry: &Entry, lead: crate::quantity::System) -> Result<Line, Trouble> {
     let check = named_check(&measured.check)?;
     let place = if measured.position == "-" { String::new() } else { format!(" {}", measured.position) };
     let raw = measured.raw.iter().map(|si| show::any_in(measured.dimension, *si, lead)).collect::<Vec<_>>().join(", ");
+    let brief = measured
+        .measures
+        .iter()
+        .filter(|m| m.min.is_some() || m.max.is_some())
+        .map(|m| format!("{}: {}", m.measure, show::range(measured.dimension, m.min, m.max, lead)));
     let judged = measured.measures.iter().map(|m| {
         let limit = show::range(measured.dimension, m.min, m.max, lead);
         if limit.is_empty() {
@@ -136,6 +141,7 @@ fn line(entry: &Entry, lead: crate::quantity::System) -> Result<Line, Trouble> {
     Ok(Line {
         what: format!("{}{place}", check.name),
         value: raw,
+        brief: brief.collect::<Vec<_>>().join("; "),
         limit: judged.collect::<Vec<_>>().join("; "),
         verdict: measured.verdict,
         by: format!("{by}{with}"),

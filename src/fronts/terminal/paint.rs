@@ -2,6 +2,7 @@
 
 use comfy_table::presets;
 use comfy_table::{ContentArrangement, Table as Grid};
+use textwrap::{Options, WordSplitter};
 
 use crate::desk::reply::{Block, Loudness, Reply, Table, Verdict, letter};
 use crate::desk::{Outcome, Refusal};
@@ -87,7 +88,8 @@ fn grid(table: &Table, width: usize) -> String {
     grid.set_header(table.header.iter().map(|h| h.to_uppercase()));
     for row in &table.rows {
         grid.add_row(row.iter().map(|cell| match cell.verdict {
-            Some(verdict) => format!("{} {}", cell.text, letter(verdict)),
+            Some(verdict) if cell.text == verdict.as_str() => cell.text.clone(),
+            Some(verdict) => format!("{} {}", cell.text, letter(verdict)).trim().to_owned(),
             None => cell.text.clone(),
         }));
     }
@@ -98,5 +100,8 @@ fn grid(table: &Table, width: usize) -> String {
 
 /// Wrapped to the width; lines after the first begin with `indent`.
 fn wrap(text: &str, width: usize, indent: &str) -> String {
-    textwrap::fill(text, textwrap::Options::new(width).subsequent_indent(indent).break_words(false))
+    textwrap::fill(
+        text,
+        Options::new(width).subsequent_indent(indent).break_words(false).word_splitter(WordSplitter::NoHyphenation),
+    )
 }

@@ -11,7 +11,7 @@ use super::super::super::{Context, Refusal, Trouble};
 use crate::engine::Engine;
 use crate::engine::limits::Sizes;
 use crate::maths::compression::{self, Change, Compression as Sum, Cylinder, Gasket};
-use crate::maths::{Unfit, cylinders};
+use crate::maths::{Rule, Unfit, cylinders};
 use crate::quantity::{Dimension, Given, Length, Measure, Number, System, Volume, show};
 
 /// Sizes and volumes of one cylinder. What is left out comes from the engine's page.
@@ -117,6 +117,15 @@ impl Compression {
         }
         if let Some(target) = &self.target {
             let target = context.quantity("target", target, None)?.0;
+            // A target that no part can reach is no target.
+            if let (Err(unfit), true) = (
+                compression::chamber_for(&cylinder, target),
+                compression::dish_for(&cylinder, target).is_err()
+                    && compression::gasket_for(&cylinder, target).is_err()
+                    && compression::deck_for(&cylinder, target).is_err(),
+            ) {
+                return Err(explain(unfit, &typed).into());
+            }
             reply = changes(reply, &cylinder, target, &typed, lead);
         }
         Ok(reply
@@ -149,6 +158,11 @@ impl Compression {
     ) -> Result<(Length, Option<String>), Trouble> {
         if let Some(deck) = &self.deck {
             return Ok((asked.context.quantity("deck", deck, asked.lean)?, None));
+        }
+        if asked.engine.is_none() && self.block.is_none() && self.rod.is_none() && self.height.is_none() {
+            let possible =
+                "How far the piston stands below the deck; or block=, rod= and height= to work it out; or engine=.";
+            return Err(Refusal::new("deck", "", possible).into());
         }
         let own = |part: fn(&Engine) -> Option<Length>| asked.engine.and_then(part);
         let block = asked.size("block", &self.block, own(|e| e.deck_height))?;
@@ -207,7 +221,12 @@ fn volumes(sum: &Sum, lead: System) -> Table {
 /// Each single change that would reach the target, or why that part cannot.
 fn changes(reply: Reply, cylinder: &Cylinder, target: f64, typed: Inputs, lead: System) -> Reply {
     let mut reply = reply.block(Block::Heading(format!("To reach {} : 1, change one of these", show::number(target))));
-    let cannot = |unfit: Unfit| format!("not by this alone: {}", explain(unfit, typed).possible);
+    let cannot = |unfit: Unfit| match unfit.rule {
+        Rule::OutsideRange { low, high, .. } if unfit.input == "target" => {
+            format!("by this alone only {} to {} : 1", show::fixed(low, 2), show::fixed(high, 2))
+        }
+        _ => format!("not by this alone: {}", explain(unfit, typed).possible),
+    };
     let volume = |change: Result<Change<Volume>, Unfit>| match change {
         Ok(c) => (
             format!(

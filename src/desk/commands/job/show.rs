@@ -8,6 +8,7 @@ use super::super::super::recorded::{day, standing};
 use super::super::super::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
 use super::super::super::{Context, Trouble};
 use super::super::log::{headline, named_check};
+use crate::drawing::Mark;
 use crate::record::Entry;
 
 /// Which job.
@@ -93,14 +94,27 @@ fn grid(matrix: &super::super::super::progress::Matrix) -> Table {
             let Some((_, entry)) = cells.iter().find(|(c, _)| c == column) else { return Cell::default() };
             match entry {
                 Some(entry) => Cell {
-                    text: place_mark(Some(entry)).word().to_owned(),
+                    text: reviewed(place_mark(Some(entry))).to_owned(),
                     verdict: Some(entry.reading.measured.verdict),
                     line: None,
                 },
-                None => Cell::from("open"),
+                None => Cell::from("·"),
             }
         }));
         row
     });
-    Table { caption: "Every check with a reading".to_owned(), header, rows: rows.collect() }
+    Table {
+        caption: "W within, M marginal, O out, N no limit; ✓ accepted, R returned, · open".to_owned(),
+        header,
+        rows: rows.collect(),
+    }
+}
+
+/// What the lead said of a place, in one sign.
+fn reviewed(mark: Mark) -> &'static str {
+    match mark {
+        Mark::Accepted => "✓",
+        Mark::Returned => "R",
+        _ => "",
+    }
 }

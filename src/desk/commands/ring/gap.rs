@@ -67,7 +67,10 @@ impl RingName {
 /// The gap wanted for one ring, and why.
 struct Want {
     range: GapRange,
-    why: String,
+    /// The rule it comes by: `0.005 x bore to 0.006 x bore`.
+    rule: String,
+    /// Where the rule stands, and on what it rests.
+    basis: String,
     page: Option<String>,
 }
 
@@ -95,12 +98,19 @@ impl Gap {
         })?;
         let rows = wants
             .iter()
-            .map(|(ring, want)| vec![ring.title().into(), range(&want.range, lead).into(), want.why.clone().into()])
+            .map(|(ring, want)| vec![ring.title().into(), range(&want.range, lead).into(), want.rule.clone().into()])
             .collect();
         let table =
-            Table { caption: String::new(), header: ["Ring", "End gap", "From"].map(String::from).to_vec(), rows };
+            Table { caption: String::new(), header: ["Ring", "End gap", "Rule"].map(String::from).to_vec(), rows };
         let title = format!("{} gap {}", self.ring.title(), range(&chosen.range, lead));
         let mut reply = self.answer(context, title, chosen, lead, lean)?.block(Block::Table(table));
+        let mut bases: Vec<String> = Vec::new();
+        for (_, want) in &wants {
+            if !bases.contains(&want.basis) {
+                bases.push(want.basis.clone());
+            }
+        }
+        reply = reply.sources(bases);
         if let Some(page) = &chosen.page {
             reply = reply.action(Action::send("The limits page", format!("page {page}")));
         }
@@ -116,17 +126,12 @@ impl Gap {
         lean: Option<System>,
     ) -> Result<Reply, Trouble> {
         let number = context.quantity("factor", factor, None)?.0;
-        let range = rings::gap_range(bore, number, None).map_err(|mut unfit| {
-            if unfit.input == "low factor" {
-                unfit.input = "factor";
-            }
-            unfit
-        });
-        let range = range.or_refuse(&[("bore", self.bore.written()), ("factor", factor.written())])?;
-        let why = format!("{} x {}, the factor given", show::number(number), show::length_in(bore, lead));
+        let range = rings::gap_range(bore, number, None)
+            .or_refuse(&[("bore", self.bore.written()), ("low factor", factor.written())])?;
+        let rule = format!("{} x {}", show::number(number), show::length_in(bore, lead));
         let title = format!("{} gap {} or more", self.ring.title(), show::length(range.low, lead));
-        let want = Want { range, why, page: None };
-        Ok(finish(self.answer(context, title, &want, lead, lean)?))
+        let want = Want { range, rule, basis: "the factor given".to_owned(), page: None };
+        Ok(finish(self.answer(context, title, &want, lead, lean)?.sources([want.basis])))
     }
 
     /// The title and what a measured gap says; the gap alone where none was measured.
@@ -146,7 +151,9 @@ impl Gap {
                 told(&filing, self.ring, lead).text(title)
             }
         };
-        reply = reply.text(format!("Wanted: {}.", want.why)).value(Value::length("gap_min", want.range.low, lead));
+        reply = reply
+            .working([format!("{} = {}", want.rule, show::length_range(Some(want.range.low), want.range.high, lead))])
+            .value(Value::length("gap_min", want.range.low, lead));
         if let Some(high) = want.range.high {
             reply = reply.value(Value::length("gap_max", high, lead));
         }
@@ -184,10 +191,11 @@ impl Gap {
         );
         let rows = wants
             .iter()
-            .map(|(duty, want)| vec![duty.word().into(), range(&want.range, lead).into(), want.why.clone().into()])
+            .map(|(duty, want)| vec![duty.word().into(), range(&want.range, lead).into(), want.rule.clone().into()])
             .collect();
-        let header = ["Duty", "End gap", "From"].map(String::from).to_vec();
+        let header = ["Duty", "End gap", "Rule"].map(String::from).to_vec();
         let mut reply = Reply::new(title).block(Block::Table(Table { caption: String::new(), header, rows }));
+        reply = reply.sources(wants.iter().map(|(_, want)| want.basis.clone()));
         for (duty, want) in &wants {
             reply = reply.value(Value::length(&format!("gap_min_{}", duty.word()), want.range.low, lead));
         }
@@ -209,8 +217,8 @@ fn want(context: &Context, ring: RingName, bore: Length, engine: Option<&Engine>
     let held: Held = context.limit(wanted)?;
     let low = Length::from_si(held.bounds.min?);
     let range = GapRange { low, high: held.bounds.max.map(Length::from_si) };
-    let why = format!("{}, from {}: {}", held.row, held.from, held.basis);
-    Some(Want { range, why, page: Some(held.page) })
+    let basis = format!("{}: {}", held.from, held.basis);
+    Some(Want { range, rule: held.row, basis, page: Some(held.page) })
 }
 
 fn told(filing: &Filing, ring: RingName, lead: System) -> Reply {
