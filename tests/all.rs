@@ -4,7 +4,7 @@
 // mod browser;
 // mod discord;
 mod drawing;
-// mod durability;
+mod durability;
 mod house;
 // mod library;
 mod record;
