@@ -154,7 +154,9 @@ impl Lexicon {
             if (known.shape ^ wanted).count_ones() as usize > 2 * slips + 3 {
                 continue;
             }
-            let Some(distance) = slip(&mine, &known.word, slips).or_else(|| slip(&mine_stem, &known.stem, 1)) else { continue };
+            let Some(distance) = slip(&mine, &known.word, slips).or_else(|| slip(&mine_stem, &known.stem, 1)) else {
+                continue;
+            };
             let often = self.spellings.get(&known.word).copied().unwrap_or(0);
             if best.is_none_or(|(d, n, _)| (distance, u32::MAX - often) < (d, u32::MAX - n)) {
                 best = Some((distance, often, &known.word));
