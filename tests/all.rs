@@ -6,7 +6,7 @@
 mod drawing;
 mod durability;
 mod house;
-// mod library;
+mod library;
 mod record;
 mod talks;
 mod worked;

@@ -28,6 +28,8 @@ const LIGHT: &str = "above after again all allow allowable allowed always amount
 pub(super) enum Weight {
     Stop,
     Light,
+    /// A unit: a subject only where the words page explains it.
+    Unit,
     Full,
 }
 
@@ -51,9 +53,11 @@ impl English {
     pub fn weight(&self, word: &str) -> Weight {
         match word.strip_prefix('#') {
             Some(_) => Weight::Light,
-            None => {
-                self.stop.get(word).copied().unwrap_or(if is_unit_word(word) { Weight::Light } else { Weight::Full })
-            }
+            None => self
+                .stop
+                .get(word)
+                .copied()
+                .unwrap_or_else(|| if is_unit_word(word) { Weight::Unit } else { Weight::Full }),
         }
     }
 

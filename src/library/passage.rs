@@ -85,6 +85,16 @@ pub fn passages(page: &Page) -> Vec<Passage> {
     cutter.out
 }
 
+/// What a passage has of its own, beside its place on the page.
+struct Piece {
+    form: Form,
+    text: String,
+    nodes: Vec<Node>,
+    holds: Vec<Hold>,
+    lead: String,
+    body: String,
+}
+
 struct Cutter<'a> {
     page: &'a Page,
     out: Vec<Passage>,
@@ -154,8 +164,8 @@ impl Cutter<'_> {
         } else {
             (row.cells.first().cloned().unwrap_or_default(), spoken_row(header, &row.cells))
         };
-        let table = Node::Table { header: header.to_vec(), rows: vec![row.clone()], line: row.line };
-        self.add(section, Form::Row, text.clone(), vec![table], Vec::new(), lead, text);
+        let nodes = vec![Node::Table { header: header.to_vec(), rows: vec![row.clone()], line: row.line }];
+        self.add(section, Piece { form: Form::Row, body: text.clone(), text, nodes, holds: Vec::new(), lead });
     }
 
     fn push(&mut self, section: &Section, form: Form, nodes: &[Node]) {
@@ -174,20 +184,11 @@ impl Cutter<'_> {
             .collect();
         let shown = nodes.iter().filter(|n| !matches!(n, Node::Alert { kind, .. } if kind.is_danger()));
         let shown = shown.cloned().collect();
-        self.add(section, form, text, shown, holds, String::new(), body);
+        self.add(section, Piece { form, text, nodes: shown, holds, lead: String::new(), body });
     }
 
-    #[allow(clippy::too_many_arguments)]
-    fn add(
-        &mut self,
-        section: &Section,
-        form: Form,
-        text: String,
-        nodes: Vec<Node>,
-        holds: Vec<Hold>,
-        lead: String,
-        body: String,
-    ) {
+    fn add(&mut self, section: &Section, piece: Piece) {
+        let Piece { form, text, nodes, holds, lead, body } = piece;
         self.out.push(Passage {
             reference: Ref { page: self.page.slug.clone(), ordinal: self.out.len() + 1 },
             title: self.page.title.clone(),

@@ -22,8 +22,10 @@ pub(super) struct Wants {
 /// One word of the question.
 #[derive(Debug, Clone)]
 pub(super) struct Asked {
-    /// The tokens that stand for it: its stem and the concepts it is part of, each with the share of the name it is.
+    /// The tokens that stand for it, each with its weight: its stem and the concepts it is part of.
     pub tokens: Vec<(String, f32)>,
+    /// The concept of several words that it is part of.
+    pub name: Option<u32>,
     /// How much of the question's subject it carries.
     pub worth: f32,
     /// How rare it is in the shelf; the highest for a word the shelf does not know.
@@ -97,7 +99,8 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
         }
         let covering: Vec<_> = named.iter().filter(|n| (n.from..n.to).contains(&word.place)).collect();
         // A plain word inside a trade name belongs to the name: `big end`, `run in`.
-        let part = covering.iter().any(|n| n.to - n.from > 1);
+        let name = covering.iter().filter(|n| n.to - n.from > 1).max_by_key(|n| n.to - n.from).map(|n| n.concept);
+        let part = name.is_some();
         if weight == Weight::Stop && !part {
             continue;
         }
@@ -114,7 +117,12 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
         }
         let known = known && tokens.iter().any(|(token, _)| index.token(token).is_some());
         let often = tokens.iter().map(|(token, _)| index.frequency(token)).max().unwrap_or(0);
-        let light = weight != Weight::Full && !part;
+        let light = !part
+            && match weight {
+                Weight::Full => false,
+                Weight::Unit => covering.is_empty(),
+                Weight::Light | Weight::Stop => true,
+            };
         question.asked.push(Asked {
             tokens,
             worth: if light { 0.25 } else { 1.0 },
@@ -123,6 +131,7 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
             place: word.place,
             known,
             light,
+            name,
             trade: !covering.is_empty(),
         });
     }

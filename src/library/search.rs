@@ -7,7 +7,7 @@ use tantivy::collector::TopDocs;
 use tantivy::query::{BooleanQuery, BoostQuery, DisjunctionMaxQuery, Occur, Query, TermQuery};
 use tantivy::schema::{Field, IndexRecordOption};
 
-use super::index::{Doc, Index};
+use super::index::{Doc, Index, concept_token};
 use super::page::Kind;
 use super::passage::Form;
 use super::question::{self, Asked, Question};
@@ -46,7 +46,8 @@ pub(super) struct Finding {
 pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) -> Finding {
     let question = question::read(index, text);
     let mut finding = Finding { read_as: question.read_as.clone(), ..Finding::default() };
-    if !question.asked.iter().any(|asked| asked.known) || n == 0 {
+    if !question.asked.iter().any(|asked| asked.known && !asked.light) || n == 0 {
+        // Plain words alone have no subject.
         return finding;
     }
     let Ok(candidates) = candidates(index, &question) else { return finding };
@@ -145,15 +146,22 @@ fn holds(index: &Index, asked: &Asked, sorted: &[u32]) -> bool {
     asked.tokens.iter().filter_map(|(token, _)| index.token(token)).any(|t| sorted.binary_search(&t).is_ok())
 }
 
-/// The share of the question's neighbouring words that stand close together in the passage too.
+/// The share of the question's neighbouring words that stand close together in the passage too. The words of one name
+/// count as close where the passage has the name, whichever of its names that is.
 fn beside(index: &Index, question: &Question, doc: &Doc) -> f32 {
-    let stems: Vec<Option<u32>> =
-        question.asked.iter().map(|asked| asked.tokens.first().and_then(|(token, _)| index.token(token))).collect();
     let (mut pairs, mut close) = (0, 0);
-    for (n, pair) in stems.windows(2).enumerate() {
-        let near =
-            matches!((question.asked.get(n), question.asked.get(n + 1)), (Some(a), Some(b)) if b.place - a.place <= 2);
-        let (Some(a), Some(b), true) = (pair[0], pair[1], near) else { continue };
+    for pair in question.asked.windows(2) {
+        let [a, b] = pair else { continue };
+        if a.name.is_some() && a.name == b.name {
+            pairs += 1;
+            let concept = a.name.and_then(|name| index.token(&concept_token(name)));
+            close += usize::from(concept.is_some_and(|token| doc.tokens.binary_search(&token).is_ok()));
+        }
+        if a.name.is_some() || b.name.is_some() || b.place - a.place > 2 {
+            continue;
+        }
+        let stem = |asked: &Asked| asked.tokens.first().and_then(|(token, _)| index.token(token));
+        let (Some(a), Some(b)) = (stem(a), stem(b)) else { continue };
         pairs += 1;
         let stands =
             doc.run.iter().enumerate().any(|(at, token)| {
@@ -191,7 +199,7 @@ fn fit(index: &Index, question: &Question, doc: &Doc, engine: Option<&str>) -> f
         };
     }
     if doc.kind == Kind::Engine {
-        let named = question.engines.iter().any(|page| *page == doc.page);
+        let named = question.engines.contains(&doc.page);
         let own = question.engines.is_empty() && engine == Some(doc.page.as_str());
         fit *= if named {
             1.5

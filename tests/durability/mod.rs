@@ -69,7 +69,8 @@ fn acknowledged(child: &mut Child, stop_after: usize) -> Vec<i64> {
 fn killed_at_any_moment_nothing_acknowledged_is_lost_and_nothing_doubled() {
     for round in 0..ROUNDS {
         let folder = shop();
-        let opened = program(folder.path()).args(["say", "--as", "lead", "job open skerry-v8 Kill test"]).output().unwrap();
+        let opened =
+            program(folder.path()).args(["say", "--as", "lead", "job open skerry-v8 Kill test"]).output().unwrap();
         assert!(opened.status.success(), "{opened:?}");
 
         // Three runs of the same script, each killed somewhere, then one that is let through.
