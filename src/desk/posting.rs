@@ -23,10 +23,19 @@ pub struct Beside<'a> {
     pub note: Option<&'a str>,
 }
 
+/// One measure of a reading, held against its limit.
+pub struct Finding {
+    pub found: Found,
+    pub held: Option<Held>,
+    pub verdict: Verdict,
+    /// Expanded uncertainty, SI.
+    pub uncertainty: f64,
+}
+
 /// A reading, judged, ready to be posted.
 pub struct Prepared {
     pub measured: Measured,
-    pub found: Vec<(Found, Option<Held>, Verdict)>,
+    pub findings: Vec<Finding>,
     pub lead: System,
 }
 
@@ -75,7 +84,7 @@ fn where_else(engine: &Engine, check: &Check, given: &str) -> Refusal {
 
 /// Expanded uncertainty of one reading, SI. Common practice: a micrometer or bore gauge holds a tenth of a thou, a
 /// feeler, a dial or a gauging strip half a thou; a gauge one part in fifty of what it reads.
-pub fn uncertainty(check: &Check, value: f64) -> f64 {
+fn uncertainty(check: &Check, value: f64) -> f64 {
     match (check.dimension, check.expect) {
         (Dimension::Length, Some(_)) => inches(0.0001).si(),
         (Dimension::Length, None) => inches(0.0005).si(),
@@ -104,8 +113,8 @@ pub fn prepare(
     };
     let overrides = context.overrides(job.id)?;
     let judging = Judging { context, job, engine, check, position, overrides: &overrides };
-    let found = judging.judge(&raw)?;
-    let verdict = found.iter().map(|(_, _, v)| *v).fold(Verdict::NoLimit, Verdict::worse);
+    let findings = judging.judge(&raw)?;
+    let verdict = findings.iter().map(|f| f.verdict).fold(Verdict::NoLimit, Verdict::worse);
     let page = context.library.engine_page(&engine.id);
     let measured = Measured {
         job: job.id,
@@ -119,21 +128,23 @@ pub fn prepare(
         instrument: beside.instrument.map(str::to_owned),
         note: beside.note.map(str::to_owned),
         photo: None,
-        measures: found.iter().map(|(found, held, verdict)| kept(found, held.as_ref(), *verdict)).collect(),
+        measures: findings.iter().map(kept).collect(),
         verdict,
         page_revision: page.map(|p| p.revision.clone()).unwrap_or_default(),
     };
-    Ok(Prepared { measured, found, lead: context.lead_with(&[typed_system], Some(engine)) })
+    Ok(Prepared { measured, findings, lead: context.lead_with(&[typed_system], Some(engine)) })
 }
 
-fn kept(found: &Found, held: Option<&Held>, verdict: Verdict) -> Judged {
+fn kept(finding: &Finding) -> Judged {
+    let Finding { found, held, verdict, .. } = finding;
+    let held = held.as_ref();
     Judged {
         measure: found.measure.to_owned(),
         at: found.at.to_owned(),
         value: found.value,
         min: held.and_then(|h| h.bounds.min),
         max: held.and_then(|h| h.bounds.max),
-        verdict,
+        verdict: *verdict,
         basis: held.map(|h| h.basis.clone()).unwrap_or_default(),
         source: held.map(|h| h.from.clone()).unwrap_or_default(),
     }
@@ -193,7 +204,7 @@ struct Judging<'a> {
 }
 
 impl Judging<'_> {
-    fn judge(&self, raw: &[f64]) -> Result<Vec<(Found, Option<Held>, Verdict)>, Trouble> {
+    fn judge(&self, raw: &[f64]) -> Result<Vec<Finding>, Trouble> {
         let own = measures::measured(self.check, self.position, raw);
         let single = |value| uncertainty(self.check, value);
         let mut all: Vec<(Found, f64, Position)> =
@@ -210,7 +221,7 @@ impl Judging<'_> {
                 let end = |value, min, max| judge::verdict_si(found.dimension, value, uncertainty, min, max);
                 end(found.lowest, h.bounds.min, None).worse(end(found.highest, None, h.bounds.max))
             });
-            judged.push((found, held, verdict));
+            judged.push(Finding { found, held, verdict, uncertainty });
         }
         Ok(judged)
     }

@@ -3,7 +3,7 @@
 use clap::Args;
 
 use super::super::form::{CheckName, JobNumber, Place, RawReading};
-use super::super::posting::{self, Beside, Prepared};
+use super::super::posting::{self, Beside, Finding, Prepared};
 use super::super::remedy::remedy;
 use super::super::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
 use super::super::yardstick::mark;
@@ -103,19 +103,19 @@ pub fn told(engine: &Engine, check: &Check, prepared: &Prepared, posted: &Posted
     let mut reply = Reply::new(headline(check, reading, lead)).verdict(reading.measured.verdict);
     let kept = if posted.was_retry { "was already posted; nothing is doubled" } else { "is on record" };
     reply = reply.text(format!("Reading {} {kept}, job {}.", reading.id, reading.measured.job));
-    if let Some((found, held, _)) = prepared.found.iter().find(|(_, _, v)| *v == Verdict::Out)
-        && let Some(held) = held
+    if let Some(Finding { found, held: Some(held), .. }) = prepared.findings.iter().find(|f| f.verdict == Verdict::Out)
     {
         reply = reply.text(format!("{}: {}", found.measure, remedy(engine, found, held, lead)));
     }
-    if reading.measured.verdict == Verdict::Marginal {
-        let reach = posting::uncertainty(check, prepared.found.first().map_or(0.0, |(found, _, _)| found.value));
+    if reading.measured.verdict == Verdict::Marginal
+        && let Some(near) = prepared.findings.iter().find(|f| f.verdict == Verdict::Marginal)
+    {
         reply = reply.text(format!(
             "Marginal: inside, but nearer to a limit than the gauge can tell, {} (ISO 14253-1). Measure it again, or ask the lead.",
-            show::any(check.dimension, reach, lead)
+            show::any(near.found.dimension, near.uncertainty, lead)
         ));
     }
-    let rows = prepared.found.iter().map(|(found, held, verdict)| {
+    let rows = prepared.findings.iter().map(|Finding { found, held, verdict, .. }| {
         let value = if found.lowest == found.highest {
             show::any(found.dimension, found.value, lead)
         } else {
@@ -137,19 +137,21 @@ pub fn told(engine: &Engine, check: &Check, prepared: &Prepared, posted: &Posted
     } else {
         reply = reply.text("It is judged once its partner is measured.");
     }
-    if let Some((found, Some(held), verdict)) = prepared.found.iter().find(|(_, held, _)| held.is_some()) {
+    if let Some(Finding { found, held: Some(held), verdict, uncertainty }) =
+        prepared.findings.iter().find(|f| f.held.is_some())
+    {
         reply = reply.figure(clearance_strip::draw(&clearance_strip::ClearanceStrip {
             heading: format!("{} {}", check.name, reading.measured.position.trim_matches('-')).trim().to_owned(),
             dimension: found.dimension,
             system: lead,
             reading: found.value,
-            uncertainty: posting::uncertainty(check, found.value),
+            uncertainty: *uncertainty,
             min: held.bounds.min,
             max: held.bounds.max,
             mark: mark(*verdict),
         }));
     }
-    for (found, _, _) in &prepared.found {
+    for Finding { found, .. } in &prepared.findings {
         reply = reply.value(Value::si(&found.measure.replace([' ', '-'], "_"), found.dimension, found.value, lead));
     }
     reply = reply.value(Value::plain("reading", reading.id.0 as f64));
