@@ -199,8 +199,11 @@ mod tests {
 
     #[test]
     fn a_text_that_is_cut_keeps_its_cautions_and_says_so() {
-        let blocks =
-            [Block::Text("word ".repeat(2_000)), Block::Bullets(vec!["x".to_owned(); 500]), caution("Keep fingers clear.")];
+        let blocks = [
+            Block::Text("word ".repeat(2_000)),
+            Block::Bullets(vec!["x".to_owned(); 500]),
+            caution("Keep fingers clear."),
+        ];
         let (text, whole) = fit(&all(&blocks), limits::DESCRIPTION, "The rest is in the file.");
         assert!(!whole && size(&text) <= limits::DESCRIPTION);
         assert!(text.contains("Keep fingers clear.") && text.ends_with("The rest is in the file."), "{text}");

@@ -98,8 +98,17 @@ pub fn same(ours: &[CreateCommand], registered: &[serenity::all::Command]) -> bo
 /// The parts of a command that we decide; what is empty or false counts as left out.
 fn essence(value: &Value) -> Value {
     const KEYS: [&str; 11] = [
-        "type", "name", "description", "required", "autocomplete", "min_value", "max_value", "value", "choices",
-        "options", "contexts",
+        "type",
+        "name",
+        "description",
+        "required",
+        "autocomplete",
+        "min_value",
+        "max_value",
+        "value",
+        "choices",
+        "options",
+        "contexts",
     ];
     match value {
         Value::Object(map) => {

@@ -36,12 +36,13 @@ fn escape_line(line: &str, out: &mut String) {
     out.push_str(&" ".repeat(line.len() - body.len()));
     // Only at the start of a line do these make a heading, a quote or a list.
     let digits = body.chars().take_while(char::is_ascii_digit).count();
-    let numbered = digits > 0 && matches!(body.chars().nth(digits), Some('.' | ')'));
+    let opens_item = |at: usize| body.chars().nth(at + 1).is_none_or(|next| next == ' ' || next == '#');
     for (at, c) in body.chars().enumerate() {
         let special = match c {
             '\\' | '*' | '_' | '~' | '`' | '|' | '<' | '@' | '[' | ']' => true,
-            '#' | '>' | '-' | '+' => at == 0,
-            '.' => numbered && at == digits,
+            '#' | '>' => at == 0,
+            '-' | '+' => at == 0 && opens_item(at),
+            '.' => digits > 0 && at == digits && opens_item(at),
             _ => false,
         };
         if special {
@@ -70,7 +71,10 @@ mod tests {
         assert_eq!(escape("**bold** _x_ `c` ~~s~~ ||h||"), r"\*\*bold\*\* \_x\_ \`c\` \~\~s\~\~ \|\|h\|\|");
         assert_eq!(escape("@everyone <@1> <@&2> <#3>"), r"\@everyone \<\@1> \<\@&2> \<#3>");
         assert_eq!(escape("[here](http://a.example)"), r"\[here\](http://a.example)");
-        assert_eq!(escape("# big\n> quote\n- item\n-0.002 in\n3. third"), "\\# big\n\\> quote\n\\- item\n\\-0.002 in\n3\\. third");
+        assert_eq!(
+            escape("# big\n> quote\n- item\n-0.002 in\n3. third"),
+            "\\# big\n\\> quote\n\\- item\n-0.002 in\n3\\. third"
+        );
         assert_eq!(escape("0.004 to 0.008 in - fine"), "0.004 to 0.008 in - fine");
     }
 

@@ -1,6 +1,8 @@
 //! A command's form as a modal, prefilled with what a line holds, and the filled-in form as a line again.
 
-use serenity::all::{ActionRowComponent, CreateActionRow, CreateInputText, CreateModal, InputTextStyle, ModalInteractionData};
+use serenity::all::{
+    ActionRowComponent, CreateActionRow, CreateInputText, CreateModal, InputTextStyle, ModalInteractionData,
+};
 
 use super::buttons::{Buttons, Press};
 use super::limits;
@@ -27,7 +29,9 @@ pub fn held<'f>(forms: &'f [Form], text: &str) -> Option<(&'f Form, Values)> {
         let named = form.field(&name.to_lowercase().replace('_', "-"));
         match (named, value) {
             (Some(field), Some(value)) => put(&mut values, field, value),
-            (Some(field), None) if token.starts_with("--") && field.kind == Kind::Flag => put(&mut values, field, "yes"),
+            (Some(field), None) if token.starts_with("--") && field.kind == Kind::Flag => {
+                put(&mut values, field, "yes")
+            }
             (Some(field), None) if token.starts_with("--") => {
                 if let Some(value) = rest.next() {
                     put(&mut values, field, value);
@@ -169,7 +173,8 @@ mod tests {
     #[test]
     fn a_modal_has_room_for_five_and_keeps_the_rest() {
         let forms = forms();
-        let opened = serde_json::to_value(open(&forms, "log main-journal job=#1", &Buttons::default()).unwrap()).unwrap();
+        let opened =
+            serde_json::to_value(open(&forms, "log main-journal job=#1", &Buttons::default()).unwrap()).unwrap();
         let rows = opened["components"].as_array().unwrap();
         let ids: Vec<&str> = rows.iter().map(|r| r["components"][0]["custom_id"].as_str().unwrap()).collect();
         assert_eq!(ids, ["check", "position", "values", "note", "hot"]);

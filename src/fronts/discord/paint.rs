@@ -175,7 +175,9 @@ fn attach(name: &str, bytes: Vec<u8>, alt: &str, files: &mut Vec<File>, most_byt
     let most_files = if name == WHOLE { limits::FILES } else { limits::FILES - 1 };
     if files.len() >= most_files || held + bytes.len() > most_bytes {
         let kilobytes = bytes.len().div_ceil(1024);
-        return Err(mark::escape(&format!("{name} ({kilobytes} kB) is too large to attach here: open it on the phone page.")));
+        return Err(mark::escape(&format!(
+            "{name} ({kilobytes} kB) is too large to attach here: open it on the phone page."
+        )));
     }
     let name = own_name(&safe_name(name), files);
     files.push(File { name: name.clone(), bytes, alt: limits::line(alt, limits::ALT, "") });

@@ -53,9 +53,9 @@ fn check(message: &Message) {
 
 fn text(most: usize) -> impl Strategy<Value = String> {
     prop_oneof![
-        8 => proptest::string::string_regex(&format!(".{{0,{most}}}")).unwrap(),
-        4 => proptest::string::string_regex(&format!("[*_`@<>#|~\\\\ \n0-9.-]{{0,{most}}}")).unwrap(),
-        1 => Just(String::new()),
+        40 => proptest::string::string_regex(&format!(".{{0,{most}}}")).unwrap(),
+        20 => proptest::string::string_regex(&format!("[*_`@<>#|~\\\\ \n0-9.-]{{0,{most}}}")).unwrap(),
+        4 => Just(String::new()),
         1 => Just("x".repeat(7_000)),
         1 => Just("🔧*\n".repeat(2_500)),
     ]
@@ -87,7 +87,11 @@ fn block() -> impl Strategy<Value = Block> {
         }),
         text(900).prop_map(|text| Block::Caution(Caution { loudness: Loudness::Warning, text })),
         texts(40).prop_map(Block::Sources),
-        (text(90), text(100)).prop_map(|(name, content)| Block::Document(Document { name, media: "text/plain", content })),
+        (text(90), text(100)).prop_map(|(name, content)| Block::Document(Document {
+            name,
+            media: "text/plain",
+            content
+        })),
     ]
 }
 
@@ -98,13 +102,12 @@ fn action() -> impl Strategy<Value = Action> {
 fn any_reply() -> impl Strategy<Value = Reply> {
     let verdict = prop_oneof![Just(None), Just(Some(Verdict::Out)), Just(Some(Verdict::NoLimit))];
     let blocks = proptest::collection::vec(block(), 0..16);
-    (text(400), verdict, blocks, proptest::collection::vec(action(), 0..40)).prop_map(|(title, verdict, blocks, actions)| {
-        Reply { title, verdict, blocks, actions, ..Reply::default() }
-    })
+    (text(400), verdict, blocks, proptest::collection::vec(action(), 0..40))
+        .prop_map(|(title, verdict, blocks, actions)| Reply { title, verdict, blocks, actions, ..Reply::default() })
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 48, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
 
     #[test]
     fn any_reply_fits(reply in any_reply()) {
@@ -151,7 +154,8 @@ fn a_long_answer_goes_whole_into_a_file() {
 
 #[test]
 fn a_figure_is_a_picture_with_words() {
-    let svg = r##"<svg xmlns="http://www.w3.org/2000/svg" width="360" height="200"><rect width="360" height="200"/></svg>"##;
+    let svg =
+        r##"<svg xmlns="http://www.w3.org/2000/svg" width="360" height="200"><rect width="360" height="200"/></svg>"##;
     let figure = |svg: &str| Figure {
         title: "Ring clock".to_owned(),
         alt: "Top gap at 45 degrees".to_owned(),

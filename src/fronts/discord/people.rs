@@ -42,7 +42,9 @@ impl Roles {
         let known = all.get(&guild);
         let held = |wanted: &[String]| {
             let names = member.roles.iter().filter_map(|id| known?.get(id));
-            names.map(|name| name.trim().to_lowercase()).any(|name| wanted.iter().any(|w| w.trim().to_lowercase() == name))
+            names
+                .map(|name| name.trim().to_lowercase())
+                .any(|name| wanted.iter().any(|w| w.trim().to_lowercase() == name))
         };
         if held(&settings.lead_roles) {
             Role::Lead

@@ -73,10 +73,7 @@ fn embed(card: Card) -> CreateEmbed {
 fn row(row: Row) -> CreateActionRow {
     match row {
         Row::Buttons(buttons) => CreateActionRow::Buttons(
-            buttons
-                .into_iter()
-                .map(|b| CreateButton::new(b.id).label(b.label).style(ButtonStyle::Secondary))
-                .collect(),
+            buttons.into_iter().map(|b| CreateButton::new(b.id).label(b.label).style(ButtonStyle::Secondary)).collect(),
         ),
         Row::Menu { hint, choices } => {
             let options = choices.into_iter().map(|c| CreateSelectMenuOption::new(c.label, c.id)).collect();

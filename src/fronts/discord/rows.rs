@@ -58,7 +58,11 @@ fn menu(blocks: &[Block], buttons: &Buttons) -> Option<Row> {
     }
     let all = choices.len();
     choices.truncate(limits::MENU);
-    let hint = if all > choices.len() { format!("Open… (the first {} of {all})", choices.len()) } else { "Open…".to_owned() };
+    let hint = if all > choices.len() {
+        format!("Open… (the first {} of {all})", choices.len())
+    } else {
+        "Open…".to_owned()
+    };
     (all > 0).then_some(Row::Menu { hint, choices })
 }
 

@@ -95,8 +95,8 @@ impl Settings {
 }
 
 fn from_file(path: &Path) -> anyhow::Result<Token> {
-    let text = std::fs::read_to_string(path)
-        .with_context(|| format!("discord.token_file: cannot read {}", path.display()))?;
+    let text =
+        std::fs::read_to_string(path).with_context(|| format!("discord.token_file: cannot read {}", path.display()))?;
     Token::new(&text).with_context(|| format!("discord.token_file: {}", path.display()))
 }
 
