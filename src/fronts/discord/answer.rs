@@ -4,8 +4,8 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use serenity::all::{
-    AutocompleteChoice, Builder, CreateAutocompleteResponse, CreateInteractionResponse, CreateModal, GuildId, Http,
-    HttpError, InteractionId,
+    AutocompleteChoice, Builder, CreateAutocompleteResponse, CreateInteractionResponse, CreateModal, Http, HttpError,
+    InteractionId,
 };
 use tokio::task::spawn_blocking;
 use tokio::time::{sleep, timeout};
@@ -21,7 +21,6 @@ pub struct Asked {
     pub id: InteractionId,
     /// Lets us answer for 15 minutes; never logged.
     pub token: String,
-    pub guild: Option<GuildId>,
     pub asker: Asker,
     /// The largest file this server takes.
     pub most_bytes: usize,
@@ -29,6 +28,8 @@ pub struct Asked {
 
 /// How long one request to the platform may take.
 const REQUEST: Duration = Duration::from_secs(5);
+/// How long a person who types waits for a list at most.
+const COMPLETION: Duration = Duration::from_millis(1_500);
 /// Pauses before each try of the first answer, which has 3 s in all.
 const TRIES: [u64; 3] = [0, 200, 600];
 /// The platform's word for "you have answered already".
@@ -42,9 +43,13 @@ pub async fn line(http: &Http, room: &Arc<Room>, asked: Asked, line: String) {
         spawn_blocking(move || room.say(&asker, &line, most))
     };
     tokio::pin!(work);
-    match timeout(room.settings.defer_after, &mut work).await {
-        Ok(done) => first(http, &asked, post::first(settled(done))).await,
-        Err(_) => {
+    let early = match room.settings.defer_after {
+        Duration::ZERO => None,
+        patience => timeout(patience, &mut work).await.ok(),
+    };
+    match early {
+        Some(done) => first(http, &asked, post::first(settled(done))).await,
+        None => {
             first(http, &asked, post::wait()).await;
             late(http, &asked, settled(work.await)).await;
         }
@@ -93,7 +98,7 @@ pub async fn completion(http: &Http, room: &Arc<Room>, asked: Asked, given: Give
             room.complete(&asker, &given.words, &field, &given.values, &typed)
         })
     };
-    let found = match timeout(room.settings.defer_after, work).await {
+    let found = match timeout(COMPLETION, work).await {
         Ok(Ok(found)) => found,
         // An empty list beats a late one: the person goes on typing.
         Ok(Err(_)) | Err(_) => Vec::new(),

@@ -46,10 +46,13 @@ fn table(table: &Table) -> Vec<Piece> {
     if !table.caption.trim().is_empty() {
         pieces.push(Piece::Heading(bold(&table.caption)));
     }
-    pieces.push(match table::paint(table) {
-        table::Painted::Code(lines) => Piece::Code(lines),
-        table::Painted::Lines(lines) => Piece::Prose(lines),
-    });
+    match table::paint(table) {
+        table::Painted::Code(lines) => {
+            pieces.push(Piece::Code(lines));
+            pieces.extend(table::legend(table).map(|legend| Piece::Prose(vec![legend])));
+        }
+        table::Painted::Lines(lines) => pieces.push(Piece::Prose(lines)),
+    }
     pieces
 }
 

@@ -16,7 +16,7 @@ use super::paint::{self, Message};
 use super::room::Room;
 use super::running::State;
 use super::{commands, modal, slash};
-use crate::desk::{Asker, Front};
+use crate::desk::{Asker, Front, Role};
 
 /// The event handler of one connection.
 pub struct Handler(pub Arc<Room>);
@@ -82,8 +82,9 @@ impl Handler {
     }
 
     async fn autocomplete(&self, http: &Arc<Http>, command: CommandInteraction) {
-        let asked = self.asker(parts(&command));
-        answer::completion(http, &self.0, asked, slash::read(&command.data)).await;
+        let parts = parts(&command);
+        let given = Some(slash::read(&command.data)).filter(|_| self.served(parts.guild).is_some());
+        answer::completion(http, &self.0, self.asker(parts), given.unwrap_or_default()).await;
     }
 
     async fn component(&self, http: &Arc<Http>, component: ComponentInteraction) {
@@ -135,8 +136,7 @@ impl Handler {
 
     /// Who asks and where; none when this place is not served, which the asker is told.
     async fn asked(&self, http: &Arc<Http>, parts: Parts<'_>) -> Option<Asked> {
-        let served = self.0.settings.guild;
-        let here = parts.guild.filter(|guild| served == 0 || guild.get() == served);
+        let here = self.served(parts.guild);
         if let Some(guild) = here
             && !self.0.roles.knows(guild)
             && timeout(ROLES_WAIT, load_roles(&self.0, http, guild)).await.is_err()
@@ -152,17 +152,22 @@ impl Handler {
         Some(asked)
     }
 
+    /// The server, where it is one that this shop answers on.
+    fn served(&self, guild: Option<GuildId>) -> Option<GuildId> {
+        let own = self.0.settings.guild;
+        guild.filter(|guild| own == 0 || guild.get() == own)
+    }
+
     fn asker(&self, parts: Parts<'_>) -> Asked {
         let mut asker = Asker::new(parts.user.name.clone(), Front::Chat);
         let member = parts.member.zip(parts.guild);
         let role = member.map(|(member, guild)| self.0.roles.role(&self.0.settings, guild, member));
-        asker.role = Some(role.unwrap_or(crate::desk::Role::Apprentice));
+        asker.role = Some(role.unwrap_or(Role::Apprentice));
         asker.channel = parts.channel.to_string();
         asker.key = Some(parts.id.to_string());
         Asked {
             id: parts.id,
             token: parts.token.to_owned(),
-            guild: parts.guild,
             asker,
             most_bytes: usize::try_from(parts.most_bytes).unwrap_or(usize::MAX).max(super::limits::FILE_BYTES),
         }

@@ -4,10 +4,8 @@
 
 pub const TITLE: usize = 256;
 pub const DESCRIPTION: usize = 4_096;
-pub const FOOTER: usize = 2_048;
+/// Embeds of a message; all their text together may be 6 000 long, which `paint` keeps by its own shares.
 pub const EMBEDS: usize = 10;
-/// Over all embeds of a message.
-pub const ALL_EMBEDS: usize = 6_000;
 pub const FILES: usize = 10;
 /// Alt text of an attached file.
 pub const ALT: usize = 1_024;

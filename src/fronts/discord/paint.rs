@@ -40,10 +40,10 @@ pub struct File {
     pub alt: String,
 }
 
-const PLAIN: u32 = 0x5b_6b_7a;
-const GREEN: u32 = 0x2e_7d_32;
-const AMBER: u32 = 0xb2_6a_00;
-const RED: u32 = 0xb7_1c_1c;
+const PLAIN: u32 = 0x005b_6b7a;
+const GREEN: u32 = 0x002e_7d32;
+const AMBER: u32 = 0x00b2_6a00;
+const RED: u32 = 0x00b7_1c1c;
 
 const SOURCES: usize = 600;
 const FIGURE_TITLE: usize = 60;

@@ -8,6 +8,7 @@ use jiff::Timestamp;
 use serenity::all::InteractionId;
 
 use super::buttons::Buttons;
+use super::commands::HELP;
 use super::paint::{self, Message};
 use super::people::Roles;
 use super::running::State;
@@ -90,7 +91,7 @@ impl Room {
         if self.desk.form(words).is_some() {
             let suggestions = self.desk.complete(asker, words, field, filled, typed, limits::CHOICES);
             found.extend(suggestions.into_iter().map(|s| (s.label, s.value)));
-        } else {
+        } else if words == HELP {
             found.extend(self.command_words(typed).into_iter().map(|words| (words.clone(), words)));
         }
         // A value cut short would be another value: such a one is left out.

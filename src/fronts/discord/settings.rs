@@ -52,7 +52,8 @@ pub struct Settings {
     pub tech_roles: Vec<String>,
     /// Another address to speak to in place of the platform's own, for tests: `http://127.0.0.1:PORT`.
     pub api: Option<String>,
-    /// How long the desk may think before the asker is told to wait (the platform gives 3 s).
+    /// How long the desk may think before the asker is told to wait; with zero, that always comes first. The platform
+    /// gives 3 s.
     pub defer_after: Duration,
     /// How long the connection may show no life before it is made anew.
     pub patience: Duration,

@@ -6,7 +6,7 @@ use super::commands::{HELP, HELP_ABOUT};
 use crate::desk::Desk;
 
 /// What a slash command names and gives.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Given {
     /// `ring gap`.
     pub words: String,
