@@ -3,8 +3,7 @@
 use std::time::Duration;
 
 use super::events::{LEAD, TECH, VISITOR, focused, text, whole};
-use super::limits;
-use super::shop::{Shop, buttons, private, shown};
+use super::shop::{Shop, WAIT, buttons, private, shown};
 
 #[test]
 fn a_sum_is_answered_first_thing_with_its_working() {
@@ -14,9 +13,9 @@ fn a_sum_is_answered_first_thing_with_its_working() {
     assert!(!private(&call));
     let title = call.body["data"]["embeds"][0]["title"].as_str().unwrap().to_lowercase();
     assert!(title.contains("gap"), "{title}");
-    assert!(shown(&call).contains("```"), "its working stands as code: {}", shown(&call));
     let call = shop.slash(TECH, "convert", vec![text("value", "4.030in"), text("to", "mm")]);
     assert!(shown(&call).contains("102.36"), "{}", shown(&call));
+    assert!(shown(&call).contains("```"), "its working stands as code: {}", shown(&call));
 }
 
 #[test]
@@ -79,21 +78,18 @@ fn several_values_stand_in_one_option() {
 #[test]
 fn a_slow_answer_is_announced_and_then_edited_in() {
     let shop = Shop::with(|settings| settings.defer_after = Duration::ZERO);
-    let call = shop.slash(TECH, "orient", vec![text("engine", "skerry-v8"), whole("cylinder", 3)]);
-    assert_eq!(call.body["type"], 5);
-    let edit = shop.server.call("PATCH", "/messages/@original");
-    limits::message(&edit.body, &edit);
-    assert!(edit.files.iter().any(|file| file.name.ends_with(".png")));
-    assert!(edit.body["embeds"][0]["title"].as_str().is_some_and(|title| !title.is_empty()));
+    let answer = shop.slash(TECH, "orient", vec![text("engine", "skerry-v8"), whole("cylinder", 3)]);
+    assert_eq!(shop.server.call("POST", "/interactions/").body["type"], WAIT);
+    assert_eq!((answer.method.as_str(), shop.server.count("PATCH", "/messages/@original")), ("PATCH", 1));
+    assert!(answer.files.iter().any(|file| file.name.ends_with(".png")));
+    assert!(!shown(&answer).trim().is_empty());
 }
 
 #[test]
 fn a_slow_refusal_is_still_for_the_asker_alone() {
     let shop = Shop::with(|settings| settings.defer_after = Duration::ZERO);
-    let call = shop.slash(TECH, "convert", vec![text("value", "4.030"), text("to", "mm")]);
-    assert_eq!(call.body["type"], 5);
-    let told = shop.server.call("POST", "/webhooks/");
-    limits::message(&told.body, &told);
+    let told = shop.slash(TECH, "convert", vec![text("value", "4.030"), text("to", "mm")]);
+    assert_eq!(shop.server.call("POST", "/interactions/").body["type"], WAIT);
     assert!(private(&told) && shown(&told).contains("Refused"), "{}", shown(&told));
     assert_eq!(shop.server.count("DELETE", "/messages/@original"), 1, "the public word was taken back");
     assert_eq!(shop.server.count("PATCH", "/messages/@original"), 0);

@@ -1,14 +1,16 @@
 //! What goes wrong on the way, and what a member notices of it: nothing, or a word.
 
+use std::sync::Arc;
 use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
 
-use gudgeon::fronts::discord::State;
+use gudgeon::fronts::discord::{State, start};
 
 use super::events::{self, TECH, text};
 use super::gateway::Order;
 use super::server::Server;
-use super::shop::{Shop, shown};
+use super::shop::{Shop, settings, shown};
+use crate::talks;
 
 /// Sends one interaction right after `fault` and expects exactly one answer.
 fn one_answer_after(shop: &Shop, fault: impl FnOnce(&Shop)) {
@@ -102,12 +104,14 @@ fn a_living_connection_is_left_alone() {
 
 #[test]
 fn it_stops_at_once_and_stays_stopped() {
-    let shop = Shop::open();
-    let Shop { server, running, desk } = shop;
+    let server = Server::start();
+    let desk = Arc::new(talks::bench());
+    let running = start(settings(&server.api), Arc::clone(&desk));
+    server.wait("registered commands", |shared| (!shared.commands().is_empty()).then_some(()));
     let began = Instant::now();
     running.stop();
     assert!(began.elapsed() < Duration::from_secs(3), "{:?}", began.elapsed());
-    assert_eq!(std::sync::Arc::strong_count(&desk), 1, "nobody holds the desk any more");
+    assert_eq!(Arc::strong_count(&desk), 1, "nobody holds the desk any more");
     let (calls, identified) = (server.shared.calls().len(), server.shared.session().identified);
     std::thread::sleep(Duration::from_millis(300));
     assert_eq!((server.shared.calls().len(), server.shared.session().identified), (calls, identified));

@@ -181,16 +181,10 @@ mod tests {
 
     #[test]
     fn required_options_stand_first() {
-        let field = |id: &str, required| Field {
-            id: id.to_owned(),
-            help: String::new(),
-            required,
-            many: false,
-            bare: false,
-            kind: Kind::Text,
-            default: None,
-        };
-        let options = serde_json::to_value(options(&[field("note", false), field("check", true)])).unwrap();
+        let given = |id: &'static str| clap::Arg::new(id).long(id);
+        let log = clap::Command::new("log").arg(given("note")).arg(given("check").required(true));
+        let forms = Form::all(&clap::Command::new("shop").subcommand(log));
+        let options = serde_json::to_value(options(&forms[0].fields)).unwrap();
         assert_eq!(options[0]["name"], "check");
         assert_eq!(options[0]["description"], "check", "a description is never empty");
     }

@@ -16,13 +16,9 @@ pub type Values = Vec<(String, String)>;
 /// The command a line begins with, and what the line already gives it.
 pub fn held<'f>(forms: &'f [Form], text: &str) -> Option<(&'f Form, Values)> {
     let tokens = line::split(&line::tidy(text).ok()?);
-    let begins = |form: &&Form| {
-        let words: Vec<String> = form.words().split(' ').map(str::to_owned).collect();
-        tokens.len() >= words.len() && words.iter().zip(&tokens).all(|(word, token)| *word == token.to_lowercase())
-    };
-    let form = forms.iter().find(begins)?;
+    let (form, words) = named(forms, &tokens)?;
     let mut values = Values::new();
-    let mut rest = tokens.iter().skip(form.words().split(' ').count());
+    let mut rest = tokens.iter().skip(words);
     while let Some(token) = rest.next() {
         let body = token.strip_prefix("--").unwrap_or(token);
         let (name, value) = body.split_once('=').map_or((body, None), |(name, value)| (name, Some(value)));
@@ -46,6 +42,15 @@ pub fn held<'f>(forms: &'f [Form], text: &str) -> Option<(&'f Form, Values)> {
         }
     }
     Some((form, values))
+}
+
+/// The form that the first tokens name, and how many tokens do: family and verb, or the family alone.
+fn named<'f>(forms: &'f [Form], tokens: &[String]) -> Option<(&'f Form, usize)> {
+    let family = tokens.first()?.to_lowercase();
+    let verb = tokens.get(1).map(|token| token.to_lowercase());
+    let of_family = || forms.iter().filter(|form| form.family == family);
+    let exact = of_family().find(|form| form.verb.is_some() && form.verb == verb).map(|form| (form, 2));
+    exact.or_else(|| of_family().find(|form| form.verb.is_none() || form.usual).map(|form| (form, 1)))
 }
 
 fn put(values: &mut Values, field: &Field, value: &str) {
@@ -125,29 +130,24 @@ pub fn filled(forms: &[Form], text: &str, data: &ModalInteractionData) -> Option
 #[cfg(test)]
 #[allow(clippy::unwrap_used, clippy::expect_used)]
 mod tests {
-    use super::*;
+    use clap::{Arg, ArgAction, Command};
     use serde_json::json;
 
-    fn field(id: &str, required: bool, many: bool, bare: bool, kind: Kind) -> Field {
-        Field { id: id.to_owned(), help: "Help.".to_owned(), required, many, bare, kind, default: None }
-    }
+    use super::*;
 
     fn forms() -> Vec<Form> {
-        vec![Form {
-            family: "log".to_owned(),
-            family_about: String::new(),
-            verb: None,
-            about: String::new(),
-            example: String::new(),
-            fields: vec![
-                field("check", true, false, true, Kind::Text),
-                field("position", true, false, true, Kind::Text),
-                field("values", true, true, true, Kind::Reading),
-                field("note", false, false, false, Kind::Text),
-                field("hot", false, false, false, Kind::Flag),
-                field("job", false, false, false, Kind::Text),
-            ],
-        }]
+        let log = Command::new("log")
+            .arg(Arg::new("check").required(true))
+            .arg(Arg::new("position").required(true))
+            .arg(Arg::new("values").action(ArgAction::Append).required(true))
+            .arg(Arg::new("note").long("note"))
+            .arg(Arg::new("hot").long("hot").action(ArgAction::SetTrue))
+            .arg(Arg::new("job").long("job"));
+        let show = Command::new("show").alias("_").arg(Arg::new("engine").required(true));
+        let check = Command::new("check").arg(Arg::new("top").long("top").required(true));
+        Form::all(
+            &Command::new("shop").subcommand(log).subcommand(Command::new("clock").subcommand(show).subcommand(check)),
+        )
     }
 
     fn pairs(values: &[(&str, &str)]) -> Values {
@@ -167,6 +167,9 @@ mod tests {
         ];
         assert_eq!(values, pairs(&expected));
         assert_eq!(held(&forms, "log position=\"3 top\"").unwrap().1, pairs(&[("position", "3 top")]));
+        let words = |line: &str| held(&forms, line).map(|(form, values)| (form.words(), values));
+        assert_eq!(words("clock check top=0").unwrap(), ("clock check".to_owned(), pairs(&[("top", "0")])));
+        assert_eq!(words("clock skerry-v8").unwrap(), ("clock show".to_owned(), pairs(&[("engine", "skerry-v8")])));
         assert!(held(&forms, "logbook").is_none() && held(&forms, "").is_none());
     }
 
