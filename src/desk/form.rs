@@ -260,7 +260,7 @@ impl Form {
                 if matches!(value.to_lowercase().as_str(), "true" | "yes" | "on" | "1") {
                     out.push_str(&format!(" --{id}"));
                 }
-            } else if field.many {
+            } else if field.many && matches!(field.kind, Kind::Quantity(_) | Kind::Reading | Kind::Whole) {
                 for token in line::split(value) {
                     out.push_str(&format!(" {id}={}", quoted(&token)));
                 }
