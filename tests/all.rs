@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 // mod browser;
-// mod discord;
+mod discord;
 mod drawing;
 mod durability;
 mod house;

@@ -5,6 +5,7 @@
 pub mod commands;
 mod complete;
 mod context;
+mod filling;
 pub mod form;
 mod help;
 pub mod line;
@@ -27,6 +28,7 @@ use jiff::Timestamp;
 
 pub use complete::Suggestion;
 pub use context::Context;
+pub use filling::{Values, filled};
 pub use form::Form;
 pub use reply::Reply;
 pub use tree::unknown;
@@ -139,6 +141,18 @@ impl Desk {
     /// The command these words name.
     pub fn form(&self, words: &str) -> Option<&Form> {
         self.tree.form(words)
+    }
+
+    /// The command a line begins with and the values it already gives to it: what a form opened on that line shows.
+    pub fn filled(&self, line: &str) -> Option<(&Form, Values)> {
+        filling::filled(self.forms(), line)
+    }
+
+    /// The system of units a bare number takes for this asker: that of the named engine, else of the current job's.
+    pub fn lean(&self, asker: &Asker, engine: Option<&str>) -> Option<System> {
+        let context = Context::new(self, asker, Timestamp::UNIX_EPOCH).ok()?;
+        let named = engine.map(|name| form::EngineName(name.to_owned()));
+        context.engine(named.as_ref()).ok()?.map(|engine| engine.unit)
     }
 
     /// The role under which this asker acts. A stranger may ask and log, nothing more.

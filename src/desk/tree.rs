@@ -6,6 +6,7 @@ use clap::FromArgMatches;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 
 use super::commands::{Command, Line};
+use super::filling::{Assigned, assign, named};
 use super::form::{Form, Kind};
 use super::line;
 use super::trouble::Refusal;
@@ -105,7 +106,10 @@ impl Tree {
     }
 
     fn command(&self, form: &Form, tokens: &[String]) -> Result<Command, Refusal> {
-        let given = assign(form, tokens)?;
+        let Assigned { given, fault } = assign(form, tokens);
+        if let Some(refusal) = fault {
+            return Err(refusal);
+        }
         if let Some(missing) = form.fields.iter().find(|f| f.required && !given.iter().any(|(id, _)| *id == f.id)) {
             let mut refusal = Refusal::new(&missing.id, "", format!("{} Write: {}", missing.wanted(), form.example));
             refusal.line = Some(format!("help {}", form.words()));
@@ -133,66 +137,6 @@ fn name_positionals(command: clap::Command) -> clap::Command {
         let name = arg.get_id().as_str().replace('_', "-");
         if arg.get_long().is_none() { arg.long(name) } else { arg }
     })
-}
-
-/// Which field each token is for.
-fn assign<'f>(form: &'f Form, tokens: &[String]) -> Result<Vec<(&'f str, String)>, Refusal> {
-    let mut given: Vec<(&str, String)> = Vec::new();
-    let mut bare: Vec<&String> = Vec::new();
-    let mut at = 0;
-    while at < tokens.len() {
-        let token = &tokens[at];
-        at += 1;
-        let Some((name, value)) = named(token) else {
-            bare.push(token);
-            continue;
-        };
-        let Some(field) = form.field(&name) else {
-            let known: Vec<&str> = form.fields.iter().map(|f| f.id.as_str()).collect();
-            return Err(unknown(&form.words(), &name, &known));
-        };
-        let value = match value {
-            Some(value) => value,
-            None if field.kind == Kind::Flag => String::new(),
-            None => {
-                at += 1;
-                tokens.get(at - 1).cloned().ok_or_else(|| Refusal::new(&field.id, "", field.wanted()))?
-            }
-        };
-        if !field.many && given.iter().any(|(id, _)| *id == field.id) {
-            return Err(Refusal::new(&field.id, value, "It is given twice: give it once."));
-        }
-        if field.kind == Kind::Flag && matches!(value.to_lowercase().as_str(), "no" | "false" | "off") {
-            continue;
-        }
-        given.push((&field.id, value));
-    }
-    let named_ids: Vec<&str> = given.iter().map(|(id, _)| *id).collect();
-    let mut open = form.fields.iter().filter(|f| f.bare && !named_ids.contains(&f.id.as_str())).peekable();
-    for token in bare {
-        let Some(field) = open.peek() else {
-            let possible = format!("Nothing is left that takes it. Write: {}", form.example);
-            return Err(Refusal::new(form.words(), token, possible));
-        };
-        given.push((&field.id, token.clone()));
-        if !field.many {
-            open.next();
-        }
-    }
-    Ok(given)
-}
-
-/// `name=value`, `--name=value` or `--name`; a value may itself hold `=`.
-fn named(token: &str) -> Option<(String, Option<String>)> {
-    let dashed = token.strip_prefix("--");
-    let body = dashed.unwrap_or(token);
-    let (name, value) = match body.split_once('=') {
-        Some((name, value)) => (name, Some(value.to_owned())),
-        None => (dashed?, None),
-    };
-    let is_name = name.starts_with(|c: char| c.is_ascii_alphabetic())
-        && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
-    is_name.then(|| (name.to_lowercase().replace('_', "-"), value))
 }
 
 /// True when what follows a command word reads as a sentence rather than as values.

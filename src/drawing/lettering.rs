@@ -3,13 +3,12 @@
 //! A server has no fonts and a phone has its own; DejaVu Sans is wider than the usual phone fonts, so what fits here
 //! fits there.
 
-use std::collections::HashMap;
-use std::fmt::Write;
 use std::sync::{Arc, OnceLock};
 
-use resvg::usvg::{Node, Options, Tree, fontdb};
+use resvg::usvg::{Options, fontdb};
+use skrifa::instance::{LocationRef, Size};
+use skrifa::{FontRef, MetadataProvider};
 
-use super::canvas::escaped;
 use super::style::Type;
 use crate::quantity::is_unit_word;
 
@@ -30,49 +29,31 @@ pub fn options() -> Options<'static> {
     Options { fontdb: Arc::clone(fonts), font_family: "DejaVu Sans".to_owned(), ..Options::default() }
 }
 
-/// Characters whose advance is measured from the font; any other counts as a full em.
-fn measured() -> impl Iterator<Item = char> {
-    ('\u{20}'..'\u{180}').filter(|c| !c.is_control()).chain("–—‘’“”…−×·•°±µ↑↓←→▲▼✓⌀′″".chars())
+/// The two faces, read for their advances.
+struct Faces {
+    regular: Option<FontRef<'static>>,
+    bold: Option<FontRef<'static>>,
 }
 
-/// Advances in em of the regular and of the bold face.
-fn advances(bold: bool) -> &'static HashMap<char, f64> {
-    static FACES: OnceLock<[HashMap<char, f64>; 2]> = OnceLock::new();
-    let faces = FACES.get_or_init(|| [measure_face("400"), measure_face("700")]);
-    &faces[usize::from(bold)]
-}
-
-/// Each character between two bars that do not kern, less the bars.
-fn measure_face(weight: &str) -> HashMap<char, f64> {
-    let mut sheet = format!(
-        r#"<svg xmlns="http://www.w3.org/2000/svg" width="10" height="10" font-size="1000" font-weight="{weight}">"#
-    );
-    sheet.push_str("<text>||</text>");
-    for c in measured() {
-        let _ = write!(sheet, "<text>|{}|</text>", escaped(&c.to_string()));
-    }
-    sheet.push_str("</svg>");
-    let Ok(tree) = Tree::from_str(&sheet, &options()) else { return HashMap::new() };
-    let mut widths = Vec::new();
-    collect(tree.root().children(), &mut widths);
-    let Some((bars, widths)) = widths.split_first() else { return HashMap::new() };
-    measured().zip(widths.iter().map(|w| (w - bars) / 1000.0)).collect()
-}
-
-fn collect(nodes: &[Node], widths: &mut Vec<f64>) {
-    for node in nodes {
-        match node {
-            Node::Group(group) => collect(group.children(), widths),
-            Node::Text(text) => widths.push(f64::from(text.bounding_box().width())),
-            Node::Path(_) | Node::Image(_) => {}
-        }
-    }
+/// Advance of a character in em; a full em where the font has none.
+fn advance(c: char, bold: bool) -> f64 {
+    static FACES: OnceLock<Faces> = OnceLock::new();
+    let faces = FACES.get_or_init(|| Faces {
+        regular: FontRef::new(dejavu::sans::regular()).ok(),
+        bold: FontRef::new(dejavu::sans::bold()).ok(),
+    });
+    let face = if bold { &faces.bold } else { &faces.regular };
+    face.as_ref()
+        .and_then(|face| {
+            let glyph = face.charmap().map(c)?;
+            face.glyph_metrics(Size::new(1.0), LocationRef::default()).advance_width(glyph)
+        })
+        .map_or(1.0, f64::from)
 }
 
 /// Width of `text` in user units.
 pub fn width(text: &str, style: Type) -> f64 {
-    let face = advances(style.bold);
-    text.chars().map(|c| face.get(&c).copied().unwrap_or(1.0)).sum::<f64>() * style.size
+    text.chars().map(|c| advance(c, style.bold)).sum::<f64>() * style.size
 }
 
 /// `text` cut with an ellipsis where it is wider than `room`.

@@ -125,7 +125,7 @@ impl Handler {
         };
         let Some(asked) = self.asked(http, parts).await else { return };
         let line = match self.0.buttons.press(&filled.data.custom_id) {
-            Some(Press::Form(line)) => modal::filled(self.0.desk.forms(), &line, &filled.data),
+            Some(Press::Form(line)) => modal::sent(self.0.desk.forms(), &line, &filled.data),
             _ => None,
         };
         match line {

@@ -8,68 +8,7 @@ use super::buttons::{Buttons, Press};
 use super::limits;
 use super::slash::one_line;
 use crate::desk::form::{Field, Kind};
-use crate::desk::{Form, line};
-
-/// Values by the id of their field.
-pub type Values = Vec<(String, String)>;
-
-/// The command a line begins with, and what the line already gives it.
-pub fn held<'f>(forms: &'f [Form], text: &str) -> Option<(&'f Form, Values)> {
-    let tokens = line::split(&line::tidy(text).ok()?);
-    let (form, words) = named(forms, &tokens)?;
-    let mut values = Values::new();
-    let mut rest = tokens.iter().skip(words);
-    while let Some(token) = rest.next() {
-        let body = token.strip_prefix("--").unwrap_or(token);
-        let (name, value) = body.split_once('=').map_or((body, None), |(name, value)| (name, Some(value)));
-        let named = form.field(&name.to_lowercase().replace('_', "-"));
-        match (named, value) {
-            (Some(field), Some(value)) => put(&mut values, field, value),
-            (Some(field), None) if token.starts_with("--") && field.kind == Kind::Flag => {
-                put(&mut values, field, "yes")
-            }
-            (Some(field), None) if token.starts_with("--") => {
-                if let Some(value) = rest.next() {
-                    put(&mut values, field, value);
-                }
-            }
-            _ => {
-                let open = |f: &&Field| f.bare && (f.many || !values.iter().any(|(id, _)| *id == f.id));
-                if let Some(field) = form.fields.iter().find(open) {
-                    put(&mut values, field, token);
-                }
-            }
-        }
-    }
-    Some((form, values))
-}
-
-/// The form that the first tokens name, and how many tokens do: family and verb, or the family alone.
-fn named<'f>(forms: &'f [Form], tokens: &[String]) -> Option<(&'f Form, usize)> {
-    let family = tokens.first()?.to_lowercase();
-    let verb = tokens.get(1).map(|token| token.to_lowercase());
-    let of_family = || forms.iter().filter(|form| form.family == family);
-    let exact = of_family().find(|form| form.verb.is_some() && form.verb == verb).map(|form| (form, 2));
-    exact.or_else(|| of_family().find(|form| form.verb.is_none() || form.usual).map(|form| (form, 1)))
-}
-
-fn put(values: &mut Values, field: &Field, value: &str) {
-    match values.iter_mut().find(|(id, _)| *id == field.id) {
-        Some((_, before)) if field.many => {
-            before.push(' ');
-            before.push_str(&grouped(value));
-        }
-        Some((_, before)) => value.clone_into(before),
-        None if field.many => values.push((field.id.clone(), grouped(value))),
-        None => values.push((field.id.clone(), value.to_owned())),
-    }
-}
-
-/// One of several values: in quotes where blanks would part it.
-fn grouped(value: &str) -> String {
-    let parted = line::split(value).len() > 1;
-    if parted { format!("\"{value}\"") } else { value.to_owned() }
-}
+use crate::desk::{Form, Values, filled, line};
 
 /// The fields a modal has room for: all that are required, then the others; where even the required ones are too
 /// many, those the line already gives are left out.
@@ -83,7 +22,7 @@ fn shown<'f>(form: &'f Form, values: &Values) -> Vec<&'f Field> {
 
 /// The modal that asks for the values of the command `text` begins with; none where there is nothing to ask.
 pub fn open(forms: &[Form], text: &str, buttons: &Buttons) -> Option<CreateModal> {
-    let (form, values) = held(forms, text)?;
+    let (form, values) = filled(forms, text)?;
     let inputs: Vec<CreateActionRow> = shown(form, &values).into_iter().map(|f| input(f, &values)).collect();
     if inputs.is_empty() {
         return None;
@@ -117,8 +56,8 @@ fn longest() -> u16 {
 }
 
 /// The line of a filled-in modal: what was typed over what the line it opened with already held.
-pub fn filled(forms: &[Form], text: &str, data: &ModalInteractionData) -> Option<String> {
-    let (form, mut values) = held(forms, text)?;
+pub fn sent(forms: &[Form], text: &str, data: &ModalInteractionData) -> Option<String> {
+    let (form, mut values) = filled(forms, text)?;
     for component in data.components.iter().flat_map(|row| &row.components) {
         let ActionRowComponent::InputText(input) = component else { continue };
         values.retain(|(id, _)| *id != input.custom_id);
@@ -139,7 +78,12 @@ mod tests {
         let log = Command::new("log")
             .arg(Arg::new("check").required(true))
             .arg(Arg::new("position").required(true))
-            .arg(Arg::new("values").action(ArgAction::Append).required(true))
+            .arg(
+                Arg::new("values")
+                    .action(ArgAction::Append)
+                    .value_parser(clap::value_parser!(crate::desk::form::RawReading))
+                    .required(true),
+            )
             .arg(Arg::new("note").long("note"))
             .arg(Arg::new("hot").long("hot").action(ArgAction::SetTrue))
             .arg(Arg::new("job").long("job"));
@@ -157,7 +101,7 @@ mod tests {
     #[test]
     fn a_line_shows_what_it_holds() {
         let forms = forms();
-        let (_, values) = held(&forms, "log main-journal 3 2.4495in 2.5 thou note=\"ran hot, twice\" --hot").unwrap();
+        let (_, values) = filled(&forms, "log main-journal 3 2.4495in 2.5 thou note=\"ran hot, twice\" --hot").unwrap();
         let expected = [
             ("check", "main-journal"),
             ("position", "3"),
@@ -166,11 +110,11 @@ mod tests {
             ("hot", "yes"),
         ];
         assert_eq!(values, pairs(&expected));
-        assert_eq!(held(&forms, "log position=\"3 top\"").unwrap().1, pairs(&[("position", "3 top")]));
-        let words = |line: &str| held(&forms, line).map(|(form, values)| (form.words(), values));
+        assert_eq!(filled(&forms, "log position=\"3 top\"").unwrap().1, pairs(&[("position", "3 top")]));
+        let words = |line: &str| filled(&forms, line).map(|(form, values)| (form.words(), values));
         assert_eq!(words("clock check top=0").unwrap(), ("clock check".to_owned(), pairs(&[("top", "0")])));
         assert_eq!(words("clock skerry-v8").unwrap(), ("clock show".to_owned(), pairs(&[("engine", "skerry-v8")])));
-        assert!(held(&forms, "logbook").is_none() && held(&forms, "").is_none());
+        assert!(filled(&forms, "logbook").is_none() && filled(&forms, "").is_none());
     }
 
     #[test]
@@ -188,7 +132,7 @@ mod tests {
             {"type": 1, "components": [{"type": 4, "custom_id": "hot", "value": ""}]},
         ]});
         let data: ModalInteractionData = serde_json::from_value(answer).unwrap();
-        let line = filled(&forms, "log main-journal job=#1", &data).unwrap();
+        let line = sent(&forms, "log main-journal job=#1", &data).unwrap();
         assert_eq!(line, "log check=main-journal job=#1 position=3 values=2.4495in values=2.4493in");
     }
 }

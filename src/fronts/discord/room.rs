@@ -9,11 +9,11 @@ use serenity::all::InteractionId;
 
 use super::buttons::Buttons;
 use super::commands::HELP;
+use super::limits;
 use super::paint::{self, Message};
 use super::people::Roles;
 use super::running::State;
 use super::settings::Settings;
-use super::{limits, modal};
 use crate::desk::reply::Action;
 use crate::desk::{Asker, Desk, Outcome};
 
@@ -70,7 +70,7 @@ impl Room {
         match &outcome {
             Outcome::Refused(refusal) => {
                 // What was typed is not lost: the form opens again with it.
-                let again = modal::held(self.desk.forms(), line).filter(|(form, _)| !form.fields.is_empty());
+                let again = self.desk.filled(line).filter(|(form, _)| !form.fields.is_empty());
                 let ways: Vec<Action> = again.map(|_| Action::form("Change it", line)).into_iter().collect();
                 paint::refused(refusal, &ways, &self.buttons)
             }
