@@ -1,1 +1,174 @@
-fn main() {}
+//! The program: reads flags and settings, opens the shop, opens the doors.
+
+use std::io::{BufReader, Write, stdin, stdout};
+use std::net::SocketAddr;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use anyhow::bail;
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
+
+use gudgeon::config::Config;
+use gudgeon::desk::{Asker, Form, Front, commands};
+use gudgeon::fronts::terminal;
+use gudgeon::fronts::terminal::Manner;
+use gudgeon::{record, shop};
+
+/// A chat bot with a shared reference library for shops that rebuild piston engines.
+#[derive(Parser)]
+#[command(name = "gudgeon", version)]
+struct Cli {
+    /// Where the job record is kept.
+    #[arg(long, global = true, env = "GUDGEON_DATA", value_name = "DIR")]
+    data: Option<PathBuf>,
+    /// The shop's own pages.
+    #[arg(long, global = true, env = "GUDGEON_LIBRARY", value_name = "DIR")]
+    library: Option<PathBuf>,
+    /// The settings file.
+    #[arg(long, global = true, env = "GUDGEON_CONFIG", value_name = "FILE")]
+    config: Option<PathBuf>,
+    #[command(subcommand)]
+    command: Option<Task>,
+}
+
+#[derive(Subcommand)]
+enum Task {
+    /// Open the phone page (and the chat front, where there is a token). This is also what no command does.
+    Serve {
+        /// Address and port of the phone page.
+        #[arg(long, env = "GUDGEON_LISTEN")]
+        listen: Option<SocketAddr>,
+    },
+    /// Answer one line; with `-`, every line of standard input.
+    Say {
+        /// One JSON object a line, for scripts.
+        #[arg(long)]
+        json: bool,
+        /// Who asks.
+        #[arg(long = "as", value_name = "NAME")]
+        person: Option<String>,
+        /// Save figures and documents of the reply in this folder.
+        #[arg(long, value_name = "DIR")]
+        save: Option<PathBuf>,
+        /// Names this request: sent again under the same name, nothing is posted twice. Lines of `-` are numbered.
+        #[arg(long, value_name = "NAME")]
+        key: Option<String>,
+        #[arg(trailing_var_arg = true, allow_hyphen_values = true, required = true)]
+        line: Vec<String>,
+    },
+    /// Talk in the terminal.
+    Console {
+        /// Who asks.
+        #[arg(long = "as", value_name = "NAME")]
+        person: Option<String>,
+    },
+    /// The shop's pages.
+    Library {
+        #[command(subcommand)]
+        task: LibraryTask,
+    },
+    /// Copy the record to a file, while it is in use.
+    Backup { file: PathBuf },
+    /// Put a backup in the record's place; the old record is kept beside it.
+    Restore { file: PathBuf },
+    /// Make a real shop's folder: settings, a copy of the shelf, an empty record.
+    Init { dir: PathBuf },
+}
+
+#[derive(Subcommand)]
+enum LibraryTask {
+    /// Report every fault in the pages as file:line: what, and what would be right.
+    Check,
+}
+
+fn main() -> ExitCode {
+    let filter = tracing_subscriber::EnvFilter::try_from_env("GUDGEON_LOG")
+        .unwrap_or_else(|_| tracing_subscriber::EnvFilter::new("warn,gudgeon=info"));
+    tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).init();
+    let cli = Cli::command().mut_subcommand("say", |say| say.after_help(listing()));
+    let cli = match Cli::from_arg_matches(&cli.get_matches()) {
+        Ok(cli) => cli,
+        Err(error) => error.exit(),
+    };
+    run(cli).unwrap_or_else(|error| {
+        eprintln!("gudgeon: {error:#}");
+        ExitCode::FAILURE
+    })
+}
+
+/// The commands by family, for `say --help`.
+fn listing() -> String {
+    let mut out = String::from("Lines, by family (anything else is a question for the library):\n");
+    for form in Form::all(&commands::Line::command()) {
+        out.push_str(&format!("  {:<24}{}\n", form.words(), form.about));
+    }
+    out
+}
+
+fn run(cli: Cli) -> anyhow::Result<ExitCode> {
+    let mut config = Config::load(cli.config.as_deref())?;
+    if let Some(data) = cli.data {
+        config.data = data;
+    }
+    if let Some(library) = cli.library {
+        if !library.is_dir() {
+            bail!("there is no library folder {}", library.display());
+        }
+        config.library = library;
+    }
+    match cli.command.unwrap_or(Task::Serve { listen: None }) {
+        Task::Serve { listen } => {
+            if let Some(listen) = listen {
+                config.page.listen = listen;
+            }
+            bail!("{config:?}")
+        }
+        Task::Say { json, person, save, key, line } => {
+            let desk = shop::open(&config)?;
+            let asker = asker(&config, person);
+            let manner = Manner { json, save, key };
+            let line = line.join(" ");
+            let mut out = stdout().lock();
+            if line == "-" {
+                terminal::say_all(&desk, &asker, BufReader::new(stdin()), &manner, &mut out)
+            } else {
+                terminal::say(&desk, &asker, &line, &manner, &mut out)
+            }
+        }
+        Task::Console { person } => {
+            let desk = shop::open(&config)?;
+            terminal::console(&desk, &asker(&config, person), BufReader::new(stdin()), &mut stdout().lock())?;
+            Ok(ExitCode::SUCCESS)
+        }
+        Task::Library { task: LibraryTask::Check } => {
+            let faults = shop::library_faults(&config)?;
+            for fault in &faults {
+                println!("{fault}");
+            }
+            println!("{} fault(s) in {}", faults.len(), config.library.display());
+            Ok(if faults.is_empty() { ExitCode::SUCCESS } else { ExitCode::from(2) })
+        }
+        Task::Backup { file } => {
+            record::Record::open(&shop::record_file(&config))?.backup(&file)?;
+            println!("Backed up to {}", file.display());
+            Ok(ExitCode::SUCCESS)
+        }
+        Task::Restore { file } => {
+            let restored = record::restore(&file, &shop::record_file(&config))?;
+            println!("Restored from {}", file.display());
+            if let Some(kept) = restored.kept {
+                println!("The record that was there is kept as {}", kept.display());
+            }
+            Ok(ExitCode::SUCCESS)
+        }
+        Task::Init { dir } => {
+            let lines = shop::init(&dir)?;
+            stdout().lock().write_all(lines.as_bytes())?;
+            Ok(ExitCode::SUCCESS)
+        }
+    }
+}
+
+fn asker(config: &Config, person: Option<String>) -> Asker {
+    Asker::new(person.unwrap_or_else(|| config.terminal.person.clone()), Front::Terminal)
+}

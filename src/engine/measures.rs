@@ -168,6 +168,19 @@ pub fn measured(check: &Check, position: Position, raw: &[f64]) -> Vec<Measured>
     }
 }
 
+/// The measures that readings of a check can lead to, derived clearances included.
+pub fn of_check(check: &Check) -> Vec<&'static str> {
+    let own: Vec<&'static str> = match check.sizing {
+        Sizing::Feeds if check.id == "compression-test" => vec!["cranking pressure spread"],
+        Sizing::Feeds => Vec::new(),
+        Sizing::Each(measure) | Sizing::Mean(measure) => vec![measure],
+        Sizing::Bore => vec!["bore size", "bore out-of-round", "bore taper"],
+        Sizing::Hole { size, round } => vec![size, round],
+        Sizing::Journal { size, round, taper } => vec![size, round, taper],
+    };
+    own.into_iter().chain(super::derived::fed_by(check).map(|derived| derived.measure)).collect()
+}
+
 /// How far the weakest cylinder falls short of the best in a compression test, as a share of the best: 1 - lowest/highest.
 /// None for fewer than two cylinders or a pressure that is not positive.
 pub fn cranking_spread(pressures: &[f64]) -> Option<Measured> {

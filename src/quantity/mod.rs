@@ -9,7 +9,7 @@ pub mod show;
 mod units;
 
 pub use edge::{above, below};
-pub use read::{Given, Misread, Written, is_unit_word, looks_numeric, read};
+pub use read::{Given, Misread, Written, is_unit_word, looks_numeric, read, read_si, system_of};
 pub use units::{System, UNITS, Unit, named_in, unit_for};
 pub use uom::si::f64::{
     Angle, Force, Length, Mass, Pressure, TemperatureInterval, ThermodynamicTemperature as Temperature, Torque, Volume,
@@ -37,20 +37,20 @@ pub enum Dimension {
 }
 
 impl Dimension {
-    /// The word a refusal uses for it.
-    pub fn word(self) -> &'static str {
+    /// What a refusal calls it: `an angle`.
+    pub fn one(self) -> &'static str {
         match self {
-            Self::Length => "length",
-            Self::Volume => "volume",
-            Self::Torque => "torque",
-            Self::Force => "force",
-            Self::Pressure => "pressure",
-            Self::Mass => "weight",
-            Self::Angle => "angle",
-            Self::Temperature => "temperature",
-            Self::Turning => "speed of rotation",
-            Self::Share => "percentage",
-            Self::Number => "plain number",
+            Self::Length => "a length",
+            Self::Volume => "a volume",
+            Self::Torque => "a torque",
+            Self::Force => "a force",
+            Self::Pressure => "a pressure",
+            Self::Mass => "a weight",
+            Self::Angle => "an angle",
+            Self::Temperature => "a temperature",
+            Self::Turning => "a speed of rotation",
+            Self::Share => "a percentage",
+            Self::Number => "a plain number",
         }
     }
 }

@@ -4,7 +4,7 @@ use std::marker::PhantomData;
 use std::str::FromStr;
 
 use super::units::{System, UNITS, Unit, named_in, unit_for};
-use super::{Dimension, Measure};
+use super::{Angle, Dimension, Force, Length, Mass, Measure, Number, Pressure, Share, Temperature, Torque, Volume};
 
 /// A number as typed, with the unit beside it if there was one.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,7 +27,7 @@ pub enum Misread {
     NotFinite,
     #[error("has the unit \"{0}\", which is not one known here")]
     UnknownUnit(String),
-    #[error("is a {0}, where a {1} is wanted")]
+    #[error("is {0}, where {1} is wanted")]
     WrongKind(&'static str, &'static str),
     #[error("has no unit: write {0}")]
     NeedsUnit(String),
@@ -94,6 +94,50 @@ fn magnitude(digits: &str) -> Option<(f64, usize)> {
     (below > 0).then(|| (f64::from(whole) + f64::from(above) / f64::from(below), 4))
 }
 
+/// A quantity of a dimension known only at run time, in SI; a bare number takes the unit of `lean`.
+pub fn read_si(dimension: Dimension, text: &str, lean: Option<System>) -> Result<f64, Misread> {
+    fn typed<Q: Measure>(text: &str, lean: Option<System>) -> Result<f64, Misread> {
+        Ok(text.parse::<Given<Q>>()?.value(lean)?.si())
+    }
+    match dimension {
+        Dimension::Length => typed::<Length>(text, lean),
+        Dimension::Volume => typed::<Volume>(text, lean),
+        Dimension::Torque => typed::<Torque>(text, lean),
+        Dimension::Force => typed::<Force>(text, lean),
+        Dimension::Pressure => typed::<Pressure>(text, lean),
+        Dimension::Mass => typed::<Mass>(text, lean),
+        Dimension::Angle => typed::<Angle>(text, lean),
+        Dimension::Temperature => typed::<Temperature>(text, lean),
+        Dimension::Share => typed::<Share>(text, lean),
+        Dimension::Number | Dimension::Turning => typed::<Number>(text, lean),
+    }
+}
+
+/// The system a written unit of that dimension belongs to; none for a bare number.
+pub fn system_of(dimension: Dimension, written: &Written) -> Option<System> {
+    let unit = unit_for(dimension, written.unit.as_deref()?)?;
+    let metric = matches!(
+        unit.symbol,
+        "mm" | "cm"
+            | "um"
+            | "m"
+            | "cc"
+            | "l"
+            | "Nm"
+            | "kgf-m"
+            | "N"
+            | "kN"
+            | "kgf"
+            | "kPa"
+            | "bar"
+            | "MPa"
+            | "GPa"
+            | "°C"
+            | "kgf/cm2"
+    );
+    Some(if metric { System::Metric } else { System::Inch })
+}
+
 /// True when the text begins as a quantity does: the line splitter and the question test ask this.
 pub fn looks_numeric(text: &str) -> bool {
     let body = text.trim_start_matches(['-', '+', '−', '–', '—']);
@@ -157,27 +201,7 @@ impl<Q: Measure> Given<Q> {
 
     /// Which system the typed unit belongs to, to answer in the same.
     pub fn system(&self) -> Option<System> {
-        let unit = unit_for(Q::DIMENSION, self.written.unit.as_deref()?)?;
-        let metric = matches!(
-            unit.symbol,
-            "mm" | "cm"
-                | "um"
-                | "m"
-                | "cc"
-                | "l"
-                | "Nm"
-                | "kgf-m"
-                | "N"
-                | "kN"
-                | "kgf"
-                | "kPa"
-                | "bar"
-                | "MPa"
-                | "GPa"
-                | "°C"
-                | "kgf/cm2"
-        );
-        Some(if metric { System::Metric } else { System::Inch })
+        system_of(Q::DIMENSION, &self.written)
     }
 }
 
@@ -211,7 +235,7 @@ impl<Q: Measure> FromStr for Given<Q> {
             if !known {
                 let other = UNITS.iter().find(|u| unit_for(u.dimension, spelling).is_some_and(|found| found == *u));
                 return Err(match other {
-                    Some(unit) => Misread::WrongKind(unit.dimension.word(), Q::DIMENSION.word()),
+                    Some(unit) => Misread::WrongKind(unit.dimension.one(), Q::DIMENSION.one()),
                     None => Misread::UnknownUnit(spelling.clone()),
                 });
             }
@@ -221,6 +245,7 @@ impl<Q: Measure> FromStr for Given<Q> {
 }
 
 #[cfg(test)]
+#[allow(clippy::expect_used)]
 mod tests {
     use super::super::{Length, Temperature, Torque, Volume, in_inches};
     use super::*;
@@ -276,7 +301,7 @@ mod tests {
         assert_eq!(fault("1.2.3in"), Misread::NotANumber);
         assert_eq!(fault("5/0in"), Misread::NotANumber);
         assert_eq!(fault("4in4"), Misread::UnknownUnit("in4".into()));
-        assert_eq!(fault("64cc"), Misread::WrongKind("volume", "length"));
+        assert_eq!(fault("64cc"), Misread::WrongKind("a volume", "a length"));
         assert_eq!(fault("4.03"), Misread::NeedsUnit("4.03in or 4.03mm".into()));
         assert_eq!(fault(&"9".repeat(400)), Misread::NotFinite);
         for text in ["", "-", ".", "in", "nan", "inf", "NaNmm"] {

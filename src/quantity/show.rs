@@ -35,6 +35,41 @@ pub fn length_in(value: Length, system: System) -> String {
     }
 }
 
+/// `0.0202 to 0.0242 in (0.512 to 0.614 mm)`, `at least 0.0150 in (0.381 mm)`; empty where there is neither end.
+pub fn length_range(low: Option<Length>, high: Option<Length>, system: System) -> String {
+    range(Dimension::Length, low.map(Measure::si), high.map(Measure::si), system)
+}
+
+/// A range of any quantity kept as SI.
+pub fn range(dimension: Dimension, low: Option<f64>, high: Option<f64>, system: System) -> String {
+    match (low, high) {
+        (Some(low), Some(high)) => {
+            let both = |s: System| {
+                let (low, high) = (any_in(dimension, low, s), any_in(dimension, high, s));
+                // The unit once: `0.0202 to 0.0242 in`.
+                match (low.split_once(' '), high.split_once(' ')) {
+                    (Some((number, unit)), Some((_, same))) if unit == same => format!("{number} to {high}"),
+                    _ => format!("{low} to {high}"),
+                }
+            };
+            let (first, second) = (both(System::Inch), both(System::Metric));
+            if first == second { first } else { pair(system, first, second) }
+        }
+        (Some(low), None) => format!("at least {}", any(dimension, low, system)),
+        (None, Some(high)) => format!("at most {}", any(dimension, high, system)),
+        (None, None) => String::new(),
+    }
+}
+
+/// Any quantity kept as SI in one system only.
+pub fn any_in(dimension: Dimension, si: f64, system: System) -> String {
+    let both = any(dimension, si, system);
+    match both.split_once(" (") {
+        Some((first, _)) => first.to_owned(),
+        None => both,
+    }
+}
+
 /// `350.0 cu in (5735.5 cc)`.
 pub fn volume(value: Volume, system: System) -> String {
     pair(system, volume_in(value, System::Inch), volume_in(value, System::Metric))
@@ -134,6 +169,13 @@ mod tests {
     fn both_systems_with_the_digits_of_the_instrument() {
         assert_eq!(length(inches(0.01815), System::Inch), "0.0181 in (0.461 mm)");
         assert_eq!(length(inches(4.030), System::Metric), "102.362 mm (4.0300 in)");
+        assert_eq!(
+            length_range(Some(inches(0.0202)), Some(inches(0.0242)), System::Inch),
+            "0.0202 to 0.0242 in (0.513 to 0.615 mm)"
+        );
+        assert_eq!(length_range(Some(inches(0.015)), None, System::Inch), "at least 0.0150 in (0.381 mm)");
+        assert_eq!(range(Dimension::Share, None, Some(0.2), System::Metric), "at most 20.0 %");
+        assert_eq!(range(Dimension::Share, Some(0.1), Some(0.2), System::Metric), "10.0 to 20.0 %");
         assert_eq!(temperature(Temperature::from_si(293.15), System::Inch), "68 °F (20 °C)");
         assert_eq!(length_in(inches(-0.000_001), System::Inch), "0.0000 in");
     }

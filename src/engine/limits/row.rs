@@ -104,7 +104,7 @@ fn part_of(measure: &Kind, cell: &str) -> Result<&'static str, String> {
 
 fn units(dimension: Dimension) -> String {
     let known: Vec<_> = UNITS.iter().filter(|u| u.dimension == dimension).map(|u| u.symbol).collect();
-    format!("a unit of {}: {}", dimension.word(), known.join(", "))
+    format!("the unit of {}: {}", dimension.one(), known.join(", "))
 }
 
 fn is_dash(cell: &str) -> bool {

@@ -1,0 +1,158 @@
+//! The shop's settings: a TOML file, every key with a default, unknown keys refused.
+//!
+//! A key in the file beats the default, a `GUDGEON_…` environment variable beats the file, a flag beats all.
+
+use std::collections::BTreeMap;
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context as _, bail};
+use serde::{Deserialize, Serialize};
+
+use crate::desk::{Role, Settings};
+
+/// All that can be set. `config.example.toml` shows every key at its default.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Config {
+    pub shop: String,
+    pub demo: bool,
+    pub data: PathBuf,
+    pub library: PathBuf,
+    pub own_acceptance: bool,
+    pub people: BTreeMap<String, Person>,
+    pub terminal: Terminal,
+    pub page: Page,
+    pub discord: Discord,
+}
+
+/// A member of the shop.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
+#[serde(deny_unknown_fields)]
+pub struct Person {
+    pub role: Role,
+    /// Lets this person join on the phone page; needed once the page is served beyond this machine.
+    #[serde(default)]
+    pub code: String,
+}
+
+/// The terminal front.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Terminal {
+    /// Who types there, unless `--as` says otherwise.
+    pub person: String,
+}
+
+/// The phone page.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Page {
+    pub listen: SocketAddr,
+}
+
+/// The chat front; it runs only with a token, from `GUDGEON_DISCORD_TOKEN` or a file.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Discord {
+    pub token_file: PathBuf,
+    /// The server the commands are registered in; 0 for none.
+    pub guild: u64,
+    /// Names of the server's roles that make a member a lead or a tech here.
+    pub lead_roles: Vec<String>,
+    pub tech_roles: Vec<String>,
+}
+
+impl Default for Config {
+    fn default() -> Self {
+        let person = |role| Person { role, code: String::new() };
+        Self {
+            shop: "Ropewalk Engine Works".to_owned(),
+            demo: true,
+            data: "data".into(),
+            library: "knowledge".into(),
+            own_acceptance: false,
+            people: BTreeMap::from([
+                ("lead".to_owned(), person(Role::Lead)),
+                ("tech-1".to_owned(), person(Role::Tech)),
+                ("apprentice-1".to_owned(), person(Role::Apprentice)),
+            ]),
+            terminal: Terminal::default(),
+            page: Page::default(),
+            discord: Discord::default(),
+        }
+    }
+}
+
+impl Default for Terminal {
+    fn default() -> Self {
+        Self { person: "tech-1".to_owned() }
+    }
+}
+
+impl Default for Page {
+    fn default() -> Self {
+        Self { listen: SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), 8470) }
+    }
+}
+
+impl Default for Discord {
+    fn default() -> Self {
+        Self {
+            token_file: PathBuf::new(),
+            guild: 0,
+            lead_roles: vec!["lead".to_owned()],
+            tech_roles: vec!["tech".to_owned()],
+        }
+    }
+}
+
+/// The file read when none is named, if it is there.
+pub const USUAL_FILE: &str = "gudgeon.toml";
+
+impl Config {
+    /// The settings in `file`, or those of the usual file, or the defaults. Paths in a file start from its folder.
+    pub fn load(file: Option<&Path>) -> anyhow::Result<Self> {
+        let file = match file {
+            Some(file) => file,
+            None if Path::new(USUAL_FILE).is_file() => Path::new(USUAL_FILE),
+            None => return Ok(Self::default()),
+        };
+        let text = std::fs::read_to_string(file).with_context(|| format!("cannot read {}", file.display()))?;
+        let mut config: Self = toml::from_str(&text).with_context(|| format!("{} is not right", file.display()))?;
+        let folder = file.parent().unwrap_or(Path::new("."));
+        for path in [&mut config.data, &mut config.library, &mut config.discord.token_file] {
+            if !path.as_os_str().is_empty() {
+                *path = folder.join(&*path);
+            }
+        }
+        Ok(config)
+    }
+
+    /// Refuses settings that would open the shop to strangers.
+    pub fn check(&self) -> anyhow::Result<()> {
+        if self.page.listen.ip().is_loopback() {
+            return Ok(());
+        }
+        let without: Vec<&str> =
+            self.people.iter().filter(|(_, p)| p.code.len() < 8).map(|(name, _)| name.as_str()).collect();
+        if self.demo || self.people.is_empty() || !without.is_empty() {
+            bail!(
+                "page.listen = {} opens the page beyond this machine: set demo = false and give everyone in [people] a code of 8 characters or more (missing: {})",
+                self.page.listen,
+                if without.is_empty() { "nobody".to_owned() } else { without.join(", ") }
+            );
+        }
+        Ok(())
+    }
+
+    /// What the desk needs of it.
+    pub fn settings(&self) -> Settings {
+        Settings {
+            shop: self.shop.clone(),
+            demo: self.demo,
+            people: self.people.iter().map(|(name, person)| (name.clone(), person.role)).collect(),
+            own_acceptance: self.own_acceptance,
+        }
+    }
+}

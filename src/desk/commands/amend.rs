@@ -1,0 +1,46 @@
+//! `amend 12 2.4496in 2.4494in reason="misread the thimble"`: a corrected reading; the old one stays on record.
+
+use clap::Args;
+
+use super::super::form::RawReading;
+use super::super::posting::{self, Beside};
+use super::super::{Context, Refusal, Reply, Trouble};
+use super::log::{named_check, request_key, told};
+use crate::record::ReadingId;
+
+/// Which reading, what it should be, and why.
+#[derive(Debug, Args)]
+#[command(after_help = "amend 2 2.4494in 2.4493in reason=\"misread the thimble\"")]
+pub struct Amend {
+    /// The reading's number.
+    pub reading: u32,
+    /// The readings as they should be, all of the set.
+    #[arg(required = true)]
+    pub values: Vec<RawReading>,
+    /// Why it is amended; it stays on the sheet.
+    #[arg(long, required = true)]
+    pub reason: String,
+}
+
+impl Amend {
+    pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
+        let record = &context.desk.record;
+        let earlier = ReadingId(i64::from(self.reading));
+        let old = record.reading(earlier)?.reading.measured;
+        let check = named_check(&old.check)?;
+        let job = record.job(old.job)?;
+        let engine = context.engine_of(&job)?;
+        let position = posting::position(engine, check, &old.position)?;
+        if self.reason.trim().is_empty() {
+            return Err(Refusal::new("reason", &self.reason, "Say why, in a few words.").into());
+        }
+        let beside =
+            Beside { temperature: old.temperature, instrument: old.instrument.as_deref(), note: old.note.as_deref() };
+        let prepared = posting::prepare(context, &job, engine, check, position, &self.values, &beside)?;
+        let key = request_key(context)?;
+        let measured = prepared.measured.clone();
+        let posted = record.amend(&context.actor(), &key, earlier, &self.reason, measured, context.now)?;
+        Ok(told(engine, check, &prepared, &posted)
+            .text(format!("It takes the place of reading {earlier}: {}.", self.reason)))
+    }
+}

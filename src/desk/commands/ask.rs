@@ -1,0 +1,111 @@
+//! `ask which way does the chamfer face`, or simply the question: the passage of the library that answers it.
+
+use clap::Args;
+
+use super::super::passages;
+use super::super::reply::{Action, Loudness, Passage as Told, Reply};
+use super::super::{Context, Trouble, clip};
+use crate::library::{Form, Library, Passage};
+
+/// The question.
+#[derive(Debug, Args)]
+#[command(after_help = "ask which way does the chamfer on the rod face")]
+pub struct Ask {
+    /// Your question, as you would say it.
+    #[arg(required = true)]
+    pub question: Vec<String>,
+}
+
+impl Ask {
+    pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
+        question(context, &self.question.join(" "), None)
+    }
+}
+
+/// How many passages are ranked for a script; a person sees the first and is offered the next two.
+const RANKED: usize = 10;
+
+/// The longest title that still reads at a glance.
+const GLANCE: usize = 160;
+
+/// The answer to a question in words; `near` names the command the line began like.
+pub fn question(context: &Context, text: &str, near: Option<&str>) -> Result<Reply, Trouble> {
+    let engine = context.job.as_ref().map(|job| job.engine.as_str());
+    let answer = context.library.ask(text, engine, RANKED);
+    let mut reply = match answer.hits.first().filter(|_| answer.covered) {
+        Some(best) => told(&context.library, best.passage),
+        None => Reply::new("Nothing in the library covers that")
+            .text("Say it in other words, or ask the lead. A page can be added to the library for it."),
+    };
+    if answer.covered {
+        for other in answer.hits.iter().skip(1).take(2) {
+            let label = passages::place(other.passage);
+            reply = reply.action(Action::send(label, format!("page {}", other.passage.reference)));
+        }
+    }
+    if let Some(near) = near {
+        reply = reply.action(if context.desk.form(near).is_some() {
+            Action::form(format!("The sum: {near}"), near)
+        } else {
+            Action::send(format!("The sums: {near}"), format!("help {near}"))
+        });
+    }
+    reply.covered = Some(answer.covered);
+    reply.passages = answer
+        .hits
+        .iter()
+        .map(|hit| Told {
+            page: hit.passage.title.clone(),
+            heading: hit.passage.path.join(" > "),
+            text: hit.passage.text.clone(),
+        })
+        .collect();
+    Ok(reply)
+}
+
+/// One passage as a reply: the answer in the title, the rest below, the page it is from, its caution, its hold points.
+pub fn told(library: &Library, passage: &Passage) -> Reply {
+    let mut nodes = passage.nodes.iter();
+    let mut reply = match (passage.form, nodes.as_slice().first()) {
+        // A row says all it has in one line; its table would only repeat it.
+        (Form::Row, _) => {
+            nodes.next();
+            Reply::new(clip(&passages::row(library, passage).unwrap_or_else(|| passage.text.clone()), GLANCE))
+        }
+        (Form::Section, Some(crate::library::Node::Text(text))) => {
+            nodes.next();
+            let (first, rest) = first_sentence(text);
+            let whole = format!("{}: {first}", passages::subject(passage));
+            if whole.chars().count() <= GLANCE {
+                let reply = Reply::new(whole);
+                if rest.is_empty() { reply } else { reply.text(rest) }
+            } else {
+                Reply::new(passages::subject(passage)).text(text)
+            }
+        }
+        _ => Reply::new(passages::subject(passage)),
+    };
+    for node in nodes {
+        reply = reply.block(passages::block(node));
+    }
+    if let Some(caution) = &passage.caution {
+        reply = reply.caution(Loudness::Caution, caution);
+    }
+    reply = reply.fields([("From", passages::place(passage))]);
+    for hold in &passage.holds {
+        reply = reply.action(passages::hold(hold));
+    }
+    reply.action(Action::send(format!("The whole page: {}", passage.title), format!("page {}", passage.reference.page)))
+}
+
+/// The first sentence and what follows. A full stop inside a number ends nothing.
+fn first_sentence(text: &str) -> (&str, &str) {
+    let end = text.match_indices(['.', '?', '!']).map(|(at, mark)| at + mark.len()).find(|&end| {
+        let mut after = text[end..].chars();
+        after.next().is_none_or(char::is_whitespace) && after.next().is_none_or(|c| !c.is_lowercase())
+    });
+    match end {
+        Some(end) => (&text[..end], text[end..].trim_start()),
+        None => (text, ""),
+    }
+}

@@ -1,0 +1,120 @@
+//! `job show 1`: what is out or marginal first, then every reading as a grid.
+
+use clap::Args;
+
+use super::super::super::form::JobNumber;
+use super::super::super::progress::place_mark;
+use super::super::super::recorded::{day, standing};
+use super::super::super::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
+use super::super::super::{Context, Trouble};
+use super::super::log::{headline, named_check};
+use crate::drawing::Mark;
+use crate::record::Entry;
+
+/// Which job.
+#[derive(Debug, Args)]
+#[command(after_help = "job show 1")]
+pub struct Show {
+    /// The job; the current one where left out.
+    pub job: Option<JobNumber>,
+}
+
+impl Show {
+    pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
+        let job = context.named_job(self.job.as_ref())?;
+        let progress = context.progress(&job)?;
+        let lead = context.lead_with(&[], Some(progress.engine));
+        let (done, all) = progress.counts();
+        let count = |verdict| progress.entries.iter().filter(|e| e.reading.measured.verdict == verdict).count();
+        let (out, marginal) = (count(Verdict::Out), count(Verdict::Marginal));
+        let waiting = progress.entries.iter().filter(|e| e.review.is_none()).count();
+        let state = if job.is_open() { "" } else { ", closed" };
+        let title =
+            format!("Job {}{state}: {}, {out} out, {marginal} marginal, {done} of {all} posted", job.id, job.title);
+        let mut reply = Reply::new(title)
+            .fields([
+                ("Engine", progress.engine.title.clone()),
+                ("Opened", format!("{} by {}", day(job.opened.when), job.opened.by.person)),
+                ("Waits for the lead", waiting.to_string()),
+            ])
+            .value(Value::plain("out", out as f64))
+            .value(Value::plain("marginal", marginal as f64))
+            .value(Value::plain("posted", done as f64))
+            .value(Value::plain("wanted", all as f64))
+            .value(Value::plain("waiting", waiting as f64));
+        reply.verdict = progress.entries.iter().map(|e| e.reading.measured.verdict).reduce(Verdict::worse);
+        if let Some(note) = &job.note {
+            reply = reply.text(note);
+        }
+        let mut wrong: Vec<&Entry> = progress
+            .entries
+            .iter()
+            .filter(|e| matches!(e.reading.measured.verdict, Verdict::Out | Verdict::Marginal))
+            .collect();
+        wrong.sort_by_key(|e| e.reading.measured.verdict != Verdict::Out);
+        if !wrong.is_empty() {
+            let rows = wrong.iter().map(|entry| -> Result<Vec<Cell>, Trouble> {
+                let check = named_check(&entry.reading.measured.check)?;
+                let mut number = Cell::from(entry.reading.id.to_string());
+                number.verdict = Some(entry.reading.measured.verdict);
+                Ok(vec![
+                    number,
+                    headline(check, &entry.reading, lead).into(),
+                    entry.reading.by.person.as_str().into(),
+                    standing(entry).into(),
+                ])
+            });
+            reply = reply.block(Block::Table(Table {
+                caption: "Out or marginal".to_owned(),
+                header: ["No.", "Reading", "By", "Review"].map(String::from).to_vec(),
+                rows: rows.collect::<Result<_, _>>()?,
+            }));
+        }
+        let matrix = progress.matrix();
+        if !matrix.rows.is_empty() {
+            reply = reply
+                .figure(matrix.figure(&format!("Job {}: {}", job.id, job.title)))
+                .block(Block::Table(grid(&matrix)));
+        }
+        if job.is_open() {
+            reply = reply.action(Action::send("What is next", format!("next {}", job.id)));
+        }
+        if waiting > 0 {
+            reply = reply.action(Action::send("Review", "review queue"));
+        }
+        Ok(reply.action(Action::send("The build sheet", format!("sheet {}", job.id))))
+    }
+}
+
+fn grid(matrix: &super::super::super::progress::Matrix) -> Table {
+    let header = std::iter::once("Check".to_owned()).chain(matrix.columns.iter().cloned()).collect();
+    let rows = matrix.rows.iter().map(|(name, cells)| {
+        let mut row = vec![Cell::from(name.as_str())];
+        row.extend(matrix.columns.iter().map(|column| {
+            let Some((_, entry)) = cells.iter().find(|(c, _)| c == column) else { return Cell::default() };
+            match entry {
+                Some(entry) => Cell {
+                    text: reviewed(place_mark(Some(entry))).to_owned(),
+                    verdict: Some(entry.reading.measured.verdict),
+                    line: None,
+                },
+                None => Cell::from("·"),
+            }
+        }));
+        row
+    });
+    Table {
+        caption: "W within, M marginal, O out, N no limit; ✓ accepted, R returned, · open".to_owned(),
+        header,
+        rows: rows.collect(),
+    }
+}
+
+/// What the lead said of a place, in one sign.
+fn reviewed(mark: Mark) -> &'static str {
+    match mark {
+        Mark::Accepted => "✓",
+        Mark::Returned => "R",
+        _ => "",
+    }
+}

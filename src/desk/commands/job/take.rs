@@ -1,0 +1,25 @@
+//! `job take 1`: makes a job the one that `log` and `next` mean here.
+
+use clap::Args;
+
+use super::super::super::form::JobNumber;
+use super::super::super::reply::{Action, Reply};
+use super::super::super::{Context, Trouble};
+
+/// Which job.
+#[derive(Debug, Args)]
+#[command(after_help = "job take 1")]
+pub struct Take {
+    /// The job's number.
+    pub job: JobNumber,
+}
+
+impl Take {
+    pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
+        let job = context.named_job(Some(&self.job))?;
+        context.desk.record.set_current(&context.actor(), job.id)?;
+        Ok(Reply::new(format!("Job {} is your current job here: {} ({})", job.id, job.title, job.engine))
+            .action(Action::send("What is next", "next"))
+            .action(Action::send("The job", format!("job show {}", job.id))))
+    }
+}

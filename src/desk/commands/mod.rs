@@ -1,0 +1,142 @@
+//! Every command, once: from this clap tree come the text line, the help, the forms and the slash commands.
+//!
+//! To add one: copy a file, add it to its family's enum (or to [`Command`]), give it an example and a test page.
+
+// A command is parsed once a line and boxed; its size does not matter.
+#![allow(clippy::large_enum_variant)]
+
+pub mod amend;
+pub mod ask;
+pub mod bearing;
+pub mod bore;
+pub mod clock;
+pub mod convert;
+pub mod cylinder;
+pub mod job;
+pub mod limits;
+pub mod log;
+pub mod next;
+pub mod orient;
+pub mod page;
+pub mod piston;
+pub mod procedure;
+pub mod review;
+pub mod ring;
+pub mod sheet;
+pub mod word;
+
+use clap::{Parser, Subcommand};
+
+use super::{Context, Reply, Trouble};
+use crate::engine::Duty;
+
+/// A line that begins with a command.
+#[derive(Debug, Parser)]
+#[command(no_binary_name = true, disable_help_flag = true, disable_help_subcommand = true)]
+pub struct Line {
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+impl Line {
+    /// The clap tree itself.
+    pub fn command() -> clap::Command {
+        <Self as clap::CommandFactory>::command()
+    }
+}
+
+/// The families, in the order a help list shows them.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Ask the library in your own words.
+    Ask(ask::Ask),
+    /// Read a page of the library.
+    Page(page::Page),
+    /// Walk through a procedure step by step.
+    Procedure(procedure::Procedure),
+    /// What a word of the trade means.
+    Word(word::Word),
+    /// The limits that hold for an engine, and where they come from.
+    Limits(limits::Limits),
+    /// Piston rings: end gap, and what gaps tell of the bore.
+    #[command(subcommand)]
+    Ring(ring::Ring),
+    /// Cylinder bores.
+    #[command(subcommand)]
+    Bore(bore::Bore),
+    /// Pistons in their bores.
+    #[command(subcommand)]
+    Piston(piston::Piston),
+    /// Plain bearings: shells, housings, journals.
+    #[command(subcommand)]
+    Bearing(bearing::Bearing),
+    /// Volumes of the cylinder.
+    #[command(subcommand)]
+    Cylinder(cylinder::Cylinder),
+    /// The same quantity in another unit.
+    Convert(convert::Convert),
+    /// Which way rod and piston go in.
+    Orient(orient::Orient),
+    /// Where each ring gap sits.
+    #[command(subcommand)]
+    Clock(clock::Clock),
+    /// Jobs: one engine on the bench each.
+    #[command(subcommand)]
+    Job(job::JobTask),
+    /// Post a reading to the current job.
+    Log(log::Log),
+    /// Correct a reading; the old one stays on record.
+    Amend(amend::Amend),
+    /// What the measuring plan still wants.
+    Next(next::Next),
+    /// Readings that wait for the lead.
+    #[command(subcommand)]
+    Review(review::Review),
+    /// The build sheet of a job.
+    Sheet(sheet::Sheet),
+}
+
+impl Command {
+    /// Runs it. A command that is not listed here does not compile.
+    pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
+        match self {
+            Self::Ask(c) => c.run(context),
+            Self::Page(c) => c.run(context),
+            Self::Procedure(c) => c.run(context),
+            Self::Word(c) => c.run(context),
+            Self::Limits(c) => c.run(context),
+            Self::Ring(c) => c.run(context),
+            Self::Bore(c) => c.run(context),
+            Self::Piston(c) => c.run(context),
+            Self::Bearing(c) => c.run(context),
+            Self::Cylinder(c) => c.run(context),
+            Self::Convert(c) => c.run(context),
+            Self::Orient(c) => c.run(context),
+            Self::Clock(c) => c.run(context),
+            Self::Job(c) => c.run(context),
+            Self::Log(c) => c.run(context),
+            Self::Amend(c) => c.run(context),
+            Self::Next(c) => c.run(context),
+            Self::Review(c) => c.run(context),
+            Self::Sheet(c) => c.run(context),
+        }
+    }
+}
+
+/// The duties a person can name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum DutyName {
+    Road,
+    Marine,
+    Boosted,
+}
+
+impl From<DutyName> for Duty {
+    fn from(name: DutyName) -> Self {
+        match name {
+            DutyName::Road => Self::Road,
+            DutyName::Marine => Self::Marine,
+            DutyName::Boosted => Self::Boosted,
+        }
+    }
+}

@@ -1,0 +1,57 @@
+//! `review`: readings that wait for the lead, the worst first.
+
+use clap::Args;
+
+use super::super::super::recorded::moment;
+use super::super::super::reply::{Action, Block, Cell, Reply, Table, Value};
+use super::super::super::{Context, Trouble};
+use super::super::log::{headline, named_check};
+
+/// How many are shown at once.
+#[derive(Debug, Args)]
+#[command(after_help = "review queue")]
+pub struct Queue {
+    /// At most this many.
+    #[arg(long, default_value = "20")]
+    pub most: u32,
+}
+
+impl Queue {
+    pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
+        let record = &context.desk.record;
+        let waiting = record.waiting()?;
+        let entries = record.queue(self.most.clamp(1, 100))?;
+        let title = match waiting {
+            0 => "Nothing waits for review".to_owned(),
+            1 => "One reading waits for review".to_owned(),
+            n => format!("{n} readings wait for review"),
+        };
+        let mut reply = Reply::new(title).value(Value::plain("waiting", waiting as f64));
+        let mut rows = Vec::new();
+        for entry in &entries {
+            let reading = &entry.reading;
+            let check = named_check(&reading.measured.check)?;
+            let lead = context.lead_with(&[], context.library.engine(&record.job(reading.measured.job)?.engine));
+            let mut number = Cell::from(reading.id.to_string());
+            number.verdict = Some(reading.measured.verdict);
+            let note = reading.measured.note.as_ref().map(|n| format!(" ({n})")).unwrap_or_default();
+            rows.push(vec![
+                number,
+                reading.measured.job.to_string().into(),
+                format!("{}{note}", headline(check, reading, lead)).into(),
+                format!("{}, {}", reading.by.person, moment(reading.when)).into(),
+            ]);
+        }
+        if !rows.is_empty() {
+            let header = ["No.", "Job", "Reading", "Posted"].map(String::from).to_vec();
+            reply = reply.block(Block::Table(Table { caption: String::new(), header, rows }));
+        }
+        for entry in entries.iter().take(3) {
+            let id = entry.reading.id;
+            reply = reply
+                .action(Action::send(format!("Accept {id}"), format!("review accept {id}")))
+                .action(Action::form(format!("Return {id}"), format!("review return {id}")));
+        }
+        Ok(reply.action(Action::send("Jobs", "job list")))
+    }
+}

@@ -1,0 +1,128 @@
+//! What can be put in a field, best first, found by a fragment or by another word for it.
+
+use super::form::{Kind, Pick};
+use super::{Asker, Desk};
+use crate::engine::{plan, positions};
+use crate::record::{Job, JobFilter};
+
+/// One thing that fits: the value a line takes, and what a person reads.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Suggestion {
+    pub value: String,
+    pub label: String,
+    /// Other words it is found by.
+    also: String,
+}
+
+impl Suggestion {
+    fn new(value: impl Into<String>, label: impl Into<String>) -> Self {
+        Self { value: value.into(), label: label.into(), also: String::new() }
+    }
+
+    fn also(mut self, words: impl Into<String>) -> Self {
+        self.also = words.into();
+        self
+    }
+}
+
+impl Desk {
+    /// At most `most` suggestions for one field of a command, given what else is filled in and what is typed so far.
+    pub fn complete(
+        &self,
+        asker: &Asker,
+        words: &str,
+        field: &str,
+        filled: &[(String, String)],
+        typed: &str,
+        most: usize,
+    ) -> Vec<Suggestion> {
+        let Some(kind) = self.form(words).and_then(|f| f.field(field)).map(|f| &f.kind) else { return Vec::new() };
+        let all = match kind {
+            Kind::Choice(choices) => choices.iter().map(|c| Suggestion::new(c, c)).collect(),
+            Kind::Pick(pick) => self.pick(asker, *pick, filled),
+            _ => Vec::new(),
+        };
+        let typed = typed.trim().to_lowercase();
+        let mut ranked: Vec<(u8, Suggestion)> =
+            all.into_iter().filter_map(|s| rank(&s, &typed).map(|rank| (rank, s))).collect();
+        // Stable: equals keep the order of the bench.
+        ranked.sort_by_key(|(rank, _)| *rank);
+        ranked.into_iter().map(|(_, s)| s).take(most).collect()
+    }
+
+    fn pick(&self, asker: &Asker, pick: Pick, filled: &[(String, String)]) -> Vec<Suggestion> {
+        let library = self.shelf.current();
+        let given = |name: &str| filled.iter().find(|(id, _)| id == name).map(|(_, v)| v.as_str());
+        match pick {
+            Pick::Engine => {
+                library.engines().map(|e| Suggestion::new(&e.id, &e.title).also(e.also.join(" "))).collect()
+            }
+            Pick::Job => self
+                .record
+                .jobs(JobFilter::Open)
+                .unwrap_or_default()
+                .iter()
+                .map(|job| Suggestion::new(job.id.to_string(), format!("{} {}, {}", job.id, job.title, job.engine)))
+                .collect(),
+            Pick::Check => plan::CHECKS
+                .iter()
+                .map(|c| Suggestion::new(c.id, format!("{} ({})", c.name, c.id)).also(c.also.join(" ")))
+                .collect(),
+            Pick::Position => self.places(asker, given("engine"), given("check"), given("job")).unwrap_or_default(),
+            Pick::Page => library.pages().map(|p| Suggestion::new(&p.slug, &p.title)).collect(),
+            Pick::Procedure => library.procedures().iter().map(|p| Suggestion::new(&p.slug, &p.title)).collect(),
+            Pick::Term => library.terms().map(|w| Suggestion::new(&w.term, &w.term).also(w.also.join(" "))).collect(),
+        }
+    }
+
+    /// The positions of a check on the engine in play, those that still lack a reading first.
+    fn places(
+        &self,
+        asker: &Asker,
+        engine: Option<&str>,
+        check: Option<&str>,
+        job: Option<&str>,
+    ) -> Option<Vec<Suggestion>> {
+        let library = self.shelf.current();
+        let job: Option<Job> = match job {
+            Some(number) => number.parse().ok().and_then(|id| self.record.job(id).ok()),
+            None => self.record.current(&asker.person, &asker.channel).ok().flatten(),
+        };
+        let engine = library.engine(engine.or(job.as_ref().map(|j| j.engine.as_str()))?)?;
+        let check = plan::check(check?)?;
+        let taken: Vec<String> = job
+            .and_then(|job| self.record.readings(job.id).ok())
+            .unwrap_or_default()
+            .into_iter()
+            .map(|entry| entry.reading.measured)
+            .filter(|measured| measured.check == check.id)
+            .map(|measured| measured.position)
+            .collect();
+        let mut all: Vec<Suggestion> = positions(engine, check.per)
+            .iter()
+            .map(ToString::to_string)
+            .map(|place| {
+                let label = if taken.contains(&place) { format!("{place} (posted)") } else { place.clone() };
+                Suggestion::new(place, label)
+            })
+            .collect();
+        all.sort_by_key(|s| taken.contains(&s.value));
+        Some(all)
+    }
+}
+
+/// How well a suggestion fits: at the start, at the start of a word, anywhere, or by another word.
+fn rank(suggestion: &Suggestion, typed: &str) -> Option<u8> {
+    let (value, label) = (suggestion.value.to_lowercase(), suggestion.label.to_lowercase());
+    if value.starts_with(typed) || label.starts_with(typed) {
+        Some(0)
+    } else if label.split([' ', '-', '(']).any(|word| word.starts_with(typed)) {
+        Some(1)
+    } else if value.contains(typed) || label.contains(typed) {
+        Some(2)
+    } else if suggestion.also.to_lowercase().contains(typed) {
+        Some(3)
+    } else {
+        None
+    }
+}

@@ -1,0 +1,122 @@
+//! What a command knows while it runs: who asks, which engine is in play, and how to read a value so.
+
+use std::sync::Arc;
+
+use jiff::Timestamp;
+
+use super::form::{EngineName, JobNumber};
+use super::trouble::{Refusal, Trouble};
+use super::{Asker, Desk, tree};
+use crate::engine::Engine;
+use crate::library::Library;
+use crate::quantity::{Given, Length, Measure, System};
+use crate::record::{Actor, Job, JobId};
+
+/// The room a command works in.
+pub struct Context<'a> {
+    pub desk: &'a Desk,
+    pub asker: &'a Asker,
+    pub now: Timestamp,
+    pub library: Arc<Library>,
+    /// The job this person works on in this channel.
+    pub job: Option<Job>,
+}
+
+impl<'a> Context<'a> {
+    pub fn new(desk: &'a Desk, asker: &'a Asker, now: Timestamp) -> Result<Self, Trouble> {
+        // A job that was closed since is nobody's current one.
+        let job = desk.record.current(&asker.person, &asker.channel)?.filter(Job::is_open);
+        Ok(Self { desk, asker, now, library: desk.shelf.current(), job })
+    }
+
+    /// The asker as the record knows them.
+    pub fn actor(&self) -> Actor {
+        Actor {
+            person: self.asker.person.clone(),
+            role: self.desk.role(self.asker),
+            front: self.asker.front.word().to_owned(),
+            channel: self.asker.channel.clone(),
+        }
+    }
+
+    /// The engine a command names, or else that of the current job.
+    pub fn engine(&self, named: Option<&EngineName>) -> Result<Option<&Engine>, Refusal> {
+        match named {
+            Some(EngineName(name)) => self.named_engine("engine", name).map(Some),
+            None => Ok(self.job.as_ref().and_then(|job| self.library.engine(&job.engine))),
+        }
+    }
+
+    /// The engine of that name, or a refusal with those there are.
+    pub fn named_engine(&self, input: &str, name: &str) -> Result<&Engine, Refusal> {
+        self.library.engine(name).ok_or_else(|| {
+            let ids: Vec<&str> = self.library.engines().map(|e| e.id.as_str()).collect();
+            tree::unknown(input, name, &ids)
+        })
+    }
+
+    /// The job a command names (`7`, `#7`), or else the current one.
+    pub fn named_job(&self, named: Option<&JobNumber>) -> Result<Job, Trouble> {
+        let Some(JobNumber(text)) = named else {
+            return self.job.clone().ok_or_else(|| {
+                let mut refusal = Refusal::new("job", "", "No job is open here. Take one up, or open one.");
+                refusal.line = Some("job list".to_owned());
+                refusal.into()
+            });
+        };
+        let number = text
+            .trim()
+            .parse::<JobId>()
+            .map_err(|_| Refusal::new("job", text, "A job has a number, such as #1; `job list` shows them."))?;
+        Ok(self.desk.record.job(number)?)
+    }
+
+    /// Which unit a bare number takes: the engine's, when one is in play.
+    pub fn lean(&self, engine: Option<&Engine>) -> Option<System> {
+        engine.map(|e| e.unit)
+    }
+
+    /// The system an answer leads with: the person's choice, else the one typed, else the engine's.
+    pub fn lead_with(&self, typed: &[Option<System>], engine: Option<&Engine>) -> System {
+        self.asker
+            .units
+            .or_else(|| typed.iter().flatten().next().copied())
+            .or_else(|| self.lean(engine))
+            .unwrap_or_default()
+    }
+
+    /// The unit written behind the last of several values, for the bare ones before it: `2.4995 2.4993 in`.
+    pub fn shared_unit<Q: Measure>(&self, given: &[Given<Q>]) -> Option<System> {
+        given.last().and_then(Given::system)
+    }
+
+    /// Several quantities; the refusal names the input and shows the one at fault.
+    pub fn quantities<Q: Measure>(
+        &self,
+        input: &str,
+        given: &[Given<Q>],
+        lean: Option<System>,
+    ) -> Result<Vec<Q>, Refusal> {
+        given.iter().map(|g| self.quantity(input, g, lean)).collect()
+    }
+
+    /// A length as given, or the engine's own; a refusal that names the input where there is neither.
+    pub fn size(
+        &self,
+        input: &str,
+        given: Option<&Given<Length>>,
+        own: Option<Length>,
+        lean: Option<System>,
+    ) -> Result<Length, Refusal> {
+        match (given, own) {
+            (Some(given), _) => self.quantity(input, given, lean),
+            (None, Some(own)) => Ok(own),
+            (None, None) => Err(Refusal::new(input, "", "A length with its unit, or engine=NAME whose page has it.")),
+        }
+    }
+
+    /// Any quantity, or a refusal that names the input.
+    pub fn quantity<Q: Measure>(&self, input: &str, given: &Given<Q>, lean: Option<System>) -> Result<Q, Refusal> {
+        given.value(lean).map_err(|misread| Refusal::new(input, &given.written().text, format!("It {misread}.")))
+    }
+}

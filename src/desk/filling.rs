@@ -1,0 +1,107 @@
+//! Which field of a command each part of a line is for.
+
+use super::form::{Form, Kind};
+use super::line;
+use super::tree::unknown;
+use super::trouble::Refusal;
+
+/// Values by the id of their field, in the order of the fields.
+pub type Values = Vec<(String, String)>;
+
+/// What a line gives to a command, and the first thing in it that fits nowhere.
+pub struct Assigned<'f> {
+    pub given: Vec<(&'f str, String)>,
+    pub fault: Option<Refusal>,
+}
+
+/// Which field each token is for.
+pub fn assign<'f>(form: &'f Form, tokens: &[String]) -> Assigned<'f> {
+    let mut given: Vec<(&str, String)> = Vec::new();
+    let mut bare: Vec<&String> = Vec::new();
+    let mut fault = None;
+    let mut tokens = tokens.iter();
+    while let Some(token) = tokens.next() {
+        let Some((name, value)) = named(token) else {
+            bare.push(token);
+            continue;
+        };
+        let Some(field) = form.field(&name) else {
+            let known: Vec<&str> = form.fields.iter().map(|f| f.id.as_str()).collect();
+            fault.get_or_insert_with(|| unknown(&form.words(), &name, &known));
+            continue;
+        };
+        let value = match value
+            .or_else(|| if field.kind == Kind::Flag { Some(String::new()) } else { tokens.next().cloned() })
+        {
+            Some(value) => value,
+            None => {
+                fault.get_or_insert_with(|| Refusal::new(&field.id, "", field.wanted()));
+                continue;
+            }
+        };
+        if !field.many && given.iter().any(|(id, _)| *id == field.id) {
+            fault.get_or_insert_with(|| Refusal::new(&field.id, value, "It is given twice: give it once."));
+        } else if !(field.kind == Kind::Flag && matches!(value.to_lowercase().as_str(), "no" | "false" | "off")) {
+            given.push((&field.id, value));
+        }
+    }
+    let named_ids: Vec<&str> = given.iter().map(|(id, _)| *id).collect();
+    let mut open = form.fields.iter().filter(|f| f.bare && !named_ids.contains(&f.id.as_str())).peekable();
+    for token in bare {
+        let Some(field) = open.peek() else {
+            let possible = format!("Nothing is left that takes it. Write: {}", form.example);
+            fault.get_or_insert_with(|| Refusal::new(form.words(), token, possible));
+            break;
+        };
+        given.push((&field.id, token.clone()));
+        if !field.many {
+            open.next();
+        }
+    }
+    Assigned { given, fault }
+}
+
+/// `name=value`, `--name=value` or `--name`; a value may itself hold `=`.
+pub fn named(token: &str) -> Option<(String, Option<String>)> {
+    let dashed = token.strip_prefix("--");
+    let body = dashed.unwrap_or(token);
+    let (name, value) = match body.split_once('=') {
+        Some((name, value)) => (name, Some(value.to_owned())),
+        None => (dashed?, None),
+    };
+    let is_name = name.starts_with(|c: char| c.is_ascii_alphabetic())
+        && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
+    is_name.then(|| (name.to_lowercase().replace('_', "-"), value))
+}
+
+/// The command a line begins with and the values it already gives; none for a question. What fits no field is left out:
+/// a form that is opened on the line shows what is missing.
+pub fn filled<'f>(forms: &'f [Form], text: &str) -> Option<(&'f Form, Values)> {
+    let tokens = line::split(&line::tidy(text).ok()?);
+    let family = tokens.first()?.to_lowercase();
+    let verb = tokens.get(1).map(|token| token.to_lowercase());
+    let of_family = || forms.iter().filter(|form| form.family == family);
+    let exact = of_family().find(|form| form.verb.is_some() && form.verb == verb).map(|form| (form, 2));
+    let (form, words) =
+        exact.or_else(|| of_family().find(|form| form.verb.is_none() || form.usual).map(|form| (form, 1)))?;
+    let mut values = Values::new();
+    for (id, value) in assign(form, &tokens[words..]).given {
+        let Some(field) = form.field(id) else { continue };
+        let value = if field.kind == Kind::Flag { "yes".to_owned() } else { value };
+        match values.iter_mut().find(|(before, _)| before == id) {
+            Some((_, before)) => {
+                before.push(' ');
+                before.push_str(&grouped(value));
+            }
+            None if field.many => values.push((id.to_owned(), grouped(value))),
+            None => values.push((id.to_owned(), value)),
+        }
+    }
+    values.sort_by_key(|(id, _)| form.fields.iter().position(|f| f.id == *id));
+    Some((form, values))
+}
+
+/// One of several values: in quotes where blanks would part it.
+fn grouped(value: String) -> String {
+    if line::split(&value).len() > 1 { format!("\"{value}\"") } else { value }
+}

@@ -1,0 +1,192 @@
+//! The desk: the one room that joins the library, the record and the drawing board.
+//!
+//! In come an [`Asker`], a line and the time; out goes an [`Outcome`] that any front can paint.
+
+pub mod commands;
+mod complete;
+mod context;
+mod filling;
+pub mod form;
+mod help;
+pub mod line;
+mod passages;
+mod pictures;
+mod posting;
+mod progress;
+mod recorded;
+mod remedy;
+pub mod reply;
+mod sense;
+mod sheet_page;
+mod tree;
+mod trouble;
+mod yardstick;
+
+use std::collections::BTreeMap;
+
+use jiff::Timestamp;
+
+pub use complete::Suggestion;
+pub use context::Context;
+pub use filling::{Values, filled};
+pub use form::Form;
+pub use reply::Reply;
+pub use tree::unknown;
+pub use trouble::{Refusal, Trouble, clip};
+
+use crate::library::Shelf;
+use crate::quantity::System;
+pub use crate::record::Role;
+use crate::record::{JobFilter, Record};
+use tree::{Meant, Tree};
+
+/// Which door a line came in by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Front {
+    Terminal,
+    Page,
+    Chat,
+}
+
+impl Front {
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Terminal => "terminal",
+            Self::Page => "page",
+            Self::Chat => "chat",
+        }
+    }
+}
+
+/// Who asks, and from where.
+#[derive(Debug, Clone)]
+pub struct Asker {
+    pub person: String,
+    /// The role a front vouches for (a chat server's roles); otherwise the shop's list of people says.
+    pub role: Option<Role>,
+    pub front: Front,
+    /// The place within a front that keeps its own current job: a chat channel, a thread.
+    pub channel: String,
+    /// The system of units this person leads with, where they chose one.
+    pub units: Option<System>,
+    /// Names this very request, so that sending it again does not post twice.
+    pub key: Option<String>,
+}
+
+impl Asker {
+    pub fn new(person: impl Into<String>, front: Front) -> Self {
+        Self { person: person.into(), role: None, front, channel: front.word().to_owned(), units: None, key: None }
+    }
+}
+
+/// What the shop decides about its desk.
+#[derive(Debug, Clone, Default)]
+pub struct Settings {
+    pub shop: String,
+    pub demo: bool,
+    pub people: BTreeMap<String, Role>,
+    /// A lead may accept a reading of their own.
+    pub own_acceptance: bool,
+}
+
+/// What becomes of a line.
+#[derive(Debug)]
+pub enum Outcome {
+    Reply(Reply),
+    Refused(Refusal),
+    /// A fault of ours: the text is a short apology, the whole went to the log.
+    Fault(String),
+}
+
+/// Library, record and commands, joined.
+pub struct Desk {
+    pub(crate) settings: Settings,
+    pub(crate) shelf: Shelf,
+    pub(crate) record: Record,
+    pub(crate) tree: Tree,
+}
+
+impl Desk {
+    pub fn new(settings: Settings, shelf: Shelf, record: Record) -> Self {
+        Self { settings, shelf, record, tree: Tree::new() }
+    }
+
+    pub fn settings(&self) -> &Settings {
+        &self.settings
+    }
+
+    /// Follows the library's folder, so that edits are answered while it runs.
+    pub fn watch_library(&mut self) {
+        if let Err(error) = self.shelf.watch() {
+            tracing::warn!("edits to the library are not followed: {error}");
+        }
+    }
+
+    /// True when no job was ever opened.
+    pub fn is_blank(&self) -> anyhow::Result<bool> {
+        Ok(self.record.jobs(JobFilter::All)?.is_empty())
+    }
+
+    /// The head of the record's chain: it changes with every event, and with nothing else.
+    pub fn fingerprint(&self) -> anyhow::Result<String> {
+        let (count, hash) = self.record.head()?;
+        Ok(format!("{count} {hash}"))
+    }
+
+    /// Every command, for a front that makes forms, menus or slash commands.
+    pub fn forms(&self) -> &[Form] {
+        self.tree.forms()
+    }
+
+    /// The command these words name.
+    pub fn form(&self, words: &str) -> Option<&Form> {
+        self.tree.form(words)
+    }
+
+    /// The command a line begins with and the values it already gives to it: what a form opened on that line shows.
+    pub fn filled(&self, line: &str) -> Option<(&Form, Values)> {
+        filling::filled(self.forms(), line)
+    }
+
+    /// The system of units a bare number takes for this asker: that of the named engine, else of the current job's.
+    pub fn lean(&self, asker: &Asker, engine: Option<&str>) -> Option<System> {
+        let context = Context::new(self, asker, Timestamp::UNIX_EPOCH).ok()?;
+        let named = engine.map(|name| form::EngineName(name.to_owned()));
+        context.engine(named.as_ref()).ok()?.map(|engine| engine.unit)
+    }
+
+    /// The role under which this asker acts. A stranger may ask and log, nothing more.
+    pub fn role(&self, asker: &Asker) -> Role {
+        asker.role.or_else(|| self.settings.people.get(&asker.person).copied()).unwrap_or(Role::Apprentice)
+    }
+
+    /// Faults in the pages of the library, one line each.
+    pub fn library_faults(&self) -> Vec<String> {
+        self.shelf.current().faults().iter().map(ToString::to_string).collect()
+    }
+
+    /// One line, answered.
+    pub fn answer(&self, asker: &Asker, line: &str, now: Timestamp) -> Outcome {
+        match self.try_answer(asker, line, now) {
+            Ok(reply) => Outcome::Reply(reply),
+            Err(Trouble::Refused(refusal)) => Outcome::Refused(refusal),
+            Err(Trouble::Fault(error)) => {
+                tracing::error!(person = asker.person, line = clip(line, 200), "fault: {error:#}");
+                Outcome::Fault(
+                    "Something broke on our side; it is in the log. Nothing was posted: try again, and tell the lead if it repeats."
+                        .to_owned(),
+                )
+            }
+        }
+    }
+
+    fn try_answer(&self, asker: &Asker, line: &str, now: Timestamp) -> Result<Reply, Trouble> {
+        let meant = self.tree.read(line)?;
+        let context = Context::new(self, asker, now)?;
+        match meant {
+            Meant::Command(command) => command.run(&context),
+            Meant::Help(words) => Ok(help::help(self.forms(), &words)),
+            Meant::Question { text, near } => commands::ask::question(&context, &text, near.as_deref()),
+        }
+    }
+}

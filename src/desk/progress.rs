@@ -1,0 +1,157 @@
+//! How far a job is along its measuring plan.
+
+use std::collections::BTreeMap;
+
+use super::trouble::Trouble;
+use super::{Context, Refusal};
+use crate::drawing::matrix;
+use crate::drawing::{Figure, Mark};
+use crate::engine::plan::{CHECKS, Check};
+use crate::engine::{Engine, Position, positions};
+use crate::record::{Decision, Entry, Job};
+
+use super::yardstick::mark;
+
+/// A job, its engine, and its current readings by check and position.
+pub struct Progress<'a> {
+    pub engine: &'a Engine,
+    pub entries: Vec<Entry>,
+}
+
+impl Context<'_> {
+    /// The engine of a job; a refusal where its page has left the library.
+    pub fn engine_of(&self, job: &Job) -> Result<&Engine, Refusal> {
+        self.library.engine(&job.engine).ok_or_else(|| {
+            Refusal::new(
+                "engine",
+                &job.engine,
+                format!("Job {} is for it, but no page of the library has it: put the page back.", job.id),
+            )
+        })
+    }
+
+    pub fn progress(&self, job: &Job) -> Result<Progress<'_>, Trouble> {
+        Ok(Progress { engine: self.engine_of(job)?, entries: self.desk.record.readings(job.id)? })
+    }
+}
+
+impl Progress<'_> {
+    /// The last current reading at each place.
+    fn by_place(&self) -> BTreeMap<(&str, &str), &Entry> {
+        // In order of posting, so that the last one stays.
+        self.entries
+            .iter()
+            .map(|e| ((e.reading.measured.check.as_str(), e.reading.measured.position.as_str()), e))
+            .collect()
+    }
+
+    /// Checks that still lack a reading, in the order of the work, with the positions that lack it.
+    pub fn wanting(&self) -> Vec<(&'static Check, Vec<Position>)> {
+        let by_place = self.by_place();
+        let has = |check: &str, position: &str| by_place.contains_key(&(check, position));
+        CHECKS
+            .iter()
+            .filter_map(|check| {
+                let open: Vec<Position> = positions(self.engine, check.per)
+                    .into_iter()
+                    .filter(|position| {
+                        let position = position.to_string();
+                        !has(check.id, &position) && !check.instead.is_some_and(|other| has(other, &position))
+                    })
+                    .collect();
+                // Of two checks that answer the same question the first is asked for, unless the other was begun.
+                let begun = |id: &str| by_place.keys().any(|(check, _)| *check == id);
+                let other_way = check.instead.is_some_and(|other| {
+                    let earlier =
+                        CHECKS.iter().position(|c| c.id == other) < CHECKS.iter().position(|c| c.id == check.id);
+                    !begun(check.id) && (begun(other) || earlier)
+                });
+                (!open.is_empty() && !other_way).then_some((check, open))
+            })
+            .collect()
+    }
+
+    /// Places with a reading, and places of the whole plan.
+    pub fn counts(&self) -> (usize, usize) {
+        let open: usize = self.wanting().iter().map(|(_, open)| open.len()).sum();
+        let done = self.by_place().len();
+        (done, done + open)
+    }
+
+    /// Rows of checks that have a reading: name, and a mark and reading for each column.
+    pub fn matrix(&self) -> Matrix<'_> {
+        let by_place = self.by_place();
+        let mut rows = Vec::new();
+        let mut columns: Vec<String> = Vec::new();
+        for check in CHECKS {
+            let mut by_part: Vec<(String, Cells)> = Vec::new();
+            for position in positions(self.engine, check.per) {
+                let text = position.to_string();
+                let (column, part) = match position.number() {
+                    Some(number) => {
+                        let column = number.to_string();
+                        let part = text.strip_prefix(&column).unwrap_or_default().trim().to_owned();
+                        (column, part)
+                    }
+                    None => ("1".to_owned(), text.trim_matches('-').to_owned()),
+                };
+                let entry = by_place.get(&(check.id, text.as_str())).copied();
+                match by_part.iter_mut().find(|(name, _)| *name == part) {
+                    Some((_, cells)) => cells.push((column, entry)),
+                    None => by_part.push((part, vec![(column, entry)])),
+                }
+            }
+            for (part, cells) in by_part {
+                if cells.iter().any(|(_, entry)| entry.is_some()) {
+                    for (column, _) in &cells {
+                        if !columns.contains(column) {
+                            columns.push(column.clone());
+                        }
+                    }
+                    let name = if part.is_empty() { check.name.to_owned() } else { format!("{}, {part}", check.name) };
+                    rows.push((name, cells));
+                }
+            }
+        }
+        columns.sort_by_key(|c| c.parse::<u8>().unwrap_or(u8::MAX));
+        Matrix { columns, rows }
+    }
+}
+
+/// A row's cells: the column, and the reading there.
+type Cells<'a> = Vec<(String, Option<&'a Entry>)>;
+
+/// The job's readings as a grid.
+pub struct Matrix<'a> {
+    pub columns: Vec<String>,
+    pub rows: Vec<(String, Cells<'a>)>,
+}
+
+/// How one place stands: an accepted reading keeps its verdict where it is not inside.
+pub fn place_mark(entry: Option<&Entry>) -> Mark {
+    let Some(entry) = entry else { return Mark::Open };
+    let verdict = mark(entry.reading.measured.verdict);
+    match entry.review.as_ref().map(|r| r.decision) {
+        Some(Decision::Returned) => Mark::Returned,
+        Some(Decision::Accepted) if verdict != Mark::Out => Mark::Accepted,
+        _ => verdict,
+    }
+}
+
+impl Matrix<'_> {
+    pub fn figure(&self, heading: &str) -> Figure {
+        let rows = self.rows.iter().map(|(name, cells)| matrix::Row {
+            check: name.clone(),
+            cells: self
+                .columns
+                .iter()
+                .map(|column| cells.iter().find(|(c, _)| c == column).map(|(_, entry)| place_mark(*entry)))
+                .collect(),
+        });
+        matrix::draw(&matrix::Matrix {
+            heading: heading.to_owned(),
+            positions: self.columns.clone(),
+            rows: rows.collect(),
+        })
+    }
+}

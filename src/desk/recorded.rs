@@ -1,0 +1,95 @@
+//! The record's answers in the desk's words: what it refuses is told as a refusal, what broke stays a fault.
+
+use jiff::Timestamp;
+
+use super::Context;
+use super::trouble::{Refusal, Trouble};
+use crate::engine::Engine;
+use crate::engine::limits::{Bound, Limit};
+use crate::engine::measures::{EVERYWHERE, kind};
+use crate::quantity::unit_for;
+use crate::record::{Entry, RecordError};
+
+impl From<RecordError> for Trouble {
+    fn from(error: RecordError) -> Self {
+        let sentence = |e: &RecordError| {
+            let text = e.to_string();
+            let mut chars = text.chars();
+            chars.next().map(|c| c.to_uppercase().chain(chars).collect::<String>()).unwrap_or_default() + "."
+        };
+        let refusal = match &error {
+            RecordError::NotFound { what, id } => Refusal::new(*what, id.to_string(), sentence(&error)),
+            RecordError::JobClosed(id) => Refusal::new("job", id.to_string(), sentence(&error)),
+            RecordError::NotAllowed { role, .. } => Refusal::new("role", role.word(), sentence(&error)),
+            RecordError::OwnReading(id) => Refusal::new("reading", id.to_string(), sentence(&error)),
+            RecordError::Conflict { .. } => Refusal::new("request", "", sentence(&error)),
+            RecordError::AlreadyAmended { reading, .. } => {
+                Refusal::new("reading", reading.to_string(), sentence(&error))
+            }
+            RecordError::Unfit { field, .. } => Refusal::new(*field, "", sentence(&error)),
+            // These are no fault of the line, and none of ours: the person has to know, word for word.
+            RecordError::DiskFull | RecordError::Disk { .. } | RecordError::Busy | RecordError::NotWritable => {
+                Refusal::new("record", "", sentence(&error))
+            }
+            RecordError::Damaged { .. } | RecordError::Other { .. } => return Self::Fault(anyhow::anyhow!(error)),
+        };
+        Self::Refused(refusal)
+    }
+}
+
+impl Context<'_> {
+    /// The current job's own limits, oldest first, where it is a job on this engine.
+    pub fn overrides_for(&self, engine: &Engine) -> Result<Vec<Limit>, Trouble> {
+        let Some(job) = self.job.as_ref().filter(|job| job.engine == engine.id) else { return Ok(Vec::new()) };
+        self.overrides(job.id)
+    }
+
+    /// A job's own limits, oldest first.
+    pub fn overrides(&self, job: crate::record::JobId) -> Result<Vec<Limit>, Trouble> {
+        let kept = self.desk.record.overrides(job)?;
+        Ok(kept
+            .into_iter()
+            .filter_map(|own| {
+                let measure = kind(&own.limit.measure)?;
+                let at = measure.parts.iter().find(|part| **part == own.limit.at).copied().unwrap_or(EVERYWHERE);
+                let unit = unit_for(measure.dimension, &own.limit.unit)?;
+                Some(Limit {
+                    measure,
+                    at,
+                    min: own.limit.min.map(Bound::Fixed),
+                    max: own.limit.max.map(Bound::Fixed),
+                    unit,
+                    basis: format!("{}, {} on {}", own.limit.reason, own.by.person, day(own.when)),
+                    page: String::new(),
+                    line: 0,
+                })
+            })
+            .collect())
+    }
+}
+
+/// `2026-11-20`, UTC: one calendar for every front and for the sheet.
+pub fn day(when: Timestamp) -> String {
+    when.strftime("%Y-%m-%d").to_string()
+}
+
+/// `2026-11-20 09:00`, UTC.
+pub fn moment(when: Timestamp) -> String {
+    when.strftime("%Y-%m-%d %H:%M").to_string()
+}
+
+/// `accepted by lead`, `returned by lead: measure again`, `waits for the lead`.
+pub fn standing(entry: &Entry) -> String {
+    use crate::record::Decision;
+    match &entry.review {
+        None => "waits for the lead".to_owned(),
+        Some(review) => {
+            let word = match review.decision {
+                Decision::Accepted => "accepted",
+                Decision::Returned => "returned",
+            };
+            let comment = review.comment.as_ref().map(|c| format!(": {c}")).unwrap_or_default();
+            format!("{word} by {}{comment}", review.by.person)
+        }
+    }
+}

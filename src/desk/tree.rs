@@ -1,0 +1,190 @@
+//! The one definition of every command, and the reading of a line against it.
+
+use std::error::Error as _;
+
+use clap::FromArgMatches;
+use clap::error::{ContextKind, ContextValue, ErrorKind};
+
+use super::commands::{Command, Line};
+use super::filling::{Assigned, assign, named};
+use super::form::{Form, Kind};
+use super::line;
+use super::trouble::Refusal;
+use crate::quantity::looks_numeric;
+
+/// What a line turned out to be.
+#[derive(Debug)]
+pub enum Meant {
+    Command(Box<Command>),
+    /// Words for the library; `near` names the command the line began like.
+    Question {
+        text: String,
+        near: Option<String>,
+    },
+    /// Help for a command, a family, or (with no words) for everything.
+    Help(String),
+}
+
+/// The clap tree, ready to read lines.
+pub struct Tree {
+    forms: Vec<Form>,
+    parser: clap::Command,
+}
+
+impl Default for Tree {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+impl Tree {
+    pub fn new() -> Self {
+        let natural = Line::command();
+        let forms = Form::all(&natural);
+        let parser = natural.mut_subcommands(|family| {
+            let family = name_positionals(family);
+            family.mut_subcommands(name_positionals)
+        });
+        Self { forms, parser }
+    }
+
+    pub fn forms(&self) -> &[Form] {
+        &self.forms
+    }
+
+    /// The command these words name exactly.
+    pub fn form(&self, words: &str) -> Option<&Form> {
+        self.forms.iter().find(|f| f.words() == words)
+    }
+
+    /// What `text` means: a command, a question, a wish for help, or a refusal that names the input at fault.
+    pub fn read(&self, text: &str) -> Result<Meant, Refusal> {
+        let text = line::tidy(text)?;
+        let tokens = line::split(&text);
+        let Some(first) = tokens.first() else {
+            return Err(Refusal::new(
+                "line",
+                "",
+                "Ask a question, or type help for what can be worked out and posted.",
+            ));
+        };
+        let family = first.to_lowercase();
+        if matches!(family.as_str(), "help" | "--help" | "?") {
+            let words = tokens[1..].join(" ").to_lowercase();
+            let known = words.is_empty() || self.forms.iter().any(|f| f.words() == words || f.family == words);
+            return Ok(if known { Meant::Help(words) } else { Meant::Question { text, near: None } });
+        }
+        let verbs: Vec<&Form> = self.forms.iter().filter(|f| f.family == family).collect();
+        let (form, rest) = match verbs.as_slice() {
+            [] => return Ok(Meant::Question { text, near: None }),
+            [only] if only.verb.is_none() => (*only, &tokens[1..]),
+            several => {
+                let usual = several.iter().find(|f| f.usual);
+                let second = tokens.get(1).map(|t| t.to_lowercase()).unwrap_or_default();
+                if matches!(second.as_str(), "--help" | "?" | "help") || (second.is_empty() && usual.is_none()) {
+                    return Ok(Meant::Help(family));
+                }
+                match several.iter().find(|f| f.verb.as_deref() == Some(second.as_str())).or(usual) {
+                    Some(form) if form.verb.as_deref() == Some(second.as_str()) => (*form, &tokens[2..]),
+                    Some(form) => (*form, &tokens[1..]),
+                    None if in_words(&tokens[1..]) => return Ok(Meant::Question { text, near: Some(family) }),
+                    None => {
+                        let known: Vec<&str> = several.iter().filter_map(|f| f.verb.as_deref()).collect();
+                        return Err(unknown(&family, &second, &known));
+                    }
+                }
+            }
+        };
+        if rest.iter().any(|t| matches!(t.as_str(), "--help" | "?")) {
+            return Ok(Meant::Help(form.words()));
+        }
+        match self.command(form, rest) {
+            Ok(command) => Ok(Meant::Command(Box::new(command))),
+            Err(_) if !rest.is_empty() && in_words(rest) => Ok(Meant::Question { text, near: Some(form.words()) }),
+            Err(refusal) => Err(refusal),
+        }
+    }
+
+    fn command(&self, form: &Form, tokens: &[String]) -> Result<Command, Refusal> {
+        let Assigned { given, fault } = assign(form, tokens);
+        if let Some(refusal) = fault {
+            return Err(refusal);
+        }
+        if let Some(missing) = form.fields.iter().find(|f| f.required && !given.iter().any(|(id, _)| *id == f.id)) {
+            let mut refusal = Refusal::new(&missing.id, "", format!("{} Write: {}", missing.wanted(), form.example));
+            refusal.line = Some(format!("help {}", form.words()));
+            return Err(refusal);
+        }
+        let mut argv: Vec<String> = vec![form.family.clone()];
+        argv.extend(form.verb.clone());
+        for (id, value) in given {
+            let flag = form.field(id).is_some_and(|f| f.kind == Kind::Flag);
+            argv.push(if flag { format!("--{id}") } else { format!("--{id}={value}") });
+        }
+        self.parser
+            .clone()
+            .try_get_matches_from(argv)
+            .and_then(|matches| Line::from_arg_matches(&matches))
+            .map(|line| line.command)
+            .map_err(|error| refusal_of(form, &error))
+    }
+}
+
+/// Every positional also answers to its name, so that `bore=4.030in` and a bare `4.030in` are one argument, and a
+/// negative number is never taken for an option.
+fn name_positionals(command: clap::Command) -> clap::Command {
+    command.mut_args(|arg| {
+        let name = arg.get_id().as_str().replace('_', "-");
+        if arg.get_long().is_none() { arg.long(name) } else { arg }
+    })
+}
+
+/// True when what follows a command word reads as a sentence rather than as values.
+fn in_words(tokens: &[String]) -> bool {
+    let values = tokens.iter().filter(|t| looks_numeric(t) || named(t).is_some()).count();
+    let words = tokens.len() - values;
+    values == 0 || (words >= 3 && words > values)
+}
+
+/// A refusal for a name that is not one of `known`, with the nearest first.
+pub fn unknown(input: &str, given: &str, known: &[&str]) -> Refusal {
+    let near = known
+        .iter()
+        .map(|k| (strsim::normalized_damerau_levenshtein(&given.to_lowercase(), &k.to_lowercase()), *k))
+        .filter(|(score, _)| *score > 0.6)
+        .max_by(|a, b| a.0.total_cmp(&b.0));
+    let list = known.join(", ");
+    let possible = match near {
+        Some((_, name)) => format!("Did you mean {name}? Possible: {list}."),
+        None if known.is_empty() => "Nothing is possible here yet.".to_owned(),
+        None => format!("Possible: {list}."),
+    };
+    Refusal::new(input, given, possible)
+}
+
+fn refusal_of(form: &Form, error: &clap::Error) -> Refusal {
+    let text = |kind| match error.get(kind) {
+        Some(ContextValue::String(s)) => s.clone(),
+        Some(ContextValue::Strings(s)) => s.join(", "),
+        _ => String::new(),
+    };
+    let arg = text(ContextKind::InvalidArg);
+    let id = arg.trim_start_matches("--").split([' ', '=']).next().unwrap_or_default().to_owned();
+    let field = form.field(&id);
+    let wanted = field.map(|f| f.wanted()).unwrap_or_default();
+    let given = text(ContextKind::InvalidValue);
+    let possible = match (error.kind(), error.source()) {
+        (ErrorKind::ValueValidation, Some(source)) if field.is_some_and(|f| f.kind != Kind::Whole) => {
+            format!("It {source}. {wanted}")
+        }
+        (ErrorKind::ArgumentConflict, _) => {
+            let other = text(ContextKind::PriorArg);
+            let other = other.trim_start_matches("--").split([' ', '=']).next().unwrap_or_default().to_owned();
+            format!("It cannot stand beside {other}=.")
+        }
+        _ => wanted,
+    };
+    let mut refusal = Refusal::new(if id.is_empty() { form.words() } else { id }, given, possible);
+    refusal.line = Some(format!("help {}", form.words()));
+    refusal
+}

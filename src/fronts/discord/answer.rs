@@ -1,0 +1,167 @@
+//! Getting an answer to the one who asked, in time, whatever the platform's REST side does.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use serenity::all::{
+    AutocompleteChoice, Builder, CreateAutocompleteResponse, CreateInteractionResponse, CreateModal, Http, HttpError,
+    InteractionId,
+};
+use tokio::task::spawn_blocking;
+use tokio::time::{sleep, timeout};
+
+use super::paint::{self, Message};
+use super::post;
+use super::room::Room;
+use super::slash::Given;
+use crate::desk::Asker;
+
+/// An interaction that wants an answer.
+pub struct Asked {
+    pub id: InteractionId,
+    /// Lets us answer for 15 minutes; never logged.
+    pub token: String,
+    pub asker: Asker,
+    /// The largest file this server takes.
+    pub most_bytes: usize,
+}
+
+/// How long one request to the platform may take.
+const REQUEST: Duration = Duration::from_secs(5);
+/// How long a person who types waits for a list at most.
+const COMPLETION: Duration = Duration::from_millis(1_500);
+/// Pauses before each try of the first answer, which has 3 s in all.
+const TRIES: [u64; 3] = [0, 200, 600];
+/// The platform's word for "you have answered already".
+const ALREADY_ANSWERED: isize = 40_060;
+
+/// Sends a line to the desk and its answer to the asker; where the desk takes long, a "one moment" comes first.
+pub async fn line(http: &Http, room: &Arc<Room>, asked: Asked, line: String) {
+    let _under_way = room.begin();
+    let work = {
+        let (room, asker, most) = (Arc::clone(room), asked.asker.clone(), asked.most_bytes);
+        spawn_blocking(move || room.say(&asker, &line, most))
+    };
+    tokio::pin!(work);
+    let early = match room.settings.defer_after {
+        Duration::ZERO => None,
+        patience => timeout(patience, &mut work).await.ok(),
+    };
+    match early {
+        Some(done) => first(http, &asked, post::first(settled(done))).await,
+        None => {
+            first(http, &asked, post::wait()).await;
+            late(http, &asked, settled(work.await)).await;
+        }
+    }
+}
+
+fn settled(done: Result<Message, tokio::task::JoinError>) -> Message {
+    done.unwrap_or_else(|error| {
+        tracing::error!("a chat answer broke off: {error}");
+        paint::aside("That did not work", "Something broke on our side; it is in the log.")
+    })
+}
+
+/// The answer after "one moment".
+async fn late(http: &Http, asked: &Asked, message: Message) {
+    let sent = if message.private {
+        // "One moment" was for everyone; a word for the asker alone takes its place.
+        if let Err(error) = limited(http.delete_original_interaction_response(&asked.token)).await {
+            tracing::warn!("a chat answer could not be taken back: {error}");
+        }
+        limited(post::follow_up(message).execute(http, (None, &asked.token))).await.map(drop)
+    } else {
+        limited(post::edit(message).execute(http, &asked.token)).await.map(drop)
+    };
+    if let Err(error) = sent {
+        tracing::warn!("a late chat answer did not arrive: {error}");
+    }
+}
+
+/// A message that needs no desk.
+pub async fn message(http: &Http, asked: &Asked, message: Message) {
+    first(http, asked, post::first(message)).await;
+}
+
+/// A form to fill in.
+pub async fn modal(http: &Http, asked: &Asked, modal: CreateModal) {
+    first(http, asked, CreateInteractionResponse::Modal(modal)).await;
+}
+
+/// What fits the option that is being typed.
+pub async fn completion(http: &Http, room: &Arc<Room>, asked: Asked, given: Given) {
+    let work = {
+        let (room, asker) = (Arc::clone(room), asked.asker.clone());
+        spawn_blocking(move || {
+            let (field, typed) = given.typing.unwrap_or_default();
+            room.complete(&asker, &given.words, &field, &given.values, &typed)
+        })
+    };
+    let found = match timeout(COMPLETION, work).await {
+        Ok(Ok(found)) => found,
+        // An empty list beats a late one: the person goes on typing.
+        Ok(Err(_)) | Err(_) => Vec::new(),
+    };
+    let choices = found.into_iter().map(|(label, value)| AutocompleteChoice::new(label, value)).collect();
+    let answer = CreateInteractionResponse::Autocomplete(CreateAutocompleteResponse::new().set_choices(choices));
+    first(http, &asked, answer).await;
+}
+
+async fn first(http: &Http, asked: &Asked, answer: CreateInteractionResponse) {
+    let mut last = String::new();
+    for pause in TRIES {
+        sleep(Duration::from_millis(pause)).await;
+        match timeout(REQUEST, answer.clone().execute(http, (asked.id, &asked.token))).await {
+            Ok(Ok(())) => return,
+            Ok(Err(error)) if code(&error) == Some(ALREADY_ANSWERED) => return,
+            Ok(Err(error)) => {
+                last = plain(&error);
+                if !passing(&error) {
+                    break;
+                }
+            }
+            Err(_) => last = "no answer in time".to_owned(),
+        }
+    }
+    tracing::warn!(person = asked.asker.person, "a chat answer did not arrive: {last}");
+}
+
+/// A request with an end, and its failure in words.
+pub async fn limited<T>(request: impl Future<Output = serenity::Result<T>>) -> Result<T, String> {
+    match timeout(REQUEST, request).await {
+        Ok(done) => done.map_err(|error| plain(&error)),
+        Err(_) => Err("no answer in time".to_owned()),
+    }
+}
+
+/// An error in words that carry no address: addresses of answers hold a token.
+pub fn plain(error: &serenity::Error) -> String {
+    match error {
+        serenity::Error::Http(HttpError::UnsuccessfulRequest(response)) => {
+            format!("{}: {}", response.status_code, response.error.message)
+        }
+        serenity::Error::Http(HttpError::Request(error)) if error.is_connect() => "it cannot be reached".to_owned(),
+        serenity::Error::Http(HttpError::Request(error)) if error.is_timeout() => "no answer in time".to_owned(),
+        serenity::Error::Http(HttpError::Request(error)) if error.is_decode() => "its answer made no sense".to_owned(),
+        other => other.to_string(),
+    }
+}
+
+fn code(error: &serenity::Error) -> Option<isize> {
+    match error {
+        serenity::Error::Http(HttpError::UnsuccessfulRequest(response)) => Some(response.error.code),
+        _ => None,
+    }
+}
+
+/// Whether trying again may help.
+fn passing(error: &serenity::Error) -> bool {
+    match error {
+        serenity::Error::Http(HttpError::UnsuccessfulRequest(response)) => {
+            response.status_code.is_server_error() || response.status_code.as_u16() == 429
+        }
+        serenity::Error::Http(HttpError::Request(_)) => true,
+        _ => false,
+    }
+}

@@ -1,0 +1,166 @@
+//! What every handler of this front shares, and what outlives one connection: the desk, the roles, the buttons.
+
+use std::collections::{HashSet, VecDeque};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+
+use jiff::Timestamp;
+use serenity::all::InteractionId;
+
+use super::buttons::Buttons;
+use super::commands::HELP;
+use super::limits;
+use super::paint::{self, Message};
+use super::people::Roles;
+use super::running::State;
+use super::settings::Settings;
+use crate::desk::reply::Action;
+use crate::desk::{Asker, Desk, Outcome};
+
+/// The shared room.
+pub struct Room {
+    pub desk: Arc<Desk>,
+    pub settings: Settings,
+    pub buttons: Buttons,
+    pub roles: Roles,
+    state: Mutex<State>,
+    seen: Mutex<Seen>,
+    under_way: AtomicUsize,
+}
+
+impl Room {
+    pub fn new(settings: Settings, desk: Arc<Desk>) -> Self {
+        Self {
+            desk,
+            settings,
+            buttons: Buttons::default(),
+            roles: Roles::default(),
+            state: Mutex::new(State::Starting),
+            seen: Mutex::default(),
+            under_way: AtomicUsize::new(0),
+        }
+    }
+
+    pub fn state(&self) -> State {
+        self.state.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    pub fn set_state(&self, state: State) {
+        *self.state.lock().unwrap_or_else(PoisonError::into_inner) = state;
+    }
+
+    /// True the first time this interaction comes: a resumed connection may bring it again.
+    pub fn is_new(&self, id: InteractionId) -> bool {
+        self.seen.lock().unwrap_or_else(PoisonError::into_inner).note(id)
+    }
+
+    /// Counts an answer as under way until the guard is dropped.
+    pub fn begin(self: &Arc<Self>) -> UnderWay {
+        self.under_way.fetch_add(1, Ordering::AcqRel);
+        UnderWay(Arc::clone(self))
+    }
+
+    pub fn answers_under_way(&self) -> usize {
+        self.under_way.load(Ordering::Acquire)
+    }
+
+    /// One line, answered and painted. It blocks: the record is on disk, a figure takes a while to draw.
+    pub fn say(&self, asker: &Asker, line: &str, most_bytes: usize) -> Message {
+        let outcome = self.desk.answer(asker, line, Timestamp::now());
+        match &outcome {
+            Outcome::Refused(refusal) => {
+                // What was typed is not lost: the form opens again with it.
+                let again = self.desk.filled(line).filter(|(form, _)| !form.fields.is_empty());
+                let ways: Vec<Action> = again.map(|_| Action::form("Change it", line)).into_iter().collect();
+                paint::refused(refusal, &ways, &self.buttons)
+            }
+            other => paint::outcome(other, &self.buttons, most_bytes),
+        }
+    }
+
+    /// What fits an option that is being typed: label and value, best first.
+    pub fn complete(
+        &self,
+        asker: &Asker,
+        words: &str,
+        field: &str,
+        filled: &[(String, String)],
+        typed: &str,
+    ) -> Vec<(String, String)> {
+        let mut found: Vec<(String, String)> = Vec::new();
+        if self.desk.form(words).is_some() {
+            let suggestions = self.desk.complete(asker, words, field, filled, typed, limits::CHOICES);
+            found.extend(suggestions.into_iter().map(|s| (s.label, s.value)));
+        } else if words == HELP {
+            found.extend(self.command_words(typed).into_iter().map(|words| (words.clone(), words)));
+        }
+        // A value cut short would be another value: such a one is left out.
+        found.retain(|(_, value)| !value.trim().is_empty() && limits::size(value) <= limits::SHORT);
+        found.truncate(limits::CHOICES);
+        found.into_iter().map(|(label, value)| (limits::line(&label, limits::SHORT, &value), value)).collect()
+    }
+
+    /// Families and commands that hold what was typed.
+    fn command_words(&self, typed: &str) -> Vec<String> {
+        let typed = typed.trim().to_lowercase();
+        let mut words: Vec<String> = Vec::new();
+        for form in self.desk.forms() {
+            for word in [form.family.clone(), form.words()] {
+                if word.contains(&typed) && !words.contains(&word) {
+                    words.push(word);
+                }
+            }
+        }
+        words.sort_by_key(|word| !word.starts_with(&typed));
+        words
+    }
+}
+
+/// An answer that is not finished yet.
+pub struct UnderWay(Arc<Room>);
+
+impl Drop for UnderWay {
+    fn drop(&mut self) {
+        self.0.under_way.fetch_sub(1, Ordering::AcqRel);
+    }
+}
+
+/// The interactions of late, a bounded number of them.
+#[derive(Default)]
+struct Seen {
+    ids: HashSet<InteractionId>,
+    oldest_first: VecDeque<InteractionId>,
+}
+
+impl Seen {
+    const KEPT: usize = 2_000;
+
+    fn note(&mut self, id: InteractionId) -> bool {
+        if !self.ids.insert(id) {
+            return false;
+        }
+        self.oldest_first.push_back(id);
+        if self.oldest_first.len() > Self::KEPT
+            && let Some(oldest) = self.oldest_first.pop_front()
+        {
+            self.ids.remove(&oldest);
+        }
+        true
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_interaction_counts_once() {
+        let mut seen = Seen::default();
+        assert!(seen.note(InteractionId::new(1)));
+        assert!(!seen.note(InteractionId::new(1)));
+        for id in 2..5_000 {
+            assert!(seen.note(InteractionId::new(id)));
+        }
+        assert_eq!(seen.ids.len(), Seen::KEPT);
+    }
+}

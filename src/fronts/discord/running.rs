@@ -1,0 +1,301 @@
+//! Keeping the client alive on a runtime of its own.
+//!
+//! The connection can die in ways the client never reports, some of them by spinning. So it is built and started on
+//! its own runtime, and a plain thread beside it replaces that runtime when it ends or shows no life for a while.
+
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::sync::{Arc, OnceLock};
+use std::thread::{self, JoinHandle};
+use std::time::{Duration, Instant};
+
+use serenity::all::{
+    Client, ClientBuilder, ConnectionStage, GatewayError, GatewayIntents, Http, HttpBuilder, ShardManager,
+};
+use tokio::runtime::{Builder, Runtime};
+
+use super::answer::{limited, plain};
+use super::handler::Handler;
+use super::room::Room;
+use super::settings::Settings;
+use crate::desk::Desk;
+
+/// How the front is doing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum State {
+    Starting,
+    Up,
+    /// It is down and will be tried again.
+    Retrying(String),
+    /// It is down for good, with what to do about it.
+    Ended(String),
+}
+
+/// The running front; it stops when this is dropped.
+pub struct Running {
+    room: Arc<Room>,
+    notes: Sender<Note>,
+    thread: Option<JoinHandle<()>>,
+}
+
+/// Opens the chat front. It comes up in the background, and again after every failure that may pass.
+pub fn start(settings: Settings, desk: Arc<Desk>) -> Running {
+    let room = Arc::new(Room::new(settings, desk));
+    let (notes, inbox) = channel();
+    let thread = {
+        let (room, notes) = (Arc::clone(&room), notes.clone());
+        thread::Builder::new().name("discord".to_owned()).spawn(move || keep(&room, &notes, &inbox))
+    };
+    let thread = thread
+        .inspect_err(|error| {
+            tracing::error!("the chat front has no thread: {error}");
+            room.set_state(State::Ended(error.to_string()));
+        })
+        .ok();
+    Running { room, notes, thread }
+}
+
+impl Running {
+    pub fn state(&self) -> State {
+        self.room.state()
+    }
+
+    /// Ends the connection, after the answers that are under way.
+    pub fn stop(mut self) {
+        self.end();
+    }
+
+    fn end(&mut self) {
+        // When nobody listens any more, it has stopped already.
+        let _ = self.notes.send(Note::Stop);
+        if let Some(thread) = self.thread.take()
+            && thread.join().is_err()
+        {
+            tracing::error!("the chat front's thread broke");
+        }
+    }
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        self.end();
+    }
+}
+
+enum Note {
+    Stop,
+    /// The client of this session ended.
+    Ended(u64, End),
+}
+
+/// How a session ended.
+enum End {
+    Stopped,
+    Broken(String),
+    Final(String),
+}
+
+const FIRST_PAUSE: Duration = Duration::from_millis(500);
+const LONGEST_PAUSE: Duration = Duration::from_secs(60);
+/// How often the thread looks for signs of life.
+const LOOK: Duration = Duration::from_millis(250);
+const GOODBYE: Duration = Duration::from_secs(2);
+
+fn keep(room: &Arc<Room>, notes: &Sender<Note>, inbox: &Receiver<Note>) {
+    let mut pause = FIRST_PAUSE;
+    for number in 0.. {
+        let began = Instant::now();
+        match session(number, room, notes, inbox) {
+            End::Stopped => return,
+            End::Final(why) => {
+                tracing::error!("the chat front is shut: {why}");
+                return room.set_state(State::Ended(why));
+            }
+            End::Broken(why) => {
+                tracing::warn!("the chat front is down and will be tried again: {why}");
+                room.set_state(State::Retrying(why));
+            }
+        }
+        if began.elapsed() > LONGEST_PAUSE {
+            pause = FIRST_PAUSE;
+        }
+        if stopped_within(pause, inbox) {
+            return;
+        }
+        pause = (pause * 2).min(LONGEST_PAUSE);
+    }
+}
+
+fn stopped_within(pause: Duration, inbox: &Receiver<Note>) -> bool {
+    let until = Instant::now() + pause;
+    loop {
+        match inbox.recv_timeout(until.saturating_duration_since(Instant::now())) {
+            Ok(Note::Stop) | Err(RecvTimeoutError::Disconnected) => return true,
+            Ok(Note::Ended(..)) => {}
+            Err(RecvTimeoutError::Timeout) => return false,
+        }
+    }
+}
+
+/// One client on one runtime, until it ends, shows no life, or is told to stop.
+fn session(number: u64, room: &Arc<Room>, notes: &Sender<Note>, inbox: &Receiver<Note>) -> End {
+    let runtime = match Builder::new_multi_thread().worker_threads(2).thread_name("discord").enable_all().build() {
+        Ok(runtime) => runtime,
+        Err(error) => return End::Broken(format!("no runtime: {error}")),
+    };
+    let pulse = Arc::new(Pulse::new());
+    let manager = Arc::new(OnceLock::new());
+    {
+        let (room, pulse, manager, notes) = (Arc::clone(room), Arc::clone(&pulse), Arc::clone(&manager), notes.clone());
+        runtime.spawn(async move {
+            let end = live(&room, pulse, &manager).await;
+            // The thread may have given this session up already.
+            let _ = notes.send(Note::Ended(number, end));
+        });
+    }
+    let end = loop {
+        match inbox.recv_timeout(LOOK) {
+            Ok(Note::Stop) | Err(RecvTimeoutError::Disconnected) => {
+                goodbye(&runtime, room, manager.get());
+                break End::Stopped;
+            }
+            Ok(Note::Ended(which, end)) if which == number => break end,
+            Ok(Note::Ended(..)) => {}
+            Err(RecvTimeoutError::Timeout) if pulse.silence() > room.settings.patience => {
+                break End::Broken(format!("no sign of life for {} s", room.settings.patience.as_secs()));
+            }
+            Err(RecvTimeoutError::Timeout) => {}
+        }
+    };
+    runtime.shutdown_timeout(Duration::from_millis(500));
+    end
+}
+
+/// Takes no more, finishes what is under way, and closes the connection; never waits long.
+fn goodbye(runtime: &Runtime, room: &Room, manager: Option<&Arc<ShardManager>>) {
+    let until = Instant::now() + GOODBYE;
+    if let Some(manager) = manager.cloned() {
+        // Waited for from outside: a spinning runtime may never get to its own timers.
+        let (closed, done) = channel();
+        runtime.spawn(async move {
+            manager.shutdown_all().await;
+            let _ = closed.send(());
+        });
+        let _ = done.recv_timeout(GOODBYE);
+    }
+    while room.answers_under_way() > 0 && Instant::now() < until {
+        thread::sleep(Duration::from_millis(5));
+    }
+}
+
+async fn live(room: &Arc<Room>, pulse: Arc<Pulse>, slot: &OnceLock<Arc<ShardManager>>) -> End {
+    let http = http(&room.settings);
+    // The client would turn to a fixed address when this fails, and never say so.
+    let gateway = match limited(http.get_gateway()).await {
+        Ok(gateway) => gateway.url,
+        Err(error) => return End::Broken(format!("the platform did not say where to connect: {error}")),
+    };
+    let built = ClientBuilder::new_with_http(http, GatewayIntents::GUILDS).event_handler(Handler(Arc::clone(room)));
+    let mut client: Client = match built.await {
+        Ok(client) => client,
+        Err(error) => return End::Broken(plain(&error)),
+    };
+    *client.ws_url.lock().await = gateway;
+    let manager = Arc::clone(&client.shard_manager);
+    let _ = slot.set(Arc::clone(&manager));
+    tokio::spawn(async move { pulse.follow(&manager).await });
+    match client.start().await {
+        Ok(()) => End::Broken("the connection ended".to_owned()),
+        Err(serenity::Error::Gateway(error)) => gateway_end(&error),
+        Err(error) => End::Broken(plain(&error)),
+    }
+}
+
+fn http(settings: &Settings) -> Http {
+    let http = HttpBuilder::new(settings.token.secret());
+    match &settings.api {
+        // With the limiter on, the client would ignore the other address.
+        Some(api) => http.proxy(api).ratelimiter_disabled(true).build(),
+        None => http.build(),
+    }
+}
+
+/// What the platform's last word means for us.
+fn gateway_end(error: &GatewayError) -> End {
+    match error {
+        GatewayError::InvalidAuthentication => End::Final(
+            "the platform does not know the token (4004). Copy it anew from the bot's page into GUDGEON_DISCORD_TOKEN or discord.token_file, then start again".to_owned(),
+        ),
+        GatewayError::InvalidGatewayIntents => {
+            End::Final("the platform does not know what was asked of it (4013). This program is too old for it: bring it up to date".to_owned())
+        }
+        GatewayError::DisallowedGatewayIntents => End::Final(
+            "the platform did not allow what was asked of it (4014). Only the plain server events are asked for: look whether the bot is blocked on its page, then start again".to_owned(),
+        ),
+        other => End::Broken(other.to_string()),
+    }
+}
+
+/// When the connection last showed life.
+struct Pulse {
+    began: Instant,
+    /// Milliseconds after `began`.
+    last: AtomicU64,
+}
+
+impl Pulse {
+    fn new() -> Self {
+        Self { began: Instant::now(), last: AtomicU64::new(0) }
+    }
+
+    fn silence(&self) -> Duration {
+        self.began.elapsed().saturating_sub(Duration::from_millis(self.last.load(Ordering::Acquire)))
+    }
+
+    fn beat(&self) {
+        let millis = u64::try_from(self.began.elapsed().as_millis()).unwrap_or(u64::MAX);
+        self.last.store(millis, Ordering::Release);
+    }
+
+    /// Life is an answered heartbeat: its measured delay is never twice the same. A shard that only says it is
+    /// connected may be spinning on a dead socket.
+    async fn follow(&self, manager: &ShardManager) {
+        let mut before = None;
+        loop {
+            tokio::time::sleep(LOOK).await;
+            let runners = manager.runners.lock().await;
+            let now = runners.values().next().map(|shard| (shard.stage, shard.latency));
+            drop(runners);
+            if now != before && matches!(now, Some((ConnectionStage::Connected, _))) {
+                self.beat();
+            }
+            before = now;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn final_words_say_what_to_do_and_others_are_tried_again() {
+        let text = |error| match gateway_end(&error) {
+            End::Final(text) => text,
+            _ => String::new(),
+        };
+        assert!(text(GatewayError::InvalidAuthentication).contains("discord.token_file"));
+        assert!(text(GatewayError::InvalidGatewayIntents).contains("4013"));
+        assert!(text(GatewayError::DisallowedGatewayIntents).contains("4014"));
+        assert!(matches!(gateway_end(&GatewayError::HeartbeatFailed), End::Broken(_)));
+    }
+
+    #[test]
+    fn silence_ends_with_a_beat() {
+        let pulse = Pulse::new();
+        thread::sleep(Duration::from_millis(30));
+        assert!(pulse.silence() >= Duration::from_millis(30));
+        pulse.beat();
+        assert!(pulse.silence() < Duration::from_millis(30));
+    }
+}

@@ -1,0 +1,63 @@
+//! A slash command as a line.
+
+use serenity::all::{CommandData, CommandDataOption, CommandDataOptionValue};
+
+use super::commands::{HELP, HELP_ABOUT};
+use crate::desk::Desk;
+
+/// What a slash command names and gives.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Given {
+    /// `ring gap`.
+    pub words: String,
+    pub values: Vec<(String, String)>,
+    /// While it is being typed: the option with the cursor, and its text so far.
+    pub typing: Option<(String, String)>,
+}
+
+/// The words and values of a slash command.
+pub fn read(data: &CommandData) -> Given {
+    let mut given = Given { words: data.name.clone(), values: Vec::new(), typing: None };
+    take(&data.options, &mut given);
+    given
+}
+
+fn take(options: &[CommandDataOption], given: &mut Given) {
+    for option in options {
+        let text = match &option.value {
+            CommandDataOptionValue::SubCommand(inner) | CommandDataOptionValue::SubCommandGroup(inner) => {
+                given.words = format!("{} {}", given.words, option.name);
+                take(inner, given);
+                continue;
+            }
+            CommandDataOptionValue::Autocomplete { value, .. } => {
+                given.typing = Some((option.name.clone(), value.clone()));
+                continue;
+            }
+            CommandDataOptionValue::String(text) => one_line(text),
+            CommandDataOptionValue::Integer(number) => number.to_string(),
+            CommandDataOptionValue::Number(number) => number.to_string(),
+            CommandDataOptionValue::Boolean(flag) => flag.to_string(),
+            _ => continue,
+        };
+        given.values.push((option.name.clone(), text));
+    }
+}
+
+/// The line it stands for; the desk says what is wrong with a command it does not know.
+pub fn line(desk: &Desk, given: &Given) -> String {
+    let values = given.values.iter().map(|(id, value)| (id.as_str(), value.as_str()));
+    match desk.form(&given.words) {
+        Some(form) => form.line(values),
+        None if given.words == HELP => {
+            let about = given.values.iter().find(|(id, _)| id == HELP_ABOUT).map_or("", |(_, about)| about);
+            format!("{HELP} {about}").trim_end().to_owned()
+        }
+        None => given.words.clone(),
+    }
+}
+
+/// A value without line breaks: in a line they would end it.
+pub fn one_line(text: &str) -> String {
+    text.trim().chars().map(|c| if c.is_whitespace() { ' ' } else { c }).collect()
+}

@@ -1,0 +1,4 @@
+//! The doors: transport and painting, nothing else. None of them knows the record, the library or the maths.
+
+pub mod discord;
+pub mod terminal;

@@ -1,0 +1,125 @@
+//! The terminal: one line with `say`, many with `console`, a script with `say --json -`.
+
+pub mod json;
+pub mod paint;
+
+use std::io::{BufRead, IsTerminal, Write};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use anyhow::Context as _;
+use jiff::Timestamp;
+
+use crate::desk::reply::Block;
+use crate::desk::{Asker, Desk, Outcome};
+use crate::drawing;
+
+/// How `say` answers.
+#[derive(Debug, Clone, Default)]
+pub struct Manner {
+    pub json: bool,
+    /// Where figures and documents of a reply are saved.
+    pub save: Option<PathBuf>,
+    /// Names the request; sent again under the same name it posts nothing twice. Lines of a script are numbered.
+    pub key: Option<String>,
+}
+
+const REFUSED: u8 = 2;
+const BROKEN: u8 = 1;
+
+/// Answers one line; exit code 0 for an answer, 2 for a refusal, 1 for a fault of ours.
+pub fn say(desk: &Desk, asker: &Asker, line: &str, manner: &Manner, out: &mut impl Write) -> anyhow::Result<ExitCode> {
+    let mut asker = asker.clone();
+    asker.key.clone_from(&manner.key);
+    answer(desk, &asker, line, manner, out)
+}
+
+fn answer(desk: &Desk, asker: &Asker, line: &str, manner: &Manner, out: &mut impl Write) -> anyhow::Result<ExitCode> {
+    let outcome = desk.answer(asker, line, Timestamp::now());
+    if manner.json {
+        writeln!(out, "{}", json::outcome(&outcome))?;
+    } else {
+        out.write_all(paint::outcome(&outcome, width()).as_bytes())?;
+    }
+    if let (Some(folder), Outcome::Reply(reply)) = (&manner.save, &outcome) {
+        save(&reply.blocks, folder)?;
+    }
+    Ok(match outcome {
+        Outcome::Reply(_) => ExitCode::SUCCESS,
+        Outcome::Refused(_) => ExitCode::from(REFUSED),
+        Outcome::Fault(_) => ExitCode::from(BROKEN),
+    })
+}
+
+/// Answers every line of `input`, one after another; the exit code is the worst seen.
+pub fn say_all(
+    desk: &Desk,
+    asker: &Asker,
+    input: impl BufRead,
+    manner: &Manner,
+    out: &mut impl Write,
+) -> anyhow::Result<ExitCode> {
+    let mut worst = ExitCode::SUCCESS;
+    for (number, line) in input.split(b'\n').enumerate() {
+        let line = line?;
+        let mut asker = asker.clone();
+        asker.key = manner.key.as_ref().map(|key| format!("{key}-{}", number + 1));
+        // Bytes that are no text still get an answer: the refusal names them.
+        let line = String::from_utf8_lossy(&line);
+        let code = answer(desk, &asker, &line, manner, out)?;
+        out.flush()?;
+        if code != ExitCode::SUCCESS && worst != ExitCode::from(BROKEN) {
+            worst = code;
+        }
+    }
+    Ok(worst)
+}
+
+/// Talks until the end of input or `bye`.
+pub fn console(desk: &Desk, asker: &Asker, input: impl BufRead, out: &mut impl Write) -> anyhow::Result<()> {
+    let at_terminal = std::io::stdin().is_terminal();
+    writeln!(out, "{}: ask, or give a command. `help` lists them, `bye` ends.", desk.settings().shop)?;
+    let mut lines = input.lines();
+    loop {
+        if at_terminal {
+            write!(out, "{}> ", asker.person)?;
+        }
+        out.flush()?;
+        let Some(line) = lines.next() else { return Ok(()) };
+        let line = line?;
+        match line.trim() {
+            "" => {}
+            "bye" => return Ok(()),
+            line => {
+                let outcome = desk.answer(asker, line, Timestamp::now());
+                out.write_all(paint::outcome(&outcome, width()).as_bytes())?;
+            }
+        }
+    }
+}
+
+fn width() -> usize {
+    std::env::var("COLUMNS").ok().and_then(|c| c.parse().ok()).unwrap_or(80_usize).clamp(40, 200)
+}
+
+/// Figures as PNG and SVG, documents as they are, under the names their titles give.
+fn save(blocks: &[Block], folder: &Path) -> anyhow::Result<()> {
+    std::fs::create_dir_all(folder).with_context(|| format!("cannot make {}", folder.display()))?;
+    let put = |name: String, bytes: &[u8]| {
+        let path = folder.join(name);
+        std::fs::write(&path, bytes).with_context(|| format!("cannot write {}", path.display()))
+    };
+    for block in blocks {
+        match block {
+            Block::Figure(figure) => {
+                let stem: String =
+                    figure.title.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+                put(format!("{stem}.svg"), figure.svg.as_bytes())?;
+                put(format!("{stem}.png"), &drawing::png(figure, 2.0)?)?;
+            }
+            Block::Document(document) => put(document.name.clone(), document.content.as_bytes())?,
+            _ => {}
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,39 @@
+//! What sizes an engine of a boat or road vehicle can have, in SI: outside them a unit or a digit slipped.
+//!
+//! Where it can be, the upper end is less than 25.4 times the lower, so that a size given in the wrong one of inch and
+//! millimetre always falls outside. Common practice; wide on purpose.
+
+/// Bore or piston, m.
+pub const BORE: (f64, f64) = (0.025, 0.500);
+/// Stroke, m.
+pub const STROKE: (f64, f64) = (0.025, 0.600);
+/// Rod length between centres, or block height, m.
+pub const REACH: (f64, f64) = (0.050, 1.200);
+/// Compression height (pin centre to crown), m.
+pub const COMPRESSION_HEIGHT: (f64, f64) = (0.010, 0.250);
+/// Journal or bearing inside diameter, m.
+pub const JOURNAL: (f64, f64) = (0.015, 0.350);
+/// Bearing housing, m.
+pub const HOUSING: (f64, f64) = (0.016, 0.400);
+/// Wall of one half-shell, m.
+pub const WALL: (f64, f64) = (0.0005, 0.0125);
+/// Ring end gap as measured, m; a ring that butts reads zero.
+pub const GAP: (f64, f64) = (0.0, 0.005);
+/// Ring gap per unit of bore.
+pub const GAP_FACTOR: (f64, f64) = (0.001, 0.020);
+/// Piston below the deck (negative: proud of it), m.
+pub const DECK: (f64, f64) = (-0.010, 0.025);
+/// Head gasket, crushed, m.
+pub const GASKET: (f64, f64) = (0.0001, 0.005);
+/// Compression ratio a target may ask for.
+pub const RATIO: (f64, f64) = (2.0, 30.0);
+/// Cylinders of one engine.
+pub const CYLINDERS: (f64, f64) = (1.0, 24.0);
+/// Temperature of a part on the bench, K: -40 to 200 degrees C.
+pub const BENCH: (f64, f64) = (233.15, 473.15);
+/// Linear expansion coefficient, per kelvin.
+pub const EXPANSION: (f64, f64) = (0.0, 50e-6);
+/// Stock left for the hone or the polish, on diameter, m.
+pub const ALLOWANCE: (f64, f64) = (0.0, 0.0005);
+/// Standard oversize or undersize as a share of the nominal size.
+pub const STEP_SHARE: f64 = 0.1;

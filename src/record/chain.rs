@@ -1,0 +1,179 @@
+//! The chain of hashes over the events: each hash covers the one before it and everything its event says.
+//!
+//! It shows a change to any event but cannot show that someone wrote the whole chain anew; for that, compare
+//! [`Chain::head`] with one kept elsewhere (a build sheet, a backup).
+
+use std::fmt;
+
+use jiff::Timestamp;
+use rusqlite::{Connection, OptionalExtension, Row, Transaction, types::ValueRef};
+
+use super::{Actor, Happening, Hash, Record, RecordError};
+
+/// What the hash before the first event counts as.
+const BEFORE_ALL: [u8; 32] = [0; 32];
+
+/// The longest payload the record takes, in bytes.
+const LONGEST: usize = 64 * 1024;
+
+/// The event columns that the hash covers beside `seq`, in order.
+const COVERED: [&str; 7] = ["at", "person", "role", "front", "channel", "key", "payload"];
+
+/// The outcome of [`Record::verify`].
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Chain {
+    /// How many events held together before the end or the first fault.
+    pub events: u64,
+    /// The hash of the last of them.
+    pub head: Hash,
+    /// The first thing found wrong, if any.
+    pub fault: Option<Fault>,
+}
+
+/// What is wrong with a chain, and where.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Fault {
+    /// An event is not there.
+    Missing { seq: i64 },
+    /// An event does not follow from the one before it.
+    Unlinked { seq: i64 },
+    /// An event is not as it was written.
+    Altered { seq: i64 },
+    /// The table of where things stand does not follow from the events; `id` is the job or reading.
+    Standing { table: &'static str, id: i64 },
+}
+
+impl fmt::Display for Fault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Missing { seq } => write!(f, "event {seq} is missing"),
+            Self::Unlinked { seq } => write!(f, "event {seq} does not follow from the one before it"),
+            Self::Altered { seq } => write!(f, "event {seq} is not as it was written"),
+            Self::Standing { table, id } => write!(f, "the {table} table is wrong about number {id}"),
+        }
+    }
+}
+
+/// The hash of an event: BLAKE3 over a fixed start, the previous hash, the number, and each text after its length.
+fn digest(previous: &[u8], seq: i64, texts: [&[u8]; COVERED.len()]) -> Hash {
+    let mut hasher = blake3::Hasher::new();
+    hasher.update(b"gudgeon event 1\n").update(previous).update(&seq.to_le_bytes());
+    for text in texts {
+        hasher.update(&(text.len() as u64).to_le_bytes()).update(text);
+    }
+    hasher.finalize()
+}
+
+/// The number and hash of the last event; 0 and zeros before the first.
+fn head(conn: &Connection) -> Result<(i64, [u8; 32]), RecordError> {
+    let last = conn
+        .prepare_cached("SELECT seq, hash FROM event ORDER BY seq DESC LIMIT 1")?
+        .query_row([], |row| Ok((row.get(0)?, row.get(1)?)))
+        .optional()?;
+    Ok(last.unwrap_or((0, BEFORE_ALL)))
+}
+
+/// Puts an event on the end of the chain and returns its number.
+pub(super) fn append(
+    tx: &Transaction<'_>,
+    actor: &Actor,
+    key: Option<&str>,
+    what: &Happening,
+    now: Timestamp,
+) -> Result<i64, RecordError> {
+    let payload = serde_json::to_string(what).map_err(|error| RecordError::Other { detail: error.to_string() })?;
+    if payload.len() > LONGEST {
+        return Err(RecordError::Unfit { field: "entry", rule: "is longer than the record takes (64 KiB)" });
+    }
+    let (last, previous) = head(tx)?;
+    let (seq, at, role) = (last + 1, now.to_string(), actor.role.word());
+    let texts = [&*at, &actor.person, role, &actor.front, &actor.channel, key.unwrap_or_default(), &payload];
+    let hash = digest(&previous, seq, texts.map(str::as_bytes));
+    tx.prepare_cached(
+        "INSERT INTO event (seq, at, person, role, front, channel, key, payload, previous, hash)
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+    )?
+    .execute((
+        seq,
+        &at,
+        &actor.person,
+        role,
+        &actor.front,
+        &actor.channel,
+        key,
+        &payload,
+        previous,
+        hash.as_bytes(),
+    ))?;
+    Ok(seq)
+}
+
+/// The bytes of a text or blob column, none for NULL; a value of another type is no bytes that were ever hashed.
+fn bytes<'row>(row: &'row Row<'_>, column: usize) -> Result<&'row [u8], RecordError> {
+    Ok(match row.get_ref(column)? {
+        ValueRef::Text(bytes) | ValueRef::Blob(bytes) => bytes,
+        ValueRef::Null | ValueRef::Integer(_) | ValueRef::Real(_) => &[],
+    })
+}
+
+/// Walks the chain from the first event, then compares where things stand with what the events say.
+pub(super) fn walk(conn: &Connection) -> Result<Chain, RecordError> {
+    let mut chain = Chain { events: 0, head: Hash::from_bytes(BEFORE_ALL), fault: None };
+    let covered = COVERED.join(", ");
+    let mut events = conn.prepare(&format!("SELECT seq, previous, hash, {covered} FROM event ORDER BY seq"))?;
+    let mut rows = events.query([])?;
+    let mut next = 1;
+    while let Some(row) = rows.next()? {
+        let seq: i64 = row.get(0)?;
+        let mut texts = [&[] as &[u8]; COVERED.len()];
+        for (column, text) in texts.iter_mut().enumerate() {
+            *text = bytes(row, column + 3)?;
+        }
+        let hash = digest(chain.head.as_bytes(), seq, texts);
+        chain.fault = if seq != next {
+            Some(Fault::Missing { seq: next })
+        } else if bytes(row, 1)? != chain.head.as_bytes() {
+            Some(Fault::Unlinked { seq })
+        } else if bytes(row, 2)? != hash.as_bytes() {
+            Some(Fault::Altered { seq })
+        } else {
+            None
+        };
+        if chain.fault.is_some() {
+            return Ok(chain);
+        }
+        chain = Chain { events: chain.events + 1, head: hash, fault: None };
+        next += 1;
+    }
+    chain.fault = stray(conn)?;
+    Ok(chain)
+}
+
+/// The first row in which where-things-stand differs from what the events say, either way.
+fn stray(conn: &Connection) -> Result<Option<Fault>, RecordError> {
+    for (table, id) in [("job", "id"), ("standing", "reading")] {
+        let differs = format!(
+            "SELECT min({id}) FROM (
+                 SELECT * FROM (SELECT * FROM {table} EXCEPT SELECT * FROM derived_{table})
+                 UNION ALL
+                 SELECT * FROM (SELECT * FROM derived_{table} EXCEPT SELECT * FROM {table}))"
+        );
+        if let Some(id) = conn.query_row(&differs, [], |row| row.get::<_, Option<i64>>(0))? {
+            return Ok(Some(Fault::Standing { table, id }));
+        }
+    }
+    Ok(None)
+}
+
+impl Record {
+    /// Walks the whole chain and names the first broken link. Posting goes on meanwhile; this sees the record as it
+    /// was at the start.
+    pub fn verify(&self) -> Result<Chain, RecordError> {
+        self.snapshot(walk)
+    }
+
+    /// The last event's number and hash: what a build sheet prints so that a later one can be compared with it.
+    pub fn head(&self) -> Result<(i64, Hash), RecordError> {
+        self.read(|tx| head(tx).map(|(seq, hash)| (seq, Hash::from_bytes(hash))))
+    }
+}

@@ -1,0 +1,37 @@
+//! The job record: what was measured, by whom, when, judged by which limit, and who accepted it.
+//!
+//! One table of events is the record. It only grows: triggers refuse to change or delete a row, and each event's hash
+//! covers the one before it, so that [`Record::verify`] can name the first one that was tampered with. Where things
+//! stand (open jobs, current readings, the review queue) is derived from the events in the same transaction.
+//!
+//! The record is told the time and the verdicts; it reads no clock and judges nothing. Every method that adds to it
+//! takes an [`Actor`] and refuses what the role may not do, and returns only once its event is on disk.
+
+mod chain;
+mod events;
+mod jobs;
+mod limits;
+mod open;
+mod readings;
+mod review;
+mod roles;
+mod safekeeping;
+mod schema;
+mod store;
+mod trouble;
+mod words;
+
+pub use blake3::Hash;
+pub use chain::{Chain, Fault};
+pub use events::{
+    Amends, Decision, Event, Happening, JobClosed, JobId, JobOpened, Judged, LimitOverride, Measured, Posting,
+    ReadingId, Reviewed,
+};
+pub use jobs::{Job, JobFilter, Mark};
+pub use limits::Overridden;
+pub use readings::{Entry, Posted, Reading};
+pub use review::Review;
+pub use roles::{Act, Actor, Role};
+pub use safekeeping::{Restored, restore};
+pub use store::Record;
+pub use trouble::{OpenTrouble, RecordError, SafekeepingError};

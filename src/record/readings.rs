@@ -1,0 +1,260 @@
+//! Readings: posted once, superseded by amendments, never changed.
+
+use jiff::Timestamp;
+use rusqlite::{Connection, OptionalExtension, Row, Transaction};
+
+use super::{
+    Act, Actor, Amends, Event, Happening, JobId, Measured, Posting, ReadingId, Record, RecordError, Review, chain,
+    jobs,
+    trouble::{finite, required},
+};
+
+/// A reading as it was posted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    pub id: ReadingId,
+    pub by: Actor,
+    pub when: Timestamp,
+    pub key: Option<String>,
+    pub measured: Measured,
+    /// The earlier reading it took the place of.
+    pub amends: Option<Amends>,
+}
+
+/// A reading and where it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry {
+    pub reading: Reading,
+    /// The latest review of this reading itself; an amendment starts unreviewed.
+    pub review: Option<Review>,
+    /// The amendment that took its place.
+    pub superseded_by: Option<ReadingId>,
+}
+
+/// The answer to a post: the reading is on disk.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Posted {
+    pub reading: Reading,
+    /// Whether this was a retry, and the reading the one that the first try posted.
+    pub was_retry: bool,
+}
+
+impl Record {
+    /// Posts a reading. A retry with the same person and key returns the first one; the same key with other content is
+    /// refused. What a retry was judged to be does not count as content, for a page may have changed meanwhile.
+    /// Errors: `NotAllowed`, `NotFound`, `JobClosed`, `Conflict`, `Unfit`.
+    pub fn post(&self, actor: &Actor, key: &str, measured: Measured, now: Timestamp) -> Result<Posted, RecordError> {
+        self.take(actor, Act::Log, key, Posting { measured, amends: None }, now)
+    }
+
+    /// Posts a reading in place of an earlier one of the same job, which stays in the history. Retries as
+    /// [`Self::post`]. Errors: as there, and `AlreadyAmended` naming the one that stands now.
+    pub fn amend(
+        &self,
+        actor: &Actor,
+        key: &str,
+        earlier: ReadingId,
+        reason: &str,
+        measured: Measured,
+        now: Timestamp,
+    ) -> Result<Posted, RecordError> {
+        required("reason", reason)?;
+        let amends = Some(Amends { reading: earlier, reason: reason.to_owned() });
+        self.take(actor, Act::AmendOwn, key, Posting { measured, amends }, now)
+    }
+
+    fn take(
+        &self,
+        actor: &Actor,
+        act: Act,
+        key: &str,
+        posting: Posting,
+        now: Timestamp,
+    ) -> Result<Posted, RecordError> {
+        actor.must(act)?;
+        required("key", key)?;
+        check(&posting.measured)?;
+        self.write(|tx| {
+            if let Some(first) = Event::first_with_key(tx, &actor.person, key)? {
+                let seq = first.seq;
+                return match Reading::of(first) {
+                    Ok(reading) if reading.is_retried_by(&posting) => Ok(Posted { reading, was_retry: true }),
+                    _ => Err(RecordError::Conflict { key: key.to_owned(), first: seq }),
+                };
+            }
+            jobs::require_open(tx, posting.measured.job)?;
+            if let Some(amends) = &posting.amends {
+                let earlier = require_current(tx, amends.reading)?;
+                if earlier.by.person != actor.person {
+                    actor.must(Act::AmendAny)?;
+                }
+                if earlier.measured.job != posting.measured.job {
+                    return Err(RecordError::Unfit { field: "job", rule: "is not the job of the reading to amend" });
+                }
+            }
+            let what = Happening::Reading(posting);
+            let id = ReadingId(chain::append(tx, actor, Some(key), &what, now)?);
+            let Happening::Reading(Posting { measured, amends }) = what else {
+                return Err(RecordError::Other { detail: "a reading turned into something else".to_owned() });
+            };
+            if let Some(amends) = &amends {
+                tx.prepare_cached("DELETE FROM standing WHERE reading = ?")?.execute([amends.reading.0])?;
+            }
+            refresh(tx, id)?;
+            let reading = Reading { id, by: actor.clone(), when: now, key: Some(key.to_owned()), measured, amends };
+            Ok(Posted { reading, was_retry: false })
+        })
+    }
+
+    /// One reading and where it stands, current or not. Errors: `NotFound`.
+    pub fn reading(&self, id: ReadingId) -> Result<Entry, RecordError> {
+        self.read(|tx| {
+            let found = entries(tx, ALL, "e.seq = ? AND e.kind = 'reading'", [id.0])?;
+            found.into_iter().next().ok_or(RecordError::NotFound { what: "reading", id: id.0 })
+        })
+    }
+
+    /// The current readings of a job, as posted, with their reviews. Errors: `NotFound`.
+    pub fn readings(&self, job: JobId) -> Result<Vec<Entry>, RecordError> {
+        self.read(|tx| {
+            jobs::load(tx, job)?;
+            entries(tx, CURRENT, OF_JOB, [job.0])
+        })
+    }
+
+    /// Every reading at a place, first to last, superseded ones too.
+    pub fn history(&self, job: JobId, check: &str, position: &str) -> Result<Vec<Entry>, RecordError> {
+        self.read(|tx| entries(tx, ALL, EVER_AT_PLACE, (job.0, check, position)))
+    }
+
+    /// The last current reading at a place.
+    pub fn latest(&self, job: JobId, check: &str, position: &str) -> Result<Option<Entry>, RecordError> {
+        self.read(|tx| Ok(entries(tx, CURRENT, LATEST_AT_PLACE, (job.0, check, position))?.into_iter().next()))
+    }
+}
+
+impl Reading {
+    /// The reading that an event posted; what is not a reading is not found.
+    fn of(event: Event) -> Result<Self, RecordError> {
+        let Event { seq, when, by, key, what, .. } = event;
+        match what {
+            Happening::Reading(Posting { measured, amends }) => {
+                Ok(Self { id: ReadingId(seq), by, when, key, measured, amends })
+            }
+            _ => Err(RecordError::NotFound { what: "reading", id: seq }),
+        }
+    }
+
+    /// Whether a posting says again what this one said: all of it but what it was judged to be.
+    fn is_retried_by(&self, posting: &Posting) -> bool {
+        let mut again = posting.measured.clone();
+        again.measures.clone_from(&self.measured.measures);
+        again.verdict = self.measured.verdict;
+        again.page_revision.clone_from(&self.measured.page_revision);
+        again == self.measured && posting.amends == self.amends
+    }
+}
+
+/// Where readings are found, for [`entries`]: all that were ever posted, or the current ones.
+const ALL: &str = "event e";
+pub(super) const CURRENT: &str = "standing s JOIN event e ON e.seq = s.reading";
+
+const OF_JOB: &str = "s.job = ? ORDER BY s.reading";
+const EVER_AT_PLACE: &str = "e.kind = 'reading' AND e.job = ? AND e.check_id = ? AND e.position = ? ORDER BY e.seq";
+const LATEST_AT_PLACE: &str = "s.job = ? AND s.check_id = ? AND s.position = ? ORDER BY s.reading DESC LIMIT 1";
+
+/// Reads entries from a source that names the reading's event `e`.
+pub(super) fn entries(
+    conn: &Connection,
+    source: &str,
+    rest: &str,
+    parameters: impl rusqlite::Params,
+) -> Result<Vec<Entry>, RecordError> {
+    conn.prepare_cached(&query(source, rest))?.query_and_then(parameters, read)?.collect()
+}
+
+fn query(source: &str, rest: &str) -> String {
+    format!(
+        "SELECT {}, {}, r.seq, (SELECT a.seq FROM event a WHERE a.supersedes = e.seq)
+         FROM {source} LEFT JOIN event r ON r.seq = (SELECT max(l.seq) FROM event l WHERE l.reviews = e.seq)
+         WHERE {rest}",
+        Event::columns("e"),
+        Event::columns("r"),
+    )
+}
+
+fn read(row: &Row<'_>) -> Result<Entry, RecordError> {
+    let reading = Reading::of(Event::read(row, 0)?)?;
+    let reviewed: Option<i64> = row.get(2 * Event::WIDTH)?;
+    let review = reviewed.map(|_| Review::of(Event::read(row, Event::WIDTH)?)).transpose()?;
+    let superseded_by = row.get::<_, Option<i64>>(2 * Event::WIDTH + 1)?.map(ReadingId);
+    Ok(Entry { reading, review, superseded_by })
+}
+
+/// The reading, if it stands; if it was amended, the error names the one that does.
+pub(super) fn require_current(tx: &Transaction<'_>, id: ReadingId) -> Result<Reading, RecordError> {
+    let event = Event::find(tx, "e.seq = ?", [id.0])?;
+    let reading = event.map_or(Err(RecordError::NotFound { what: "reading", id: id.0 }), Reading::of)?;
+    let mut latest = id;
+    let mut after = tx.prepare_cached("SELECT seq FROM event WHERE supersedes = ?")?;
+    while let Some(next) = after.query_row([latest.0], |row| row.get(0)).optional()? {
+        latest = ReadingId(next);
+    }
+    if latest == id { Ok(reading) } else { Err(RecordError::AlreadyAmended { reading: id, latest }) }
+}
+
+/// Writes down anew where a current reading stands.
+pub(super) fn refresh(tx: &Transaction<'_>, id: ReadingId) -> Result<(), RecordError> {
+    tx.prepare_cached("INSERT OR REPLACE INTO standing SELECT * FROM derived_standing WHERE reading = ?")?
+        .execute([id.0])?;
+    Ok(())
+}
+
+/// Refuses a reading that could not be read back as it was sent.
+fn check(measured: &Measured) -> Result<(), RecordError> {
+    required("check", &measured.check)?;
+    required("position", &measured.position)?;
+    if measured.raw.is_empty() {
+        return Err(RecordError::Unfit { field: "reading", rule: "holds no value" });
+    }
+    measured.raw.iter().try_for_each(|value| finite("reading", *value))?;
+    measured.temperature.map_or(Ok(()), |value| finite("temperature", value))?;
+    measured.measures.iter().try_for_each(|judged| {
+        required("measure", &judged.measure)?;
+        let numbers = [Some(judged.value), judged.min, judged.max];
+        numbers.into_iter().flatten().try_for_each(|value| finite("measure", value))
+    })
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::record::review::{RETURNED, WAITING};
+
+    /// However many readings there are, each of these finds its own through an index and sorts no more than those. (The
+    /// index of waiting readings holds nothing else, so it is read from its start.)
+    #[test]
+    fn no_query_walks_all_readings() {
+        let record = Record::in_memory().unwrap();
+        for (source, rest, sorts) in [
+            (ALL, EVER_AT_PLACE, false),
+            (CURRENT, OF_JOB, true),
+            (CURRENT, LATEST_AT_PLACE, false),
+            (CURRENT, WAITING, false),
+            (CURRENT, RETURNED, true),
+        ] {
+            let plan: Vec<String> = record
+                .read(|tx| {
+                    let mut explained = tx.prepare(&format!("EXPLAIN QUERY PLAN {}", query(source, rest)))?;
+                    let none = vec![rusqlite::types::Null; explained.parameter_count()];
+                    let steps = explained.query_map(rusqlite::params_from_iter(none), |row| row.get(3))?;
+                    Ok(steps.collect::<Result<_, _>>()?)
+                })
+                .unwrap();
+            let scans = |step: &&String| step.starts_with("SCAN") && !step.contains("INDEX standing_waiting");
+            assert_eq!(plan.iter().find(scans), None, "{rest}: {plan:#?}");
+            assert!(sorts || !plan.iter().any(|step| step.contains("TEMP B-TREE")), "{rest}: {plan:#?}");
+        }
+    }
+}

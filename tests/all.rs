@@ -1,0 +1,12 @@
+//! One binary for every test that looks at the program from outside. tests/README.md says how to add a case.
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+// mod browser;
+mod discord;
+mod drawing;
+mod durability;
+mod house;
+mod library;
+mod record;
+mod talks;
+mod worked;

@@ -1,0 +1,203 @@
+//! A question to the library, beside the same passages in a plain tantivy index and in SQLite's full-text search.
+
+use std::hint::black_box;
+
+use anyhow::{Result, ensure};
+use gudgeon::desk::{Asker, Desk, Front, Outcome, Settings};
+use gudgeon::library::{Library, Passage, Shelf};
+use gudgeon::record::Record;
+use jiff::Timestamp;
+use rusqlite::Connection;
+use tantivy::collector::TopDocs;
+use tantivy::query::QueryParser;
+use tantivy::schema::{FAST, Field, IndexRecordOption, Schema, TextFieldIndexing, TextOptions};
+use tantivy::{Index, IndexReader, TantivyDocument};
+
+use super::measure::{Effort, Sheet, Subject, Unit, side_by_side, timed};
+
+/// Passages each engine is asked for.
+const HITS: usize = 10;
+
+/// What people ask at the bench.
+pub const QUESTIONS: [&str; 36] = [
+    "how much crank end float is too much",
+    "which way does the chamfer on the rod face",
+    "ring gap for a marine engine",
+    "how do I check a bore for taper",
+    "what order do the rings go on",
+    "oil pressure low at hot idle",
+    "how to measure main bearing clearance",
+    "where do the ring gaps point",
+    "rod bolt stretch or torque",
+    "how far below the deck should the piston sit",
+    "can I reuse head gaskets",
+    "spun shell what now",
+    "piston mark to the front or the flywheel",
+    "how to find top dead centre",
+    "what is squish",
+    "valve stem clearance exhaust",
+    "prime the oil system before first start",
+    "which side does the rear seal lip face",
+    "crank turns tight after the third piston",
+    "how to fit wire retainers for the pin",
+    "pressed pin temperature of the rod",
+    "running in oil and speed",
+    "when to bore to the next oversize",
+    "grind the crank ten under",
+    "side clearance between rods",
+    "how flat must a deck be",
+    "leak down percent good or bad",
+    "smoke on start up only",
+    "reverse rotation what changes",
+    "assembly lube on which surfaces",
+    "torque adapter at right angles",
+    "ring side clearance worn groove",
+    "scuffed skirt on one side",
+    "carbon monoxide in the engine space",
+    "how to clean oil galleries",
+    "temperature of the block when measuring",
+];
+
+pub fn run(effort: Effort, sheet: &mut Sheet) -> Result<()> {
+    let library = Library::embedded();
+    let passages: Vec<&Passage> = library.passages().collect();
+    let plain = PlainTantivy::build(&passages)?;
+    let full_text = FullText::build(&passages)?;
+    let desk = Desk::new(Settings::default(), Shelf::fixed(Library::embedded()), Record::in_memory()?);
+    let asker = Asker::new("tech-1", Front::Terminal);
+
+    // Speed is worth nothing where nothing is found.
+    let (mut covered, mut in_plain, mut in_full_text) = (0, 0, 0);
+    for question in QUESTIONS {
+        let answer = library.ask(question, None, HITS);
+        let (plain, full_text) = (plain.ask(question)?, full_text.ask(question)?);
+        ensure!(!answer.hits.is_empty(), "the library finds nothing for “{question}”");
+        ensure!(!plain.is_empty(), "bare tantivy finds nothing for “{question}”");
+        ensure!(!full_text.is_empty(), "SQLite finds nothing for “{question}”");
+        let best = answer.hits.first().map(|hit| &hit.passage.reference);
+        let holds = |found: &[u32]| found.iter().any(|at| passages.get(*at as usize).map(|p| &p.reference) == best);
+        covered += usize::from(answer.covered);
+        in_plain += usize::from(holds(&plain));
+        in_full_text += usize::from(holds(&full_text));
+    }
+
+    let series = side_by_side(
+        effort,
+        vec![
+            Subject::new("ask: library", || {
+                each_question(|question| Ok(black_box(library.ask(question, None, HITS)).hits.len()))
+            }),
+            Subject::new("bare tantivy", || each_question(|question| Ok(black_box(plain.ask(question)?).len()))),
+            Subject::new("SQLite FTS5", || each_question(|question| Ok(black_box(full_text.ask(question)?).len()))),
+            Subject::new("ask: desk, whole reply", || {
+                each_question(|question| match black_box(desk.answer(&asker, question, Timestamp::UNIX_EPOCH)) {
+                    Outcome::Reply(reply) => Ok(reply.passages.len()),
+                    other => anyhow::bail!("“{question}” is not answered: {other:?}"),
+                })
+            }),
+        ],
+    )?;
+    let [ours, tantivy, sqlite, desk] = series.as_slice() else { anyhow::bail!("four subjects, four series") };
+    sheet.compare(Unit::Seconds, ours, tantivy);
+    sheet.compare(Unit::Seconds, ours, sqlite);
+    sheet.compare(Unit::Seconds, desk, tantivy);
+    sheet.note(format!(
+        "ask: {} questions on {} passages, {HITS} hits each; {covered} covered. The library's best passage is among the \
+         {HITS} of bare tantivy for {in_plain}, of FTS5 for {in_full_text}.",
+        QUESTIONS.len(),
+        passages.len(),
+    ));
+    Ok(())
+}
+
+fn each_question(mut ask: impl FnMut(&str) -> Result<usize>) -> Result<Vec<f64>> {
+    QUESTIONS
+        .iter()
+        .map(|question| {
+            let (seconds, hits) = timed(|| ask(question));
+            hits.map(|_| seconds)
+        })
+        .collect()
+}
+
+/// The question's words, without what a query language would take for its own signs.
+fn words(question: &str) -> impl Iterator<Item = &str> {
+    question.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty())
+}
+
+/// The passages as anyone would index them: title, heading and text with English stems, and the stock query parser.
+struct PlainTantivy {
+    reader: IndexReader,
+    parser: QueryParser,
+}
+
+impl PlainTantivy {
+    fn build(passages: &[&Passage]) -> Result<Self> {
+        let mut schema = Schema::builder();
+        let indexing = TextFieldIndexing::default()
+            .set_tokenizer("en_stem")
+            .set_index_option(IndexRecordOption::WithFreqsAndPositions);
+        let text = TextOptions::default().set_indexing_options(indexing);
+        let fields: Vec<Field> =
+            ["title", "heading", "body"].iter().map(|name| schema.add_text_field(name, text.clone())).collect();
+        let ordinal = schema.add_u64_field("ordinal", FAST);
+        let index = Index::create_in_ram(schema.build());
+        let mut writer = index.writer_with_num_threads(1, 15_000_000)?;
+        for (number, passage) in (0..).zip(passages) {
+            let mut document = TantivyDocument::new();
+            document.add_u64(ordinal, number);
+            for (field, text) in fields.iter().zip(columns(passage)) {
+                document.add_text(*field, text);
+            }
+            writer.add_document(document)?;
+        }
+        writer.commit()?;
+        Ok(Self { reader: index.reader()?, parser: QueryParser::for_index(&index, fields) })
+    }
+
+    /// Which passages, best first.
+    fn ask(&self, question: &str) -> Result<Vec<u32>> {
+        let query = self.parser.parse_query(&words(question).collect::<Vec<_>>().join(" "))?;
+        let searcher = self.reader.searcher();
+        let mut found = Vec::with_capacity(HITS);
+        for (_, address) in searcher.search(&query, &TopDocs::with_limit(HITS).order_by_score())? {
+            let ordinals = searcher.segment_reader(address.segment_ord).fast_fields().u64("ordinal")?;
+            found.extend(ordinals.first(address.doc_id).and_then(|n| u32::try_from(n).ok()));
+        }
+        Ok(found)
+    }
+}
+
+/// The passages in an FTS5 table in memory, ranked by its bm25.
+struct FullText(Connection);
+
+impl FullText {
+    fn build(passages: &[&Passage]) -> Result<Self> {
+        let conn = Connection::open_in_memory()?;
+        conn.execute_batch(
+            "CREATE VIRTUAL TABLE passage USING fts5(title, heading, body, tokenize = 'porter unicode61')",
+        )?;
+        let mut insert = conn.prepare("INSERT INTO passage (rowid, title, heading, body) VALUES (?, ?, ?, ?)")?;
+        for (number, passage) in (0_u32..).zip(passages) {
+            let [title, heading, body] = columns(passage);
+            insert.execute((number, title, heading, body))?;
+        }
+        drop(insert);
+        conn.execute_batch("INSERT INTO passage (passage) VALUES ('optimize')")?;
+        Ok(Self(conn))
+    }
+
+    /// Which passages, best first.
+    fn ask(&self, question: &str) -> Result<Vec<u32>> {
+        let either = words(question).map(|word| format!("\"{word}\"")).collect::<Vec<_>>().join(" OR ");
+        let mut ask =
+            self.0.prepare_cached("SELECT rowid FROM passage WHERE passage MATCH ? ORDER BY bm25(passage) LIMIT ?")?;
+        let found = ask.query_map((either, HITS as i64), |row| row.get(0))?;
+        Ok(found.collect::<Result<_, _>>()?)
+    }
+}
+
+/// What both hold of a passage.
+fn columns(passage: &Passage) -> [String; 3] {
+    [passage.title.clone(), passage.path.join(" "), passage.text.clone()]
+}

@@ -1,0 +1,126 @@
+//! What the platform sends, whole enough for a strict reader.
+
+use serde_json::{Value, json};
+
+pub const APPLICATION: &str = "300";
+pub const GUILD: u64 = 400;
+pub const CHANNEL: &str = "700";
+
+/// A member of the server, by the ids of their roles.
+#[derive(Debug, Clone, Copy)]
+pub struct Person {
+    pub name: &'static str,
+    pub roles: &'static [&'static str],
+}
+
+pub const LEAD: Person = Person { name: "harbour_lead", roles: &["11"] };
+pub const TECH: Person = Person { name: "bench_tech", roles: &["12"] };
+/// Called as the shop's own lead is, and no more than a visitor here.
+pub const VISITOR: Person = Person { name: "lead", roles: &["13"] };
+
+pub fn roles() -> Value {
+    let role = |id: &str, name: &str| {
+        json!({"id": id, "name": name, "color": 0, "hoist": false, "icon": null, "unicode_emoji": null,
+            "colors": {"primary_color": 0, "secondary_color": null, "tertiary_color": null},
+            "position": 1, "permissions": "0", "managed": false, "mentionable": false, "flags": 0})
+    };
+    json!([role(&GUILD.to_string(), "@everyone"), role("11", "lead"), role("12", "tech"), role("13", "visitors")])
+}
+
+pub fn user(name: &str) -> Value {
+    json!({"id": "601", "username": name, "discriminator": "0", "global_name": "Someone **bold**", "avatar": null,
+        "bot": false, "public_flags": 0})
+}
+
+pub fn ready() -> Value {
+    json!({"v": 10, "user": {"id": APPLICATION, "username": "gudgeon", "discriminator": "0", "global_name": null,
+            "avatar": null, "bot": true, "mfa_enabled": false, "verified": true, "email": null, "flags": 0},
+        "guilds": [{"id": GUILD.to_string(), "unavailable": true}], "session_id": "session",
+        "resume_gateway_url": "ws://127.0.0.1:9", "shard": [0, 1], "application": {"id": APPLICATION, "flags": 0}})
+}
+
+pub fn guild() -> Value {
+    json!({"id": GUILD.to_string(), "name": "Ropewalk", "icon": null, "splash": null, "discovery_splash": null,
+        "owner_id": "602", "afk_channel_id": null, "afk_timeout": 300, "verification_level": 0,
+        "default_message_notifications": 1, "explicit_content_filter": 0, "roles": roles(), "emojis": [],
+        "features": [], "mfa_level": 0, "application_id": null, "system_channel_id": null, "system_channel_flags": 0,
+        "rules_channel_id": null, "vanity_url_code": null, "description": null, "banner": null, "premium_tier": 0,
+        "preferred_locale": "en-GB", "public_updates_channel_id": null, "nsfw_level": 0, "stickers": [],
+        "premium_progress_bar_enabled": false, "joined_at": "2026-01-05T08:00:00.000000+00:00", "large": false,
+        "unavailable": false, "member_count": 4, "voice_states": [], "members": [], "channels": [], "threads": [],
+        "presences": [], "stage_instances": [], "guild_scheduled_events": []})
+}
+
+pub fn message() -> Value {
+    json!({"id": "800", "channel_id": CHANNEL, "author": user("gudgeon"), "content": "",
+        "timestamp": "2026-11-20T09:00:00.000000+00:00", "edited_timestamp": null, "tts": false,
+        "mention_everyone": false, "mentions": [], "mention_roles": [], "attachments": [], "embeds": [],
+        "pinned": false, "type": 0, "components": []})
+}
+
+fn interaction(id: u64, kind: u8, person: Person, data: Value) -> Value {
+    json!({"id": id.to_string(), "application_id": APPLICATION, "type": kind, "data": data,
+        "guild_id": GUILD.to_string(), "guild": {"id": GUILD.to_string(), "locale": "en-GB", "features": []},
+        "channel": {"id": CHANNEL, "name": "bench", "type": 0, "permissions": "0"}, "channel_id": CHANNEL,
+        "member": {"user": user(person.name), "nick": "Nick", "avatar": null, "roles": person.roles,
+            "joined_at": "2026-01-05T08:00:00.000000+00:00", "premium_since": null, "deaf": false, "mute": false,
+            "flags": 0, "pending": false, "permissions": "2147483648", "communication_disabled_until": null},
+        "token": format!("answer-{id}"), "version": 1, "app_permissions": "2147483648", "locale": "en-GB",
+        "guild_locale": "en-GB", "entitlements": [], "authorizing_integration_owners": {"0": GUILD.to_string()},
+        "context": 0, "attachment_size_limit": 10_485_760})
+}
+
+/// A slash command; `words` are its name and, after a blank, its verb.
+pub fn slash(id: u64, person: Person, words: &str, options: Vec<Value>) -> Value {
+    interaction(id, 2, person, command_data(words, options))
+}
+
+/// A slash command while it is typed: one of its options is focused.
+pub fn typing(id: u64, person: Person, words: &str, options: Vec<Value>) -> Value {
+    interaction(id, 4, person, command_data(words, options))
+}
+
+fn command_data(words: &str, options: Vec<Value>) -> Value {
+    let (name, options) = match words.split_once(' ') {
+        Some((family, verb)) => (family, json!([{"name": verb, "type": 1, "options": options}])),
+        None => (words, json!(options)),
+    };
+    json!({"id": "500", "name": name, "type": 1, "guild_id": GUILD.to_string(), "options": options})
+}
+
+pub fn text(name: &str, value: &str) -> Value {
+    json!({"name": name, "type": 3, "value": value})
+}
+
+pub fn whole(name: &str, value: u32) -> Value {
+    json!({"name": name, "type": 4, "value": value})
+}
+
+/// An option with the cursor in it.
+pub fn focused(name: &str, value: &str) -> Value {
+    json!({"name": name, "type": 3, "value": value, "focused": true})
+}
+
+/// A button that was pressed.
+pub fn press(id: u64, person: Person, custom_id: &str) -> Value {
+    let mut pressed = interaction(id, 3, person, json!({"custom_id": custom_id, "component_type": 2}));
+    pressed["message"] = message();
+    pressed
+}
+
+/// An entry chosen from a menu.
+pub fn choose(id: u64, person: Person, custom_id: &str, value: &str) -> Value {
+    let data = json!({"custom_id": custom_id, "component_type": 3, "values": [value]});
+    let mut chosen = interaction(id, 3, person, data);
+    chosen["message"] = message();
+    chosen
+}
+
+/// A form that was filled in.
+pub fn fill(id: u64, person: Person, custom_id: &str, values: &[(&str, &str)]) -> Value {
+    let rows: Vec<Value> = values
+        .iter()
+        .map(|(id, value)| json!({"type": 1, "components": [{"type": 4, "custom_id": id, "value": value}]}))
+        .collect();
+    interaction(id, 5, person, json!({"custom_id": custom_id, "components": rows}))
+}

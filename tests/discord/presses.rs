@@ -1,0 +1,56 @@
+//! Buttons, and forms that open from them.
+
+use super::events::{TECH, VISITOR, text};
+use super::shop::{Shop, buttons, private, shown};
+
+#[test]
+fn a_button_sends_its_line_as_the_one_who_presses() {
+    let shop = Shop::open();
+    let help = shop.slash(TECH, "help", vec![text("about", "convert")]);
+    let (_, id) = buttons(&help).into_iter().find(|(label, _)| label.starts_with("Try")).expect("an example to try");
+    let answer = shop.press(VISITOR, &id);
+    assert_eq!(answer.body["type"], 4, "the answer is a message of its own");
+    assert!(!private(&answer) && shown(&answer).contains('='), "{}", shown(&answer));
+}
+
+#[test]
+fn a_form_opens_prefilled_and_is_answered_when_filled_in() {
+    let shop = Shop::open();
+    let help = shop.slash(TECH, "help", vec![text("about", "ring gap")]);
+    let (_, id) = buttons(&help).into_iter().find(|(label, _)| label.starts_with("Fill in")).expect("a form");
+    let form = shop.press(TECH, &id);
+    assert_eq!(form.body["type"], 9);
+    let data = &form.body["data"];
+    let first = &data["components"][0]["components"][0];
+    assert_eq!((first["custom_id"].as_str(), first["required"].as_bool()), (Some("bore"), Some(true)));
+    let answer = shop.fill(TECH, data["custom_id"].as_str().unwrap(), &[("bore", "4.030 in"), ("duty", "marine")]);
+    assert!(!private(&answer), "{}", shown(&answer));
+    assert!(shown(&answer).to_lowercase().contains("gap"), "{}", shown(&answer));
+}
+
+#[test]
+fn a_form_keeps_what_its_line_already_held() {
+    let shop = Shop::open();
+    let form = shop.press(TECH, "form:ring gap duty=marine");
+    let inputs = form.body["data"]["components"].as_array().unwrap().clone();
+    let duty = inputs.iter().map(|row| &row["components"][0]).find(|input| input["custom_id"] == "duty");
+    assert_eq!(duty.expect("duty is asked for")["value"], "marine");
+    let wrong =
+        shop.fill(TECH, form.body["data"]["custom_id"].as_str().unwrap(), &[("bore", "4.03mm"), ("duty", "idle")]);
+    assert!(private(&wrong), "{}", shown(&wrong));
+    let (_, again) = buttons(&wrong).into_iter().find(|(label, _)| label.starts_with("Change it")).expect("a way on");
+    let form = shop.press(TECH, &again);
+    assert_eq!(form.body["data"]["components"][0]["components"][0]["value"], "4.03mm");
+}
+
+#[test]
+fn an_old_button_says_so_politely() {
+    let shop = Shop::open();
+    for id in ["key:0123456789abcdef0123456789abcdef", "something else"] {
+        let call = shop.press(TECH, id);
+        assert!(private(&call));
+        assert!(shown(&call).contains("That button is too old: send the line again"), "{}", shown(&call));
+    }
+    let call = shop.fill(TECH, "key:0123456789abcdef0123456789abcdef", &[("bore", "4in")]);
+    assert!(private(&call) && shown(&call).contains("That form is too old"));
+}

@@ -1,0 +1,127 @@
+//! The request side of the server: it keeps every call, and answers as the platform would.
+
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
+
+use axum::Router;
+use axum::body::Bytes;
+use axum::extract::{DefaultBodyLimit, State};
+use axum::http::{HeaderMap, Method, StatusCode, Uri, header};
+use axum::response::{IntoResponse, Response};
+use serde_json::{Value, json};
+
+use super::events;
+use super::server::Shared;
+
+/// A request that came in.
+#[derive(Debug, Clone)]
+pub struct Call {
+    pub method: String,
+    pub path: String,
+    pub body: Value,
+    pub files: Vec<Upload>,
+}
+
+/// A file of a multipart request.
+#[derive(Debug, Clone)]
+pub struct Upload {
+    pub name: String,
+    pub bytes: Vec<u8>,
+}
+
+pub fn router(shared: Arc<Shared>) -> Router {
+    Router::new().fallback(answer).layer(DefaultBodyLimit::disable()).with_state(shared)
+}
+
+async fn answer(
+    State(shared): State<Arc<Shared>>,
+    method: Method,
+    uri: Uri,
+    headers: HeaderMap,
+    body: Bytes,
+) -> Response {
+    let path = uri.path().trim_start_matches("/api/v10").to_owned();
+    let (json, files) = read(&headers, &body);
+    let call = Call { method: method.to_string(), path: path.clone(), body: json.clone(), files };
+    shared.calls().push(call);
+    shared.changed();
+    let failing = shared.failing.fetch_update(Ordering::AcqRel, Ordering::Acquire, |left| left.checked_sub(1));
+    if failing.is_ok() {
+        return (StatusCode::SERVICE_UNAVAILABLE, "{\"message\": \"down\", \"code\": 0}").into_response();
+    }
+    let parts: Vec<&str> = path.split('/').filter(|part| !part.is_empty()).collect();
+    match (method.as_str(), parts.as_slice()) {
+        ("GET", ["gateway"]) => told(&json!({"url": shared.gateway_address()})),
+        ("GET", ["guilds", _, "roles"]) => told(&events::roles()),
+        ("GET", ["applications", _, .., "commands"]) => told(&Value::Array(shared.commands().clone())),
+        ("PUT", ["applications", _, .., "commands"]) => {
+            let commands = registered(&json, parts.contains(&"guilds"));
+            shared.commands().clone_from(&commands);
+            told(&Value::Array(commands))
+        }
+        ("POST", ["interactions", _, _, "callback"]) => StatusCode::NO_CONTENT.into_response(),
+        ("PATCH", ["webhooks", _, _, "messages", "@original"]) | ("POST", ["webhooks", _, _]) => {
+            told(&events::message())
+        }
+        ("DELETE", ["webhooks", _, _, "messages", "@original"]) => StatusCode::NO_CONTENT.into_response(),
+        _ => (StatusCode::NOT_FOUND, "{\"message\": \"404: Not Found\", \"code\": 0}").into_response(),
+    }
+}
+
+fn told(value: &Value) -> Response {
+    ([(header::CONTENT_TYPE, "application/json")], value.to_string()).into_response()
+}
+
+/// Commands as the platform gives them back. Where they are for one server, it keeps no contexts.
+fn registered(commands: &Value, of_one_server: bool) -> Vec<Value> {
+    let mut given: Vec<Value> = commands.as_array().cloned().unwrap_or_default();
+    for (at, command) in given.iter_mut().enumerate() {
+        for (key, value) in [
+            ("id", json!((500 + at).to_string())),
+            ("application_id", json!(events::APPLICATION)),
+            ("version", json!((900 + at).to_string())),
+            ("type", json!(1)),
+            ("default_member_permissions", Value::Null),
+        ] {
+            command[key] = value;
+        }
+        if of_one_server {
+            command["contexts"] = Value::Null;
+        }
+    }
+    given
+}
+
+/// The JSON of a request and its files, whether it came as JSON or as multipart.
+fn read(headers: &HeaderMap, body: &[u8]) -> (Value, Vec<Upload>) {
+    let kind = headers.get(header::CONTENT_TYPE).and_then(|v| v.to_str().ok()).unwrap_or_default();
+    let Some((_, boundary)) = kind.split_once("boundary=") else {
+        return (serde_json::from_slice(body).unwrap_or(Value::Null), Vec::new());
+    };
+    let (mut json, mut files) = (Value::Null, Vec::new());
+    for part in split(body, format!("--{boundary}").as_bytes()) {
+        let Some(blank) = find(part, b"\r\n\r\n") else { continue };
+        let head = String::from_utf8_lossy(&part[..blank]).into_owned();
+        let content = part[blank + 4..].strip_suffix(b"\r\n").unwrap_or(&part[blank + 4..]);
+        match head.split("filename=\"").nth(1).and_then(|rest| rest.split('"').next()) {
+            Some(name) => files.push(Upload { name: name.to_owned(), bytes: content.to_vec() }),
+            None if head.contains("payload_json") => json = serde_json::from_slice(content).unwrap_or(Value::Null),
+            None => {}
+        }
+    }
+    (json, files)
+}
+
+fn split<'a>(body: &'a [u8], mark: &[u8]) -> Vec<&'a [u8]> {
+    let mut parts = Vec::new();
+    let mut rest = body;
+    while let Some(at) = find(rest, mark) {
+        parts.push(&rest[..at]);
+        rest = &rest[at + mark.len()..];
+    }
+    parts
+}
+
+fn find(body: &[u8], mark: &[u8]) -> Option<usize> {
+    body.windows(mark.len()).position(|window| window == mark)
+}

@@ -1,0 +1,310 @@
+//! Inputs that a shop would meet, and some it would not.
+
+use gudgeon::drawing::bore_map::{self, BoreMap, Finding};
+use gudgeon::drawing::clearance_strip::{self, ClearanceStrip};
+use gudgeon::drawing::engine_map::{self, EngineMap, Fitted};
+use gudgeon::drawing::matrix::{self, Matrix, Row};
+use gudgeon::drawing::orientation::{self, Facing, Orientation, Pin, Toward};
+use gudgeon::drawing::plan::{Banks, Cylinders, Rotation};
+use gudgeon::drawing::ring_clock::{self, Gap, Ring, RingClock};
+use gudgeon::drawing::{End, Figure, Mark, Side};
+use gudgeon::quantity::{Dimension, Length, System, inches, millimetres};
+
+pub const LONG: &str = "Compression measured at the third attempt after the honing, with a torque plate fitted & <hot>";
+
+/// Every sample with a name for its picture.
+pub fn all() -> Vec<(String, Figure)> {
+    let mut all = Vec::new();
+    all.extend(bores());
+    all.extend(strips());
+    all.extend(clocks());
+    all.extend(orientations());
+    all.extend(maps());
+    all.extend(matrices());
+    all
+}
+
+fn named(name: &str, figure: Figure) -> (String, Figure) {
+    (name.to_owned(), figure)
+}
+
+pub fn bore(readings: [[f64; 2]; 3], system: System, nominal: Option<f64>) -> BoreMap {
+    let length = |value: f64| if system == System::Inch { inches(value) } else { millimetres(value) };
+    BoreMap {
+        heading: "Cylinder 3: bore".into(),
+        system,
+        readings: readings.map(|row| row.map(length)),
+        nominal: nominal.map(length),
+        findings: vec![
+            Finding { words: "out-of-round 0.0005 in (0.013 mm)".into(), mark: Some(Mark::Marginal) },
+            Finding { words: "taper 0.0011 in (0.028 mm), limit 0.0005 in (0.013 mm)".into(), mark: Some(Mark::Out) },
+            Finding { words: "next oversize that cleans up: 0.030 over".into(), mark: None },
+        ],
+    }
+}
+
+fn bores() -> Vec<(String, Figure)> {
+    let worn = [[4.0316, 4.0311], [4.0308, 4.0307], [4.0305, 4.0305]];
+    let mut wild = bore([[1e9, -1e9], [0.0, 1e-12], [5.0, 4.0]], System::Metric, None);
+    wild.heading = LONG.into();
+    vec![
+        named("bore", bore_map::draw(&bore(worn, System::Inch, None))),
+        named(
+            "bore-metric",
+            bore_map::draw(&bore(
+                [[102.375, 102.36], [102.36, 102.355], [102.35, 102.3525]],
+                System::Metric,
+                Some(102.362),
+            )),
+        ),
+        named("bore-level", bore_map::draw(&bore([[4.03; 2]; 3], System::Inch, None))),
+        named("bore-wild", bore_map::draw(&wild)),
+    ]
+}
+
+/// A main oil clearance in thou against 1.5 to 2.5.
+pub fn strip(reading: f64, min: Option<f64>, max: Option<f64>, mark: Mark) -> ClearanceStrip {
+    let thou = 2.54e-5;
+    ClearanceStrip {
+        heading: "Main 3: oil clearance".into(),
+        dimension: Dimension::Length,
+        system: System::Inch,
+        reading: reading * thou,
+        uncertainty: 0.1 * thou,
+        min: min.map(|v| v * thou),
+        max: max.map(|v| v * thou),
+        mark,
+    }
+}
+
+fn strips() -> Vec<(String, Figure)> {
+    let (min, max) = (Some(1.5), Some(2.5));
+    let mut list = vec![
+        named("strip-within", clearance_strip::draw(&strip(2.0, min, max, Mark::Within))),
+        named("strip-marginal", clearance_strip::draw(&strip(2.45, min, max, Mark::Marginal))),
+        named("strip-out", clearance_strip::draw(&strip(2.8, min, max, Mark::Out))),
+        named("strip-far", clearance_strip::draw(&strip(40.0, min, max, Mark::Out))),
+        named("strip-far-below", clearance_strip::draw(&strip(-40.0, min, max, Mark::Out))),
+        named("strip-only-min", clearance_strip::draw(&strip(22.0, Some(18.0), None, Mark::Within))),
+        named("strip-only-max", clearance_strip::draw(&strip(0.3, None, Some(0.5), Mark::Within))),
+        named("strip-none", clearance_strip::draw(&strip(0.3, None, None, Mark::NoLimit))),
+        named("strip-empty-band", clearance_strip::draw(&strip(2.0, Some(2.0), Some(2.0), Mark::Marginal))),
+        named("strip-crossed", clearance_strip::draw(&strip(2.0, Some(3.0), Some(1.0), Mark::Out))),
+        named("strip-huge", clearance_strip::draw(&strip(1e12, Some(-1e12), Some(1e12), Mark::Within))),
+    ];
+    for (dimension, reading, max) in
+        [(Dimension::Pressure, 4.1e5, 5.5e5), (Dimension::Torque, 40.0, 60.0), (Dimension::Share, 0.08, 0.2)]
+    {
+        let mut input = strip(0.0, None, None, Mark::Within);
+        (input.dimension, input.reading, input.uncertainty, input.max) = (dimension, reading, 0.0, Some(max));
+        input.heading = LONG.into();
+        list.push((format!("strip-{}", dimension.one()), clearance_strip::draw(&input)));
+    }
+    list
+}
+
+pub fn clock(degrees: [f64; 5]) -> RingClock {
+    let rings = [Ring::Top, Ring::Second, Ring::UpperRail, Ring::LowerRail, Ring::Expander];
+    RingClock {
+        heading: "Skerry V8: ring gaps".into(),
+        gaps: rings.iter().zip(degrees).map(|(&ring, degrees)| Gap { ring, degrees, fault: None }).collect(),
+        thrust: Some(Side::Right),
+        reasons: Vec::new(),
+        notes: vec!["Set again just before the piston goes in.".into()],
+    }
+}
+
+fn clocks() -> Vec<(String, Figure)> {
+    let mut judged = clock([0.0, 12.0, 90.0, 95.0, 225.0]);
+    judged.gaps[0].fault = Some(1);
+    judged.gaps[1].fault = Some(2);
+    judged.gaps[2].fault = Some(3);
+    judged.reasons = vec![
+        "top gap is on the pin axis".into(),
+        "second gap is 12° from the top gap: about 180° is usual".into(),
+        "upper rail gap is in line with the thrust face".into(),
+    ];
+    let mut crowd = clock([0.0; 5]);
+    for (place, gap) in crowd.gaps.iter_mut().enumerate() {
+        gap.fault = Some(10 + place as u8);
+    }
+    crowd.heading = LONG.into();
+    crowd.reasons = vec![LONG.repeat(3)];
+    crowd.notes = vec![LONG.into()];
+    let mut many = clock([269.9; 5]);
+    many.gaps.extend(many.gaps.clone());
+    let mut none = clock([0.0; 5]);
+    none.gaps.clear();
+    none.thrust = None;
+    vec![
+        named("clock", ring_clock::draw(&clock([45.0, 225.0, 135.0, 315.0, 290.0]))),
+        named("clock-judged", ring_clock::draw(&judged)),
+        named("clock-crowd", ring_clock::draw(&crowd)),
+        named("clock-many", ring_clock::draw(&many)),
+        named("clock-none", ring_clock::draw(&none)),
+        named("clock-wild", ring_clock::draw(&clock([1e300, -1e300, 719.99, -0.0, 359.999]))),
+    ]
+}
+
+/// Odd numbers left, even right.
+pub fn banks(each: u8, forward: Side) -> Banks {
+    let from = |first: u8| (0..each).map(|n| first + 2 * n).collect();
+    Banks { left: from(1), right: from(2), forward }
+}
+
+pub fn facing(toward: Toward, words: &str) -> Option<Facing> {
+    Some(Facing { toward, words: words.into() })
+}
+
+pub fn orient(cylinders: Cylinders, cylinder: u8, pin: Pin) -> Orientation {
+    let chamfer = match pin {
+        Pin::Alone => None,
+        Pin::Shared { place, .. } => Some(place),
+    };
+    Orientation {
+        heading: format!("Skerry V8: rod and piston {cylinder}"),
+        cylinders,
+        rotation: Rotation::Clockwise,
+        cylinder,
+        pin,
+        chamfer,
+        front_mark: Some(End::Front),
+        reliefs: facing(Toward::Right, "valley side"),
+        thrust: facing(Toward::Right, "right, the valley side"),
+        notes: Vec::new(),
+    }
+}
+
+fn orientations() -> Vec<(String, Figure)> {
+    let mut list = Vec::new();
+    for forward in [Side::Left, Side::Right] {
+        for each in [1, 4, 8] {
+            let near =
+                |cylinder: u8| if (cylinder % 2 == 1) == (forward == Side::Left) { End::Front } else { End::Rear };
+            for (cylinder, mate) in [(1, 2), (2 * each, 2 * each - 1)] {
+                let pin = Pin::Shared { place: near(cylinder), mate };
+                for (shape, cylinders) in
+                    [("vee", Cylinders::Vee(banks(each, forward))), ("flat", Cylinders::Flat(banks(each, forward)))]
+                {
+                    let name = format!("orient-{shape}{}-{forward:?}-{cylinder}", 2 * each);
+                    list.push((name, orientation::draw(&orient(cylinders, cylinder, pin))));
+                }
+            }
+        }
+    }
+    for count in [2, 4, 6, 16] {
+        let mut input = orient(Cylinders::Inline((1..=count).collect()), count, Pin::Alone);
+        input.front_mark = Some(End::Rear);
+        input.rotation = Rotation::CounterClockwise;
+        input.reliefs = facing(Toward::Left, "intake side");
+        input.thrust = facing(Toward::Right, "right");
+        input.chamfer = if count == 4 { Some(End::Rear) } else { None };
+        list.push((format!("orient-inline{count}"), orientation::draw(&input)));
+    }
+    let mut boxer = orient(Cylinders::Flat(banks(2, Side::Right)), 3, Pin::Alone);
+    boxer.chamfer = Some(End::Front);
+    boxer.reliefs = facing(Toward::Front, "front of the engine, both of them");
+    boxer.thrust = facing(Toward::Left, "foot of the engine, toward the sump");
+    list.push(named("orient-boxer", orientation::draw(&boxer)));
+    let mut wild = orient(Cylinders::Vee(banks(6, Side::Left)), 250, Pin::Shared { place: End::Rear, mate: 251 });
+    wild.heading = LONG.into();
+    wild.reliefs = facing(Toward::Left, LONG);
+    wild.thrust = facing(Toward::Left, LONG);
+    wild.chamfer = Some(End::Front);
+    wild.notes = vec![LONG.into(), "W".repeat(400)];
+    list.push(named("orient-wild", orientation::draw(&wild)));
+    let mut empty = orient(Cylinders::Inline(Vec::new()), 0, Pin::Alone);
+    (empty.reliefs, empty.thrust) = (facing(Toward::Rear, "rear"), None);
+    list.push(named("orient-empty", orientation::draw(&empty)));
+    list
+}
+
+pub fn map(cylinders: Cylinders, shared: bool) -> EngineMap {
+    let numbers: Vec<u8> = match &cylinders {
+        Cylinders::Inline(numbers) => numbers.clone(),
+        Cylinders::Vee(banks) | Cylinders::Flat(banks) => banks.left.iter().chain(&banks.right).copied().collect(),
+    };
+    let forward = |n: u8| match &cylinders {
+        Cylinders::Inline(_) => true,
+        Cylinders::Vee(banks) | Cylinders::Flat(banks) => (banks.forward == Side::Left) == (n % 2 == 1),
+    };
+    let fitted = numbers.iter().map(|&cylinder| Fitted {
+        cylinder,
+        chamfer: Some(if forward(cylinder) { End::Front } else { End::Rear }),
+        front_mark: Some(End::Front),
+    });
+    let pins = match &cylinders {
+        Cylinders::Vee(banks) | Cylinders::Flat(banks) if shared => {
+            banks.left.iter().zip(&banks.right).map(|(&l, &r)| vec![l, r]).collect()
+        }
+        _ => numbers.iter().map(|&n| vec![n]).collect(),
+    };
+    EngineMap {
+        heading: "Skerry V8: every rod and piston".into(),
+        fitted: fitted.collect(),
+        cylinders,
+        rotation: Rotation::Clockwise,
+        pins,
+        notes: vec!["Assemble each bank as its own batch; mark it with a paint pen first.".into()],
+    }
+}
+
+fn maps() -> Vec<(String, Figure)> {
+    let mut list = Vec::new();
+    for each in [1, 2, 4, 8] {
+        for forward in [Side::Left, Side::Right] {
+            let vee = map(Cylinders::Vee(banks(each, forward)), true);
+            list.push((format!("map-vee{}-{forward:?}", 2 * each), engine_map::draw(&vee)));
+        }
+        let flat = map(Cylinders::Flat(banks(each, Side::Left)), false);
+        list.push((format!("map-flat{}", 2 * each), engine_map::draw(&flat)));
+    }
+    for count in [2, 4, 6, 16] {
+        let mut inline = map(Cylinders::Inline((1..=count).collect()), false);
+        inline.fitted[0].front_mark = Some(End::Rear);
+        inline.fitted[1].chamfer = None;
+        list.push((format!("map-inline{count}"), engine_map::draw(&inline)));
+    }
+    list
+}
+
+pub fn grid(rows: usize, columns: usize, position: impl Fn(usize) -> String) -> Matrix {
+    let cell = |row: usize, column: usize| {
+        let place = row * 7 + column * 3 + row * column;
+        (place % 9 != 8).then(|| Mark::ALL[place % Mark::ALL.len()])
+    };
+    Matrix {
+        heading: "Job 12, Skerry V8: readings".into(),
+        positions: (0..columns).map(position).collect(),
+        rows: (0..rows)
+            .map(|row| Row {
+                check: ["bore", "main oil clearance", "ring side clearance", "piston to valve"][row % 4].to_owned(),
+                cells: (0..columns).map(|column| cell(row, column)).collect(),
+            })
+            .collect(),
+    }
+}
+
+fn matrices() -> Vec<(String, Figure)> {
+    let mut long = grid(3, 4, |_| LONG.to_owned());
+    long.heading = LONG.into();
+    for row in &mut long.rows {
+        row.check = LONG.into();
+    }
+    let mut ragged = grid(4, 3, |n| n.to_string());
+    ragged.rows[1].cells.clear();
+    ragged.rows[2].cells.extend([Some(Mark::Out); 4]);
+    vec![
+        named("matrix", matrix::draw(&grid(12, 8, |n| (n + 1).to_string()))),
+        named("matrix-full", matrix::draw(&grid(30, 16, |n| (n + 1).to_string()))),
+        named("matrix-words", matrix::draw(&grid(6, 10, |n| format!("{} upper rail", n + 1)))),
+        named("matrix-long", matrix::draw(&long)),
+        named("matrix-ragged", matrix::draw(&ragged)),
+        named("matrix-empty", matrix::draw(&grid(0, 0, |_| String::new()))),
+    ]
+}
+
+/// A length from any finite number of metres.
+pub fn metres(value: f64) -> Length {
+    millimetres(value * 1e3)
+}

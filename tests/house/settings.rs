@@ -1,0 +1,52 @@
+//! The example settings never lie, and a slip in a settings file is named.
+
+use std::path::Path;
+
+use gudgeon::config::Config;
+
+#[test]
+fn the_example_equals_the_defaults() {
+    let example = Path::new(env!("CARGO_MANIFEST_DIR")).join("config.example.toml");
+    let text = std::fs::read_to_string(example).unwrap();
+    let read: Config = toml::from_str(&text).unwrap();
+    assert_eq!(read, Config::default());
+}
+
+#[test]
+fn the_example_names_every_key() {
+    let example = Path::new(env!("CARGO_MANIFEST_DIR")).join("config.example.toml");
+    let shown: toml::Table = toml::from_str(&std::fs::read_to_string(example).unwrap()).unwrap();
+    assert_eq!(shown, toml::Table::try_from(Config::default()).unwrap());
+}
+
+#[test]
+fn an_unknown_key_is_refused_by_name() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("gudgeon.toml");
+    std::fs::write(&file, "shop = \"Ropewalk\"\nlibary = \"pages\"\n").unwrap();
+    let error = format!("{:#}", Config::load(Some(&file)).unwrap_err());
+    assert!(error.contains("libary") && error.contains("gudgeon.toml"), "{error}");
+}
+
+#[test]
+fn paths_start_from_the_files_folder() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("gudgeon.toml");
+    std::fs::write(&file, "data = \"kept\"\n").unwrap();
+    assert_eq!(Config::load(Some(&file)).unwrap().data, folder.path().join("kept"));
+}
+
+#[test]
+fn the_page_stays_on_this_machine_until_everyone_has_a_code() {
+    let mut config = Config::default();
+    assert!(config.check().is_ok());
+    config.page.listen = "0.0.0.0:8470".parse().unwrap();
+    assert!(config.check().is_err(), "a demo is never opened");
+    config.demo = false;
+    let error = config.check().unwrap_err().to_string();
+    assert!(error.contains("tech-1"), "{error}");
+    for person in config.people.values_mut() {
+        person.code = "a-long-code".to_owned();
+    }
+    assert!(config.check().is_ok());
+}
