@@ -7,7 +7,7 @@ use tantivy::tokenizer::{PreTokenizedString, Token};
 use tantivy::{Index as Tantivy, IndexReader, IndexWriter, ReloadPolicy, TantivyDocument};
 
 use super::language::{English, Weight};
-use super::lexer::{Word, words};
+use super::lexer::{Word, parts, words};
 use super::lexicon::Lexicon;
 use super::page::Kind;
 use super::passage::{Form, Passage};
@@ -88,7 +88,7 @@ impl Index {
             let also = engine.also.iter().map(String::as_str);
             for name in [engine.id.as_str(), engine.title.as_str()].into_iter().chain(also) {
                 lexicon.learn(&mut english, name);
-                let stems = words(name).iter().map(|word| english.stem(&word.text)).collect::<Vec<_>>();
+                let stems = parts(name).iter().map(|word| english.stem(&word.text)).collect::<Vec<_>>();
                 engine_names.push(EngineName { stems, page: (*page).to_owned() });
             }
         }

@@ -52,6 +52,14 @@ pub(super) fn words(text: &str) -> Vec<Word> {
     out
 }
 
+/// As [`words`], one word a place: of a hyphenated word only its parts. Sizes keep their unit beside them.
+pub(super) fn parts(text: &str) -> Vec<Word> {
+    let all = words(text);
+    let next: Vec<usize> = all.iter().skip(1).map(|word| word.place).chain([usize::MAX]).collect();
+    let kept = all.into_iter().zip(next).filter(|(word, next)| word.is_size() || word.place != *next);
+    kept.map(|(word, _)| word).collect()
+}
+
 /// A run of letters and digits, and whether a hyphen ties it to the one before.
 struct Raw {
     text: String,
@@ -208,5 +216,8 @@ mod tests {
     fn spellings_of_one_place_share_it() {
         let places: Vec<_> = words("a leak-down test").into_iter().map(|w| w.place).collect();
         assert_eq!(places, [0, 1, 1, 2, 3]);
+        let alone: Vec<_> = parts("a leak-down 10 thou").into_iter().map(|w| (w.text, w.place)).collect();
+        let want = [("a", 0), ("leak", 1), ("down", 2), ("#0.01", 3), ("thou", 3)];
+        assert_eq!(alone, want.map(|(text, place)| (text.to_owned(), place)));
     }
 }

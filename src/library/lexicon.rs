@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::language::{English, Weight};
-use super::lexer::words;
+use super::lexer::{parts, words};
 
 /// A trade word with all its names: one number in the index, whichever name the page or the question uses.
 pub(super) type Concept = u32;
@@ -68,23 +68,13 @@ impl Lexicon {
         for name in names {
             self.learn(english, name);
             let bare = name.split('(').next().unwrap_or(name);
-            let spelt: Vec<_> = words(bare);
             let mut ways: Vec<Vec<String>> = Vec::new();
-            // The last word of each place is the part itself, the ones before it are joined spellings.
-            let mut parts: Vec<String> = Vec::new();
-            let mut last = None;
-            for word in &spelt {
-                if last == Some(word.place) {
-                    parts.pop();
-                }
-                parts.push(english.stem(&word.text));
-                last = Some(word.place);
-            }
-            if (2..=3).contains(&parts.len()) {
+            let stems: Vec<String> = parts(bare).iter().map(|word| english.stem(&word.text)).collect();
+            if (2..=3).contains(&stems.len()) {
                 let whole: String = bare.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect();
                 ways.push(vec![english.stem(&whole)]);
             }
-            ways.push(parts);
+            ways.push(stems);
             for mut way in ways {
                 if way.is_empty() || (way.len() == 1 && english.weight(&way[0]) == Weight::Stop) {
                     continue;

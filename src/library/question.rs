@@ -1,8 +1,9 @@
 //! A question read: its subject words with every token that stands for them, what form of answer it asks for, which engine.
 
-use super::index::{Index, concept_token};
+use super::index::{Index, concept_token, places};
 use super::language::{English, Weight};
-use super::lexer::{Word, words};
+use super::lexer::{Word, parts};
+use super::lexicon::Named;
 
 /// A question longer than this is read only so far: nobody types more from the floor.
 const LONGEST: usize = 600;
@@ -50,92 +51,100 @@ pub(super) struct Question {
     pub read_as: Vec<(String, String)>,
 }
 
+/// A word of the question as it is taken to be meant.
+struct Meant {
+    word: Word,
+    trust: f32,
+    known: bool,
+}
+
 /// Reads a question against what the shelf knows.
 pub(super) fn read(index: &Index, text: &str) -> Question {
     let head: String = text.chars().take(LONGEST).collect();
     let mut english = index.english.clone();
-    let mut spelt = words(&head);
+    let mut spelt = parts(&head);
     spelt.truncate(MOST_WORDS);
-    let wants = wants(&spelt);
-    let mut question = Question { wants, ..Question::default() };
-
+    let mut question = Question { wants: wants(&spelt), ..Question::default() };
     // Mistyped words first: names of several words are only seen once each is read right.
-    let mut right: Vec<(Word, f32, bool)> = Vec::with_capacity(spelt.len());
-    let mut place = 0;
-    let mut last = None;
-    for word in spelt {
-        if last.is_some_and(|l| l != word.place) {
-            place += 1;
-        }
-        last = Some(word.place);
-        let stem = english.stem(&word.text);
-        if index.lexicon.knows(&word.text, &stem) {
-            right.push((Word { text: word.text, place }, 1.0, true));
-            continue;
-        }
-        match index.lexicon.correct(&mut english, &word.text) {
-            Some(correction) => {
-                question.read_as.push((word.text.clone(), correction.words.join(" ")));
-                for (n, text) in correction.words.into_iter().enumerate() {
-                    place += usize::from(n > 0);
-                    right.push((Word { text, place }, correction.trust, true));
-                }
-            }
-            None => right.push((Word { text: word.text, place }, 1.0, false)),
-        }
-    }
+    let meant = spell(index, &mut english, spelt, &mut question.read_as);
 
-    let alone: Vec<Word> = right.iter().map(|(word, _, _)| word.clone()).collect();
-    let places = super::index::places(&mut english, &alone);
+    let alone: Vec<Word> = meant.iter().map(|m| m.word.clone()).collect();
+    let places = places(&mut english, &alone);
     let (engines, engine_places) = engines(index, &places);
     question.engines = engines;
     let named = index.lexicon.named(&places);
     let joins = joins(index, &mut english, &alone);
-    let most = rarity(index, 0);
-    for (word, trust, known) in right {
-        let weight = english.weight(&word.text);
-        if engine_places.contains(&word.place) {
-            continue;
-        }
-        let covering: Vec<_> = named.iter().filter(|n| (n.from..n.to).contains(&word.place)).collect();
-        // A plain word inside a trade name belongs to the name: `big end`, `run in`.
-        let name = covering.iter().filter(|n| n.to - n.from > 1).max_by_key(|n| n.to - n.from).map(|n| n.concept);
-        let part = name.is_some();
-        if weight == Weight::Stop && !part {
-            continue;
-        }
-        let stem = english.stem(&word.text);
-        let mut tokens = Vec::new();
-        if weight != Weight::Stop {
-            tokens.push((stem, 1.0));
-        }
-        for joined in &joins[word.place..(word.place + 2).min(joins.len())] {
-            tokens.extend(joined.iter().map(|stem| (stem.clone(), 0.5)));
-        }
-        for n in &covering {
-            tokens.push((concept_token(n.concept), 1.0 / (n.to - n.from) as f32));
-        }
-        let known = known && tokens.iter().any(|(token, _)| index.token(token).is_some());
-        let often = tokens.iter().map(|(token, _)| index.frequency(token)).max().unwrap_or(0);
-        let light = !part
-            && match weight {
-                Weight::Full => false,
-                Weight::Unit => covering.is_empty(),
-                Weight::Light | Weight::Stop => true,
-            };
-        question.asked.push(Asked {
-            tokens,
-            worth: if light { 0.25 } else { 1.0 },
-            rarity: if known { rarity(index, often) } else { most },
-            trust,
-            place: word.place,
-            known,
-            light,
-            name,
-            trade: !covering.is_empty(),
-        });
-    }
+    let subject = meant.into_iter().filter(|m| !engine_places.contains(&m.word.place));
+    question.asked = subject.filter_map(|m| weigh(index, &mut english, &m, &named, &joins)).collect();
     question
+}
+
+/// The words as they are meant: unknown ones taken for the known word they are most like.
+fn spell(index: &Index, english: &mut English, spelt: Vec<Word>, read_as: &mut Vec<(String, String)>) -> Vec<Meant> {
+    let mut out: Vec<Meant> = Vec::with_capacity(spelt.len());
+    let (mut place, mut last) = (0, None);
+    for word in spelt {
+        place += usize::from(last.is_some_and(|last| last != word.place));
+        last = Some(word.place);
+        if index.lexicon.knows(&word.text, &english.stem(&word.text)) {
+            out.push(Meant { word: Word { text: word.text, place }, trust: 1.0, known: true });
+            continue;
+        }
+        let Some(correction) = index.lexicon.correct(english, &word.text) else {
+            out.push(Meant { word: Word { text: word.text, place }, trust: 1.0, known: false });
+            continue;
+        };
+        read_as.push((word.text, correction.words.join(" ")));
+        for (n, text) in correction.words.into_iter().enumerate() {
+            place += usize::from(n > 0);
+            out.push(Meant { word: Word { text, place }, trust: correction.trust, known: true });
+        }
+    }
+    out
+}
+
+/// What a word carries of the question's subject; none for one that carries nothing.
+fn weigh(
+    index: &Index,
+    english: &mut English,
+    meant: &Meant,
+    named: &[Named],
+    joins: &[Option<String>],
+) -> Option<Asked> {
+    let Meant { word, trust, known } = meant;
+    let weight = english.weight(&word.text);
+    let covering: Vec<&Named> = named.iter().filter(|n| (n.from..n.to).contains(&word.place)).collect();
+    // A plain word inside a trade name belongs to the name: `big end`, `run in`.
+    let name = covering.iter().filter(|n| n.to - n.from > 1).max_by_key(|n| n.to - n.from).map(|n| n.concept);
+    if weight == Weight::Stop && name.is_none() {
+        return None;
+    }
+    let mut tokens = Vec::new();
+    if weight != Weight::Stop {
+        tokens.push((english.stem(&word.text), 1.0));
+    }
+    let around = joins.iter().skip(word.place).take(2).flatten();
+    tokens.extend(around.map(|stem| (stem.clone(), 0.5)));
+    tokens.extend(covering.iter().map(|n| (concept_token(n.concept), 1.0 / (n.to - n.from) as f32)));
+    let known = *known && tokens.iter().any(|(token, _)| index.token(token).is_some());
+    let often = tokens.iter().map(|(token, _)| index.frequency(token)).max().unwrap_or(0);
+    let light = name.is_none()
+        && match weight {
+            Weight::Full => false,
+            Weight::Unit => covering.is_empty(),
+            Weight::Light | Weight::Stop => true,
+        };
+    Some(Asked {
+        tokens,
+        name,
+        worth: if light { 0.25 } else { 1.0 },
+        rarity: rarity(index, if known { often } else { 0 }),
+        trust: *trust,
+        place: word.place,
+        known,
+        light,
+        trade: !covering.is_empty(),
+    })
 }
 
 /// For each place, the stem of the word that it makes with the place before, if the pages write the two as one.
