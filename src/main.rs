@@ -5,13 +5,13 @@ use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use anyhow::bail;
+use anyhow::{Context as _, bail};
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use gudgeon::config::Config;
 use gudgeon::desk::{Asker, Form, Front, commands};
-use gudgeon::fronts::terminal;
 use gudgeon::fronts::terminal::Manner;
+use gudgeon::fronts::{discord, terminal, web};
 use gudgeon::{record, shop};
 
 /// A chat bot with a shared reference library for shops that rebuild piston engines.
@@ -121,7 +121,7 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
             if let Some(listen) = listen {
                 config.page.listen = listen;
             }
-            bail!("{config:?}")
+            serve(&config)
         }
         Task::Say { json, person, save, key, line } => {
             let desk = shop::open(&config)?;
@@ -171,4 +171,32 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
 
 fn asker(config: &Config, person: Option<String>) -> Asker {
     Asker::new(person.unwrap_or_else(|| config.terminal.person.clone()), Front::Terminal)
+}
+
+/// Opens every door that has what it needs, until interrupted.
+fn serve(config: &Config) -> anyhow::Result<ExitCode> {
+    config.check()?;
+    let mut desk = shop::open(config)?;
+    desk.watch_library();
+    let desk = std::sync::Arc::new(desk);
+    let chat = discord::Settings::find(config)?;
+    let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build()?;
+    runtime.block_on(async {
+        let listener = tokio::net::TcpListener::bind(config.page.listen)
+            .await
+            .with_context(|| format!("cannot listen on {}", config.page.listen))?;
+        let address = listener.local_addr()?;
+        println!("http://{address}/");
+        println!("{}", shop::welcome(config, chat.is_some()));
+        let _chat = chat.map(|settings| discord::start(settings, desk.clone()));
+        web::serve(listener, desk, config, shutdown()).await
+    })?;
+    Ok(ExitCode::SUCCESS)
+}
+
+async fn shutdown() {
+    if let Err(error) = tokio::signal::ctrl_c().await {
+        tracing::warn!("no signal handler: {error}");
+        std::future::pending::<()>().await;
+    }
 }

@@ -1,7 +1,7 @@
 //! One binary for every test that looks at the program from outside. tests/README.md says how to add a case.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
-// mod browser;
+mod browser;
 mod discord;
 mod drawing;
 mod durability;

@@ -2,3 +2,4 @@
 
 pub mod discord;
 pub mod terminal;
+pub mod web;

@@ -1,0 +1,285 @@
+//! One field of a form: its label, its help, and the input that fits what goes in.
+//!
+//! Names with a dot (`unit.bore`) are ours; a command's own fields never have one.
+
+use maud::{Markup, html};
+
+use super::sent::Values;
+use crate::desk::Suggestion;
+use crate::desk::form::{Field, Form, Kind};
+use crate::quantity::{Dimension, System, looks_numeric, named_in};
+
+/// The boxes a field for several values starts with, and how many there are at most without script.
+const SHOWN: usize = 2;
+const BOXES: usize = 6;
+/// A choice of at most so many is laid out as buttons; a longer one is a list.
+const BUTTONS: usize = 4;
+
+/// What is put in a field beside the definition.
+pub struct Filling<'a> {
+    /// The values it already has.
+    pub values: Vec<String>,
+    /// The unit chosen beside it.
+    pub unit: Option<&'a str>,
+    /// The system a bare number takes here, where an engine is in play.
+    pub lean: Option<System>,
+    /// What can be picked.
+    pub picks: Vec<Suggestion>,
+}
+
+pub fn field(field: &Field, filling: &Filling) -> Markup {
+    let id = format!("f-{}", field.id);
+    let help = format!("h-{}", field.id);
+    let grouped = match &field.kind {
+        Kind::Choice(choices) => choices.len() <= BUTTONS,
+        Kind::Flag => false,
+        _ => field.many && field.kind != Kind::Text,
+    };
+    let label = html! {
+        (field.id.replace('-', " "))
+        @if field.required { span.need { "needed" } }
+    };
+    let about = html! { p.help id=(help) { (field.help) } };
+    if grouped {
+        return html! {
+            fieldset.field data-field=(field.id) data-kind=(kind_word(&field.kind)) aria-describedby=(help) {
+                legend { (label) }
+                (about)
+                (input(field, filling, &id, &help))
+            }
+        };
+    }
+    html! {
+        div.field data-field=(field.id) data-kind=(kind_word(&field.kind)) {
+            @if field.kind != Kind::Flag { label for=(id) { (label) } }
+            (about)
+            (input(field, filling, &id, &help))
+        }
+    }
+}
+
+/// What the script needs to know of a kind: which last values may be offered again, which boxes complete.
+fn kind_word(kind: &Kind) -> &'static str {
+    match kind {
+        Kind::Quantity(_) => "quantity",
+        Kind::Reading => "reading",
+        Kind::Whole => "whole",
+        Kind::Choice(_) => "choice",
+        Kind::Flag => "flag",
+        Kind::Text => "text",
+        Kind::Pick(_) => "pick",
+    }
+}
+
+fn input(field: &Field, filling: &Filling, id: &str, help: &str) -> Markup {
+    let value = filling.values.first().map(String::as_str);
+    match &field.kind {
+        Kind::Flag => html! {
+            label.press for=(id) {
+                input id=(id) type="checkbox" name=(field.id) value="yes" checked[value.is_some()] aria-describedby=(help);
+                span { (field.id.replace('-', " ")) }
+            }
+        },
+        Kind::Choice(choices) if choices.len() <= BUTTONS => choice(field, choices, value, id),
+        Kind::Choice(choices) => html! {
+            select id=(id) name=(field.id) aria-describedby=(help) {
+                @if field.default.is_none() { option value="" { (left_out(field)) } }
+                @for choice in choices {
+                    option value=(choice) selected[value.or(field.default.as_deref()) == Some(choice)] { (choice) }
+                }
+            }
+        },
+        Kind::Text if field.many => html! {
+            textarea id=(id) name=(field.id) rows="2" maxlength="1500" aria-describedby=(help) { (filling.values.join(" ")) }
+        },
+        Kind::Text => text(field, "text", value, id, help),
+        Kind::Whole if !field.many => text(field, "numeric", value, id, help),
+        Kind::Pick(_) if !field.many => pick(field, filling, id, help),
+        _ => numbers(field, filling, id, help),
+    }
+}
+
+fn left_out(field: &Field) -> &'static str {
+    if field.required { "Choose…" } else { "Not said" }
+}
+
+fn choice(field: &Field, choices: &[String], value: Option<&str>, id: &str) -> Markup {
+    let chosen = value.or(field.default.as_deref()).unwrap_or_default();
+    let open = field.default.is_none() && !field.required;
+    html! {
+        div.choices {
+            @if open { (button(&field.id, id, 0, "", "Not said", chosen.is_empty())) }
+            @for (at, choice) in choices.iter().enumerate() {
+                (button(&field.id, id, at + 1, choice, choice, chosen == choice))
+            }
+        }
+    }
+}
+
+/// A radio button laid out as a key.
+fn button(name: &str, id: &str, at: usize, value: &str, shown: &str, chosen: bool) -> Markup {
+    html! {
+        label.press for={ (id) "-" (at) } {
+            input id={ (id) "-" (at) } type="radio" name=(name) value=(value) checked[chosen];
+            span { (shown) }
+        }
+    }
+}
+
+fn text(field: &Field, keypad: &str, value: Option<&str>, id: &str, help: &str) -> Markup {
+    html! {
+        input id=(id) name=(field.id) type="text" inputmode=(keypad) maxlength="500" value=[value]
+            placeholder=[field.default.as_deref()] aria-required=[field.required.then_some("true")]
+            aria-describedby=(help) autocomplete="off" autocapitalize="none";
+    }
+}
+
+/// A name from a list: typed in part, picked from suggestions, or from the browser's own list without script.
+fn pick(field: &Field, filling: &Filling, id: &str, help: &str) -> Markup {
+    html! {
+        input id=(id) name=(field.id) type="text" maxlength="200" value=[filling.values.first()] list={ (id) "-list" }
+            aria-required=[field.required.then_some("true")] aria-describedby=(help)
+            autocomplete="off" autocapitalize="none" spellcheck="false";
+        datalist id={ (id) "-list" } { @for pick in &filling.picks { option value=(pick.value) { (pick.label) } } }
+        ul.hints id={ (id) "-hints" } role="listbox" aria-label={ "Suggestions for " (field.id) } hidden {}
+    }
+}
+
+/// One or several numbers, with the unit a bare one takes.
+fn numbers(field: &Field, filling: &Filling, id: &str, help: &str) -> Markup {
+    let keypad = if field.kind == Kind::Whole { "numeric" } else { "decimal" };
+    let boxes = if field.many { BOXES.max(filling.values.len()) } else { 1 };
+    let shown = SHOWN.max(filling.values.len());
+    html! {
+        div.entry.several[field.many] {
+            @for at in 0..boxes {
+                input.spare[at >= shown] id=[(at == 0).then_some(id)] name=(field.id) type="text" inputmode=(keypad)
+                    maxlength="120" value=[filling.values.get(at)] placeholder=[(at == 0).then_some(field.default.as_deref()).flatten()]
+                    aria-required=[(field.required && at == 0).then_some("true")] aria-describedby=(help)
+                    aria-label=[field.many.then(|| format!("{} {}", field.id.replace('-', " "), at + 1))]
+                    autocomplete="off" autocapitalize="none" spellcheck="false";
+            }
+            @if field.many { button.more type="button" hidden { "One more" } }
+            (units(field, filling, id))
+        }
+    }
+}
+
+fn units(field: &Field, filling: &Filling, id: &str) -> Markup {
+    let choices = unit_choices(&field.kind);
+    if choices.is_empty() {
+        return html! {};
+    }
+    if let [(_, only)] = choices.as_slice() {
+        return html! { span.only-unit { (only) } };
+    }
+    let usual = match (&field.kind, filling.lean) {
+        // The desk knows the unit of a bare reading: the check's, in the engine's system.
+        (Kind::Reading, _) => Some(""),
+        (Kind::Quantity(dimension), lean) => named_in(*dimension, lean.unwrap_or_default()).map(|unit| unit.symbol),
+        _ => None,
+    };
+    let chosen = filling.unit.filter(|unit| choices.iter().any(|(value, _)| value == unit)).or(usual);
+    html! {
+        div.units role="radiogroup" aria-label={ "Unit of " (field.id) } data-lean[filling.lean.is_some()] {
+            @for (at, (value, shown)) in choices.iter().enumerate() {
+                (button(&format!("unit.{}", field.id), &format!("{id}-unit"), at, value, shown, chosen == Some(value)))
+            }
+        }
+    }
+}
+
+/// The units worth a key beside a field: what is sent, and what is shown.
+fn unit_choices(kind: &Kind) -> Vec<(&'static str, &'static str)> {
+    let dimension = match kind {
+        Kind::Reading => return vec![("", "engine’s"), ("in", "in"), ("mm", "mm")],
+        Kind::Quantity(dimension) => *dimension,
+        _ => return Vec::new(),
+    };
+    let mut symbols: Vec<&'static str> = [System::Inch, System::Metric]
+        .into_iter()
+        .filter_map(|s| named_in(dimension, s))
+        .map(|unit| unit.symbol)
+        .collect();
+    match dimension {
+        Dimension::Volume => symbols.push("cu in"),
+        Dimension::Mass => symbols.push("oz"),
+        Dimension::Pressure => symbols.push("bar"),
+        _ => {}
+    }
+    symbols.dedup();
+    symbols.into_iter().map(|symbol| (symbol, symbol)).collect()
+}
+
+/// The values of a filled-in form, each bare number with the unit chosen beside it.
+pub fn filled(form: &Form, values: &Values) -> Vec<(String, String)> {
+    let mut out = Vec::new();
+    for field in &form.fields {
+        let unit = values.one(&format!("unit.{}", field.id));
+        let known: Vec<&str> = unit_choices(&field.kind).into_iter().map(|(value, _)| value).collect();
+        let unit = match known.as_slice() {
+            [only] => only,
+            several => several.iter().find(|u| **u == unit).copied().unwrap_or_default(),
+        };
+        for (_, value) in values.pairs().filter(|(name, _)| *name == field.id) {
+            // A line is one line: what a text area breaks becomes blanks.
+            let value = value.split_whitespace().collect::<Vec<_>>().join(" ");
+            let value = if unit.is_empty() { value } else { with_unit(&value, unit) };
+            if !value.is_empty() {
+                out.push((field.id.clone(), value));
+            }
+        }
+    }
+    out
+}
+
+/// `4.030` with the unit behind it; what already has one, or is no number, stays as it is.
+fn with_unit(value: &str, unit: &str) -> String {
+    let bare = looks_numeric(value)
+        && value.chars().any(|c| c.is_ascii_digit())
+        && value.chars().all(|c| c.is_ascii_digit() || ".-+/ −–—½¼¾⅛⅜⅝⅞".contains(c));
+    // Two numbers in one box: which of them has the unit is the desk's to say.
+    let single = !value.contains(' ') || value.contains('/');
+    if bare && single { format!("{value} {unit}") } else { value.to_owned() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_bare_number_gets_the_chosen_unit() {
+        for (given, sent) in
+            [("4.030", "4.030 in"), (".0025", ".0025 in"), ("2 1/2", "2 1/2 in"), ("-0.002", "-0.002 in")]
+        {
+            assert_eq!(with_unit(given, "in"), sent);
+        }
+        for whole in ["102.36mm", "2.5 thou", "4.030\"", "30 over", "big", "2.4495 2.4493", ""] {
+            assert_eq!(with_unit(whole, "in"), whole);
+        }
+    }
+
+    #[test]
+    fn every_dimension_offers_units_the_desk_reads() {
+        use crate::quantity::unit_for;
+        for dimension in [
+            Dimension::Length,
+            Dimension::Volume,
+            Dimension::Torque,
+            Dimension::Force,
+            Dimension::Pressure,
+            Dimension::Mass,
+            Dimension::Angle,
+            Dimension::Temperature,
+            Dimension::Turning,
+            Dimension::Share,
+        ] {
+            let choices = unit_choices(&Kind::Quantity(dimension));
+            assert!(!choices.is_empty());
+            for (symbol, _) in choices {
+                assert!(unit_for(dimension, symbol).is_some(), "{symbol}");
+            }
+        }
+        assert!(unit_choices(&Kind::Quantity(Dimension::Number)).is_empty());
+    }
+}

@@ -1,0 +1,163 @@
+//! A form for every command, made from its definition, and the list of them by family.
+
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use maud::{Markup, html};
+
+use super::field::{self, Filling};
+use super::frame::{self, View};
+use super::paint::form_address;
+use super::sent::{Asked, Posted, Visitor};
+use super::{Page, Shared, kept, off_thread, talk};
+use crate::desk::Form;
+use crate::desk::form::{Field, Kind};
+use crate::desk::line::split;
+
+/// Our own names in a form; a command's fields have no dot.
+const WORDS: &str = "form.words";
+const KEY: &str = "form.key";
+/// The most a list without script offers.
+const PICKS: usize = 40;
+
+pub async fn list(State(page): State<Shared>, visitor: Visitor) -> Markup {
+    let inside = html! {
+        main.desk {
+            div.side { h1 { "Forms" } (listed(&page)) }
+            (talk::column(&page, &visitor.name, None))
+        }
+    };
+    frame::screen(&page, Some(&visitor.name), View::Forms, "Forms", inside)
+}
+
+/// Every command by family.
+pub fn listed(page: &Page) -> Markup {
+    let forms = page.desk.forms();
+    let (single, families): (Vec<&[Form]>, Vec<&[Form]>) =
+        forms.chunk_by(|a, b| a.family == b.family).partition(|chunk| chunk.iter().all(|f| f.verb.is_none()));
+    html! {
+        nav.forms aria-label="Forms" {
+            @for family in families {
+                @if let Some(first) = family.first() {
+                    section {
+                        h2 { (first.family) }
+                        p.help { (first.family_about) }
+                        ul { @for form in family { (row(form)) } }
+                    }
+                }
+            }
+            section {
+                h2 { "library, units and record" }
+                ul { @for form in single.into_iter().flatten() { (row(form)) } }
+            }
+        }
+    }
+}
+
+fn row(form: &Form) -> Markup {
+    html! { li { a.row href=(form_address(&form.words())) { strong { (form.words()) } span { (form.about) } } } }
+}
+
+/// The form of the command a line begins with, filled with what the line holds.
+pub async fn show(State(page): State<Shared>, visitor: Visitor, Asked(asked): Asked) -> Response {
+    let shown = off_thread(&page, move |page| {
+        let (form, given) = page.desk.filled(asked.one("line"))?;
+        let filled: Vec<(&str, &str)> = given.iter().map(|(id, value)| (id.as_str(), value.as_str())).collect();
+        let key = kept::random_name().unwrap_or_default();
+        Some(whole(page, &visitor.name, form, &filled, &key, None))
+    });
+    match shown.await {
+        Some(Some(screen)) => screen.into_response(),
+        Some(None) => no_such_form(),
+        None => frame::fault(),
+    }
+}
+
+pub async fn send(State(page): State<Shared>, visitor: Visitor, Posted(values): Posted) -> Response {
+    let Some(form) = page.desk.form(values.one(WORDS)) else { return no_such_form() };
+    let line = form.line(field::filled(form, &values).iter().map(|(id, value)| (id.as_str(), value.as_str())));
+    let answered = talk::answer(&page, &visitor.name, &line, values.one(KEY)).await;
+    if visitor.card_only {
+        return (answered.status, answered.card).into_response();
+    }
+    let status = answered.status;
+    let shown = off_thread(&page, move |page| {
+        let form = page.desk.form(values.one(WORDS))?;
+        // A refused form keeps its key: nothing was posted under it. An answered one gets a new one.
+        let fresh = kept::random_name().unwrap_or_default();
+        let key = if status == StatusCode::OK { fresh.as_str() } else { values.one(KEY) };
+        let filled: Vec<(&str, &str)> = values.pairs().collect();
+        Some(whole(page, &visitor.name, form, &filled, key, Some(&answered.card)))
+    });
+    match shown.await.flatten() {
+        Some(screen) => (status, screen).into_response(),
+        None => frame::fault(),
+    }
+}
+
+fn no_such_form() -> Response {
+    frame::notice(StatusCode::NOT_FOUND, "There is no such form", "The list of forms has every command.")
+}
+
+fn whole(
+    page: &Shared,
+    person: &str,
+    form: &Form,
+    filled: &[(&str, &str)],
+    key: &str,
+    card: Option<&Markup>,
+) -> Markup {
+    let inside = html! {
+        main.desk {
+            div.side { (sheet(page, person, form, filled, key)) }
+            (talk::column(page, person, card))
+        }
+    };
+    frame::screen(page, Some(person), View::Form, &form.words(), inside)
+}
+
+/// What a field shows: a value for each box of one that takes several.
+fn values_of(field: &Field, filled: &[(&str, &str)]) -> Vec<String> {
+    let own = filled.iter().filter(|(id, value)| *id == field.id && !value.is_empty()).map(|(_, value)| *value);
+    if field.many { own.flat_map(split).collect() } else { own.map(str::to_owned).collect() }
+}
+
+fn sheet(page: &Page, person: &str, form: &Form, filled: &[(&str, &str)], key: &str) -> Markup {
+    let asker = page.asker(person);
+    let given =
+        |name: &str| filled.iter().find(|(id, value)| *id == name && !value.is_empty()).map(|(_, value)| *value);
+    let lean = page.desk.lean(&asker, given("engine"));
+    let known: Vec<(String, String)> =
+        filled.iter().map(|(id, value)| ((*id).to_owned(), (*value).to_owned())).collect();
+    let fill = |field: &Field| Filling {
+        values: values_of(field, filled),
+        unit: given(&format!("unit.{}", field.id)),
+        lean,
+        picks: match field.kind {
+            Kind::Pick(_) => page.desk.complete(&asker, &form.words(), &field.id, &known, "", PICKS),
+            _ => Vec::new(),
+        },
+    };
+    let (needed, other): (Vec<_>, Vec<_>) =
+        form.fields.iter().partition(|f| f.required || f.bare || given(&f.id).is_some());
+    html! {
+        form #form.sheet-form method="post" action="/form" data-words=(form.words()) novalidate {
+            input type="hidden" name=(WORDS) value=(form.words());
+            input type="hidden" name=(KEY) value=(key);
+            h1 { (form.words()) }
+            p.about { (form.about) }
+            @for field in &needed { (field::field(field, &fill(field))) }
+            @if !other.is_empty() {
+                details.more-fields open[other.len() <= 2] {
+                    summary { "More, where you have it" }
+                    @for field in &other { (field::field(field, &fill(field))) }
+                }
+            }
+            p.keys { button.keyboard type="button" hidden { "Full keyboard (for 5/16, −0.002, 2.5 thou)" } }
+            div.send-row {
+                a.button href="/forms" { "Forms" }
+                button.primary { "Send" span.heard { " " (form.words()) } }
+            }
+        }
+    }
+}

@@ -1,0 +1,144 @@
+//! The talk: lines go to the desk, cards come back.
+
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use jiff::Timestamp;
+use maud::{Markup, html};
+
+use super::frame::{self, View};
+use super::paint::Card;
+use super::sent::{Posted, Visitor};
+use super::{Shared, forms, kept, off_thread};
+use crate::desk::{Outcome, Role};
+
+/// The longest text the line box takes; the desk refuses past its own limit and says so.
+const LONGEST: usize = 4_000;
+/// What is worth a button before anything was said, where the desk has it, and whether only a lead has use for it.
+const STARTERS: [(&str, &str, bool); 4] = [
+    ("next", "What is next", false),
+    ("review", "Waiting for review", true),
+    ("job list", "Jobs", false),
+    ("help", "All commands", false),
+];
+
+/// An answered line: the card, and the status its page goes out with.
+pub struct Answered {
+    pub card: Markup,
+    pub status: StatusCode,
+}
+
+/// Takes one line to the desk. `key` names the request: the same key with the same line is the same request.
+pub async fn answer(page: &Shared, person: &str, line: &str, key: &str) -> Answered {
+    let mut asker = page.asker(person);
+    // Bound to the line as well, so that a form sent again with a mended value is a new request.
+    let request = page.door.mark(&[b"request", person.as_bytes(), key.as_bytes(), line.as_bytes()]);
+    asker.key = (!key.is_empty()).then(|| request.to_hex().to_string());
+    let said = line.to_owned();
+    let outcome = off_thread(page, move |page| page.desk.answer(&asker, &said, Timestamp::now())).await;
+    let outcome = outcome.unwrap_or_else(|| {
+        Outcome::Fault("Something broke on our side; it is in the log. Tell the lead if it repeats.".to_owned())
+    });
+    let status = match outcome {
+        Outcome::Reply(_) => StatusCode::OK,
+        Outcome::Refused(_) => StatusCode::UNPROCESSABLE_ENTITY,
+        Outcome::Fault(_) => StatusCode::INTERNAL_SERVER_ERROR,
+    };
+    let card = Card { kept: &page.kept, person, line, key: &kept::random_name().unwrap_or_default() };
+    Answered { card: card.exchange(&outcome), status }
+}
+
+pub async fn page(State(page): State<Shared>, visitor: Visitor) -> Markup {
+    whole(&page, &visitor.name, None)
+}
+
+pub async fn line(State(page): State<Shared>, visitor: Visitor, Posted(values): Posted) -> Response {
+    let answered = answer(&page, &visitor.name, values.one("line"), values.one("key")).await;
+    let shown = if visitor.card_only { answered.card } else { whole(&page, &visitor.name, Some(&answered.card)) };
+    (answered.status, shown).into_response()
+}
+
+fn whole(page: &Shared, person: &str, exchange: Option<&Markup>) -> Markup {
+    let inside = html! {
+        main.desk {
+            h1.heard { "Talk" }
+            (column(page, person, exchange))
+            div.side { p.title aria-hidden="true" { "Forms" } (forms::listed(page)) }
+        }
+    };
+    frame::screen(page, Some(person), View::Talk, "Talk", inside)
+}
+
+/// The column with the talk and the line box.
+pub fn column(page: &Shared, person: &str, exchange: Option<&Markup>) -> Markup {
+    html! {
+        section.talk aria-label="Talk" {
+            div #talk {
+                @if exchange.is_none() { (welcome(page, person)) }
+                @if let Some(exchange) = exchange { (exchange) }
+            }
+            p #news.heard role="status" {}
+            (dock())
+        }
+    }
+}
+
+/// What a person sees before anything was said: what can be asked, and what waits.
+fn welcome(page: &Shared, person: &str) -> Markup {
+    let lead = page.desk.role(&page.asker(person)) == Role::Lead;
+    let known =
+        |words: &str| words == "help" || page.desk.forms().iter().any(|f| f.words() == words || f.family == words);
+    let example = |words: &str| page.desk.form(words).map(|form| form.example.as_str());
+    let question = example("ask").map(|line| line.trim_start_matches("ask "));
+    let key = kept::random_name().unwrap_or_default();
+    html! {
+        form.welcome method="post" action="/line" {
+            input type="hidden" name="key" value=(key);
+            h2.title { "What do you need at the bench?" }
+            p { "Ask in your own words, work something out, or post a reading. Tap one to try it." }
+            div.actions {
+                @if let Some(question) = question { button.wide name="line" value=(question) { (question) } }
+                @for example in ["ring gap", "log"].into_iter().filter_map(example) { a.button.as-line.wide href=(super::paint::form_address(example)) { (example) } }
+            }
+            div.actions {
+                @for (line, label, leads) in STARTERS {
+                    @if known(line) && (lead || !leads) { button name="line" value=(line) { (label) } }
+                }
+            }
+        }
+    }
+}
+
+/// The line box, where a thumb reaches it.
+fn dock() -> Markup {
+    let key = kept::random_name().unwrap_or_default();
+    html! {
+        form #dock.dock method="post" action="/line" {
+            input type="hidden" name="key" value=(key);
+            ul #hints.hints role="listbox" aria-label="Suggestions" hidden {}
+            div.dock-row {
+                a.button.to-forms href="/forms" { (grid()) span { "Forms" } }
+                label.heard for="line" { "Your question or command" }
+                input #line name="line" type="text" maxlength=(LONGEST) placeholder="Ask here"
+                    autocomplete="off" autocapitalize="none" spellcheck="false" enterkeyhint="send";
+                button.primary.send { (arrow()) span.heard { "Send" } }
+            }
+        }
+    }
+}
+
+fn grid() -> Markup {
+    html! {
+        svg viewBox="0 0 24 24" width="24" height="24" aria-hidden="true" {
+            path d="M3 4h18v5H3Zm0 7h18v3H3Zm0 5h11v4H3Z" fill="currentColor" {}
+        }
+    }
+}
+
+fn arrow() -> Markup {
+    html! {
+        svg viewBox="0 0 24 24" width="28" height="28" aria-hidden="true" {
+            path d="M12 3 21 13h-5.5v8h-7v-8H3Z" fill="currentColor" {}
+        }
+    }
+}

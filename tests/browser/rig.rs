@@ -1,0 +1,272 @@
+//! One Chromium for all tests that need it, started with the first and closed with the last; each test gets a shop
+//! of its own on a port of its own, and they take turns.
+
+use std::net::{SocketAddr, TcpListener};
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::sync::{Arc, Mutex, PoisonError, Weak};
+use std::time::Duration;
+
+use fantoccini::elements::Element;
+use fantoccini::{Client, ClientBuilder, Locator};
+use gudgeon::config::Config;
+use gudgeon::desk::Desk;
+use gudgeon::fronts::web;
+use hyper_util::client::legacy::connect::HttpConnector;
+use serde_json::{Value, json};
+use tempfile::TempDir;
+use tokio::runtime::Runtime;
+
+use super::wire;
+
+static BROWSER: Mutex<Weak<Browser>> = Mutex::new(Weak::new());
+static TURN: Mutex<()> = Mutex::new(());
+const PATIENCE: Duration = Duration::from_secs(10);
+
+/// A shop served on loopback, with a data folder of its own.
+pub struct Served {
+    pub address: SocketAddr,
+    pub desk: Arc<Desk>,
+    pub data: TempDir,
+    _stop: tokio::sync::oneshot::Sender<()>,
+}
+
+/// Serves the demo shop with settings changed by `change`.
+pub async fn serve(change: impl FnOnce(&mut Config)) -> Served {
+    let data = tempfile::tempdir().unwrap();
+    let mut config = Config { data: data.path().to_owned(), ..Config::default() };
+    change(&mut config);
+    let desk = Arc::new(crate::talks::bench());
+    let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.unwrap();
+    let address = listener.local_addr().unwrap();
+    let (stop, stopped) = tokio::sync::oneshot::channel::<()>();
+    let served = desk.clone();
+    tokio::spawn(async move {
+        let shutdown = async {
+            let _ = stopped.await;
+        };
+        web::serve(listener, served, &config, shutdown).await.unwrap();
+    });
+    Served { address, desk, data, _stop: stop }
+}
+
+/// The driver's process, ended when dropped.
+struct Driver(Child);
+
+impl Drop for Driver {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+/// Chromium behind its driver. Dropping it closes the one, then ends the other.
+struct Browser {
+    client: Option<Client>,
+    _driver: Driver,
+    port: u16,
+    session: String,
+    runtime: Runtime,
+    _profile: TempDir,
+}
+
+impl Browser {
+    fn start() -> Self {
+        let port = TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
+        let driver = Command::new("chromedriver")
+            .arg(format!("--port={port}"))
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .map(Driver)
+            .expect("chromedriver, which tests/run installs");
+        let profile = tempfile::tempdir().unwrap();
+        let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap();
+        let client = runtime.block_on(connect(port, profile.path()));
+        let session = runtime.block_on(client.session_id()).unwrap().expect("a session");
+        Self { client: Some(client), _driver: driver, port, session, runtime, _profile: profile }
+    }
+}
+
+impl Drop for Browser {
+    fn drop(&mut self) {
+        if let Some(client) = self.client.take() {
+            let _ = self.runtime.block_on(async { tokio::time::timeout(PATIENCE, client.close()).await });
+        }
+    }
+}
+
+async fn connect(port: u16, profile: &Path) -> Client {
+    let arguments: Vec<String> = [
+        "--headless=new",
+        "--no-sandbox",
+        "--disable-gpu",
+        "--disable-dev-shm-usage",
+        "--disable-quic",
+        "--no-first-run",
+        "--disable-background-networking",
+        "--disable-component-update",
+        "--disable-sync",
+        "--hide-scrollbars",
+    ]
+    .into_iter()
+    .map(str::to_owned)
+    .chain([format!("--user-data-dir={}", profile.display())])
+    .collect();
+    let options = json!({ "goog:chromeOptions": { "args": arguments } });
+    let mut builder = ClientBuilder::new(HttpConnector::new());
+    builder.capabilities(options.as_object().unwrap().clone());
+    for _ in 0..100 {
+        match builder.connect(&format!("http://127.0.0.1:{port}")).await {
+            Ok(client) => return client,
+            Err(fantoccini::error::NewSessionError::NotW3C(said)) => panic!("no session: {said}"),
+            Err(_) => tokio::time::sleep(Duration::from_millis(100)).await,
+        }
+    }
+    panic!("no session with chromedriver on port {port}")
+}
+
+/// The browser at a fresh shop, and what a test does with it.
+pub struct Screen {
+    client: Client,
+    port: u16,
+    session: String,
+    pub shop: Served,
+}
+
+/// Runs a test in the browser, at phone size, signed out, with empty storage, in the light theme.
+pub fn on_screen(test: impl AsyncFnOnce(&Screen)) {
+    let browser = {
+        let mut shared = BROWSER.lock().unwrap_or_else(PoisonError::into_inner);
+        shared.upgrade().unwrap_or_else(|| {
+            let started = Arc::new(Browser::start());
+            *shared = Arc::downgrade(&started);
+            started
+        })
+    };
+    let _turn = TURN.lock().unwrap_or_else(PoisonError::into_inner);
+    browser.runtime.block_on(async {
+        let shop = serve(|_| {}).await;
+        let client = browser.client.clone().unwrap();
+        let screen = Screen { client, port: browser.port, session: browser.session.clone(), shop };
+        screen.goto("/door").await;
+        screen.client.delete_all_cookies().await.unwrap();
+        screen.scripts(true).await;
+        screen.size(360, 800).await;
+        screen.theme("light").await;
+        test(&screen).await;
+    });
+}
+
+impl Screen {
+    /// Sends a DevTools command through the driver.
+    async fn devtools(&self, command: &str, parameters: Value) -> Value {
+        let to = SocketAddr::from(([127, 0, 0, 1], self.port));
+        let path = format!("/session/{}/goog/cdp/execute", self.session);
+        let body = json!({ "cmd": command, "params": parameters }).to_string();
+        let answer = wire::ask(to, "POST", &path, &[("Content-Type", "application/json")], &body).await;
+        assert_eq!(answer.status, 200, "{command}: {}", answer.text());
+        serde_json::from_slice::<Value>(&answer.body).unwrap()["value"].clone()
+    }
+
+    pub async fn size(&self, width: u32, height: u32) {
+        let metrics = json!({ "width": width, "height": height, "deviceScaleFactor": 2, "mobile": width < 1000 });
+        self.devtools("Emulation.setDeviceMetricsOverride", metrics).await;
+        self.devtools("Emulation.setTouchEmulationEnabled", json!({ "enabled": width < 1000 })).await;
+    }
+
+    pub async fn theme(&self, scheme: &str) {
+        let features = json!({ "features": [
+            { "name": "prefers-color-scheme", "value": scheme },
+            { "name": "prefers-reduced-motion", "value": "reduce" },
+        ]});
+        self.devtools("Emulation.setEmulatedMedia", features).await;
+    }
+
+    /// Lets the page's script load, or not. It is the only one its policy allows, so without it nothing runs.
+    pub async fn scripts(&self, on: bool) {
+        self.devtools("Network.enable", json!({})).await;
+        let shut: &[&str] = if on { &[] } else { &["*.js"] };
+        self.devtools("Network.setBlockedURLs", json!({ "urls": shut })).await;
+        self.devtools("Network.setCacheDisabled", json!({ "cacheDisabled": !on })).await;
+    }
+
+    pub async fn goto(&self, path: &str) {
+        self.client.goto(&format!("http://{}{path}", self.shop.address)).await.unwrap();
+    }
+
+    pub async fn reload(&self) {
+        self.client.refresh().await.unwrap();
+    }
+
+    pub async fn path(&self) -> String {
+        self.client.current_url().await.unwrap().path().to_owned()
+    }
+
+    /// Walks through the door, out of whoever's name.
+    pub async fn be(&self, name: &str) {
+        self.goto("/door").await;
+        self.press(&format!("button[name=person][value='{name}']")).await;
+        self.wait("#talk").await;
+    }
+
+    pub async fn wait(&self, css: &str) -> Element {
+        match self.client.wait().at_most(PATIENCE).for_element(Locator::Css(css)).await {
+            Ok(element) => element,
+            Err(error) => panic!("no {css}: {error}; the page says: {}", self.said().await),
+        }
+    }
+
+    async fn said(&self) -> String {
+        self.eval("return document.body.innerText.slice(-1500)").await.as_str().unwrap_or_default().to_owned()
+    }
+
+    pub async fn text(&self, css: &str) -> String {
+        self.wait(css).await.text().await.unwrap()
+    }
+
+    /// Presses what is in view; what lies under a bar is scrolled free first, as a thumb would.
+    pub async fn press(&self, css: &str) {
+        let element = self.wait(css).await;
+        self.eval_on(&element, "arguments[0].scrollIntoView({block: 'center', behavior: 'instant'})").await;
+        element.click().await.unwrap_or_else(|error| panic!("cannot press {css}: {error}"));
+    }
+
+    pub async fn fill(&self, css: &str, text: &str) {
+        let element = self.wait(css).await;
+        element.clear().await.unwrap();
+        element.send_keys(text).await.unwrap();
+    }
+
+    /// Types a line, sends it and waits for its card.
+    pub async fn say(&self, line: &str) {
+        let before = self.count("#talk > .exchange:not(.unsent)").await;
+        self.fill("#line", line).await;
+        self.press("#dock .send").await;
+        self.cards(before + 1).await;
+    }
+
+    /// Waits until the talk holds so many cards.
+    pub async fn cards(&self, count: usize) {
+        self.wait(&format!("#talk > .exchange:not(.unsent):nth-of-type({count})")).await;
+    }
+
+    pub async fn count(&self, css: &str) -> usize {
+        self.client.find_all(Locator::Css(css)).await.unwrap().len()
+    }
+
+    pub async fn eval(&self, script: &str) -> Value {
+        self.client.execute(script, Vec::new()).await.unwrap_or_else(|error| panic!("{script}: {error}"))
+    }
+
+    async fn eval_on(&self, element: &Element, script: &str) -> Value {
+        self.client.execute(script, vec![serde_json::to_value(element).unwrap()]).await.unwrap()
+    }
+
+    /// Keeps a picture of the screen in tests/browser/shots/, for a person to look at.
+    pub async fn shot(&self, name: &str) {
+        let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/browser/shots");
+        std::fs::create_dir_all(&folder).unwrap();
+        std::fs::write(folder.join(format!("{name}.png")), self.client.screenshot().await.unwrap()).unwrap();
+    }
+}

@@ -1,0 +1,80 @@
+//! A request written by hand onto a socket, so that a test can send what no browser would.
+
+use std::net::SocketAddr;
+use std::time::Duration;
+
+use tokio::io::{AsyncReadExt, AsyncWriteExt};
+use tokio::net::TcpStream;
+
+pub struct Answer {
+    pub status: u16,
+    pub headers: Vec<(String, String)>,
+    pub body: Vec<u8>,
+}
+
+impl Answer {
+    pub fn header(&self, name: &str) -> Option<&str> {
+        self.headers.iter().find(|(n, _)| n == name).map(|(_, value)| value.as_str())
+    }
+
+    pub fn text(&self) -> String {
+        String::from_utf8_lossy(&self.body).into_owned()
+    }
+}
+
+/// Sends one request and reads the whole answer. `Host` and `Content-Length` are added unless given.
+pub async fn ask(to: SocketAddr, method: &str, path: &str, headers: &[(&str, &str)], body: &str) -> Answer {
+    let given = |name: &str| headers.iter().any(|(n, _)| n.eq_ignore_ascii_case(name));
+    let mut request = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\n");
+    if !given("host") {
+        request.push_str(&format!("Host: {to}\r\n"));
+    }
+    if !body.is_empty() {
+        request.push_str(&format!("Content-Length: {}\r\n", body.len()));
+        if !given("content-type") {
+            request.push_str("Content-Type: application/x-www-form-urlencoded\r\n");
+        }
+    }
+    for (name, value) in headers {
+        request.push_str(&format!("{name}: {value}\r\n"));
+    }
+    request.push_str("\r\n");
+    request.push_str(body);
+    tokio::time::timeout(Duration::from_secs(20), exchange(to, request)).await.expect("an answer within 20 s")
+}
+
+async fn exchange(to: SocketAddr, request: String) -> Answer {
+    let mut stream = TcpStream::connect(to).await.unwrap();
+    // A server that refuses a long body may answer before it has read all of it.
+    let _ = stream.write_all(request.as_bytes()).await;
+    let mut raw = Vec::new();
+    loop {
+        if let Some(answer) = whole(&raw) {
+            return answer;
+        }
+        if stream.read_buf(&mut raw).await.unwrap() == 0 {
+            panic!("the answer broke off: {}", String::from_utf8_lossy(&raw));
+        }
+    }
+}
+
+fn whole(raw: &[u8]) -> Option<Answer> {
+    let end = raw.windows(4).position(|four| four == b"\r\n\r\n")?;
+    let head = String::from_utf8_lossy(&raw[..end]).into_owned();
+    let mut lines = head.split("\r\n");
+    let status = lines.next()?.split(' ').nth(1)?.parse().ok()?;
+    let headers: Vec<(String, String)> = lines
+        .filter_map(|line| line.split_once(':'))
+        .map(|(name, value)| (name.to_lowercase(), value.trim().to_owned()))
+        .collect();
+    let length = headers.iter().find(|(name, _)| name == "content-length").map_or(0, |(_, v)| v.parse().unwrap());
+    let body = raw.get(end + 4..end + 4 + length)?.to_vec();
+    Some(Answer { status, headers, body })
+}
+
+/// `text` as a form value.
+pub fn coded(text: &str) -> String {
+    text.bytes()
+        .map(|b| if b.is_ascii_alphanumeric() { char::from(b).to_string() } else { format!("%{b:02X}") })
+        .collect()
+}
