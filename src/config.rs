@@ -129,6 +129,28 @@ impl Config {
         Ok(config)
     }
 
+    /// Lays environment variables over the file: `GUDGEON_SHOP`, `GUDGEON_DISCORD_GUILD` and so on.
+    pub fn overlay(&mut self, variable: impl Fn(&str) -> Option<String>) -> anyhow::Result<()> {
+        fn put<T: std::str::FromStr>(place: &mut T, name: &str, text: Option<String>) -> anyhow::Result<()>
+        where
+            T::Err: std::error::Error + Send + Sync + 'static,
+        {
+            if let Some(text) = text {
+                *place = text.parse().with_context(|| format!("{name} is not right: “{text}”"))?;
+            }
+            Ok(())
+        }
+        put(&mut self.shop, "GUDGEON_SHOP", variable("GUDGEON_SHOP"))?;
+        put(&mut self.demo, "GUDGEON_DEMO", variable("GUDGEON_DEMO"))?;
+        put(&mut self.data, "GUDGEON_DATA", variable("GUDGEON_DATA"))?;
+        put(&mut self.library, "GUDGEON_LIBRARY", variable("GUDGEON_LIBRARY"))?;
+        put(&mut self.own_acceptance, "GUDGEON_OWN_ACCEPTANCE", variable("GUDGEON_OWN_ACCEPTANCE"))?;
+        put(&mut self.terminal.person, "GUDGEON_PERSON", variable("GUDGEON_PERSON"))?;
+        put(&mut self.page.listen, "GUDGEON_LISTEN", variable("GUDGEON_LISTEN"))?;
+        put(&mut self.discord.guild, "GUDGEON_DISCORD_GUILD", variable("GUDGEON_DISCORD_GUILD"))?;
+        put(&mut self.discord.token_file, "GUDGEON_DISCORD_TOKEN_FILE", variable("GUDGEON_DISCORD_TOKEN_FILE"))
+    }
+
     /// Refuses settings that would open the shop to strangers.
     pub fn check(&self) -> anyhow::Result<()> {
         if self.page.listen.ip().is_loopback() {

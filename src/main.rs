@@ -19,10 +19,10 @@ use gudgeon::{record, shop};
 #[command(name = "gudgeon", version)]
 struct Cli {
     /// Where the job record is kept.
-    #[arg(long, global = true, env = "GUDGEON_DATA", value_name = "DIR")]
+    #[arg(long, global = true, value_name = "DIR")]
     data: Option<PathBuf>,
     /// The shop's own pages.
-    #[arg(long, global = true, env = "GUDGEON_LIBRARY", value_name = "DIR")]
+    #[arg(long, global = true, value_name = "DIR")]
     library: Option<PathBuf>,
     /// The settings file.
     #[arg(long, global = true, env = "GUDGEON_CONFIG", value_name = "FILE")]
@@ -36,7 +36,7 @@ enum Task {
     /// Open the phone page (and the chat front, where there is a token). This is also what no command does.
     Serve {
         /// Address and port of the phone page.
-        #[arg(long, env = "GUDGEON_LISTEN")]
+        #[arg(long)]
         listen: Option<SocketAddr>,
     },
     /// Answer one line; with `-`, every line of standard input.
@@ -107,6 +107,7 @@ fn listing() -> String {
 
 fn run(cli: Cli) -> anyhow::Result<ExitCode> {
     let mut config = Config::load(cli.config.as_deref())?;
+    config.overlay(|name| std::env::var(name).ok())?;
     if let Some(data) = cli.data {
         config.data = data;
     }

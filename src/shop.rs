@@ -18,6 +18,9 @@ pub fn open(config: &Config) -> anyhow::Result<Desk> {
         .with_context(|| format!("cannot make the data folder {}", config.data.display()))?;
     let record = Record::open(&config.data.join(RECORD_FILE))?;
     let desk = Desk::new(config.settings(), shelf(config)?, record);
+    for fault in desk.library_faults() {
+        tracing::warn!("page fault: {fault}");
+    }
     if config.demo {
         fill_demo(&desk, Timestamp::now())?;
     }

@@ -6,6 +6,7 @@
 mod ask;
 mod log;
 mod measure;
+mod page;
 mod start;
 
 use std::time::Duration;
@@ -17,7 +18,8 @@ use measure::{Effort, Sheet};
 /// A part: its name, how many seconds it gets, and what it does.
 type Part = (&'static str, u64, fn(Effort, &mut Sheet) -> Result<()>);
 
-const PARTS: &[Part] = &[("ask", 12, ask::run), ("log", 20, log::run), ("start", 10, start::run)];
+const PARTS: &[Part] =
+    &[("ask", 12, ask::run), ("log", 20, log::run), ("page", 8, page::run), ("start", 10, start::run)];
 
 fn main() -> Result<()> {
     // Cargo passes `--bench` when it is a bench that is wanted; a test of all targets needs no figures.

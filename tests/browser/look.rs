@@ -45,6 +45,8 @@ fn nothing_is_wider_than_a_small_phone_and_everything_pressed_is_48_high() {
             assert_eq!(small, Value::Array(Vec::new()), "too small on {name}");
             screen.shot(&format!("small-{name}")).await;
         }
+        screen.eval("document.querySelector('.send').style.cssText = 'min-height: 20px; height: 20px'").await;
+        assert_eq!(screen.eval(SMALL_TARGETS).await.as_array().unwrap().len(), 1, "a small one is found");
     });
 }
 
@@ -69,6 +71,8 @@ fn text_stands_out_in_both_themes() {
                 assert_eq!(faint, Value::Array(Vec::new()), "too faint on {name} in the {theme} theme");
                 screen.shot(&format!("{theme}-{name}")).await;
             }
+            screen.eval("document.querySelector('.answer').style.color = '#80868c'").await;
+            assert_eq!(screen.eval(FAINT_TEXT).await.as_array().unwrap().len(), 1, "a faint one is found");
             screen.eval("sessionStorage.clear()").await;
         }
     });

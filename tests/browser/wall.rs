@@ -206,6 +206,18 @@ async fn no_get_posts_a_reading() {
 }
 
 #[tokio::test]
+async fn a_form_shows_what_the_line_already_holds() {
+    let shop = serve(|_| {}).await;
+    let lead = ticket(&shop, "lead", "").await;
+    let line = coded("log main-journal 3 2.4495in \"2.4493 in\" note=\"ran <hot>\"");
+    let form = get(&shop, &format!("/form?line={line}"), &lead).await.text();
+    for value in ["main-journal", "3", "2.4495in", "2.4493 in", "ran &lt;hot&gt;"] {
+        assert!(form.contains(&format!("value=\"{value}\"")), "no {value} in {form}");
+    }
+    assert!(form.contains("inputmode=\"decimal\"") && form.contains("data-words=\"log\""));
+}
+
+#[tokio::test]
 async fn the_same_request_sent_twice_posts_once() {
     let shop = serve(|_| {}).await;
     let tech = ticket(&shop, "tech-1", "").await;

@@ -29,6 +29,22 @@ fn an_unknown_key_is_refused_by_name() {
 }
 
 #[test]
+fn the_environment_beats_the_file_and_its_slips_are_named() {
+    let mut config = Config { shop: "From the file".to_owned(), ..Config::default() };
+    let set = |name: &str| match name {
+        "GUDGEON_SHOP" => Some("From outside".to_owned()),
+        "GUDGEON_LISTEN" => Some("127.0.0.1:9".to_owned()),
+        "GUDGEON_OWN_ACCEPTANCE" => Some("true".to_owned()),
+        _ => None,
+    };
+    config.overlay(set).unwrap();
+    assert_eq!((config.shop.as_str(), config.page.listen.port(), config.own_acceptance), ("From outside", 9, true));
+    assert_eq!(config.terminal, Config::default().terminal, "what is not set stays");
+    let error = config.overlay(|name| (name == "GUDGEON_DISCORD_GUILD").then(|| "many".to_owned())).unwrap_err();
+    assert!(format!("{error:#}").contains("GUDGEON_DISCORD_GUILD"), "{error:#}");
+}
+
+#[test]
 fn paths_start_from_the_files_folder() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("gudgeon.toml");

@@ -2,10 +2,10 @@
 
 use clap::Args;
 
-use super::super::form::RawReading;
-use super::super::posting::{self, Beside};
-use super::super::{Context, Refusal, Reply, Trouble};
 use super::log::{named_check, request_key, told};
+use crate::desk::form::RawReading;
+use crate::desk::posting::{self, Beside};
+use crate::desk::{Context, Refusal, Reply, Trouble};
 use crate::record::ReadingId;
 
 /// Which reading, what it should be, and why.

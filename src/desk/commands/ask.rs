@@ -2,9 +2,9 @@
 
 use clap::Args;
 
-use super::super::passages;
-use super::super::reply::{Action, Loudness, Passage as Told, Reply};
-use super::super::{Context, Trouble, clip};
+use crate::desk::passages;
+use crate::desk::reply::{Action, Loudness, Passage as Told, Reply};
+use crate::desk::{Context, Trouble, clip};
 use crate::library::{Form, Library, Passage};
 
 /// The question.

@@ -2,9 +2,9 @@
 
 use clap::Args;
 
-use super::super::reply::{Reply, Value};
-use super::super::sense::OrRefuse;
-use super::super::{Context, Refusal, Trouble};
+use crate::desk::reply::{Reply, Value};
+use crate::desk::sense::OrRefuse;
+use crate::desk::{Context, Refusal, Trouble};
 use crate::maths::convert;
 use crate::quantity::{self, Dimension, Length, Measure, System, UNITS, Unit, Written, show, unit_for};
 

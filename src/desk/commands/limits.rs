@@ -2,10 +2,10 @@
 
 use clap::Args;
 
-use super::super::form::{CheckName, EngineName};
-use super::super::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
-use super::super::yardstick::{Held, Wanted};
-use super::super::{Context, Trouble, unknown};
+use crate::desk::form::{CheckName, EngineName};
+use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
+use crate::desk::yardstick::{Held, Wanted};
+use crate::desk::{Context, Trouble, unknown};
 use crate::engine::limits::Sizes;
 use crate::engine::measures::{EVERYWHERE, Kind, MEASURES, kind, of_check};
 use crate::engine::plan;

@@ -2,12 +2,12 @@
 
 use clap::Args;
 
-use super::super::form::{CheckName, JobNumber, Place, RawReading};
-use super::super::posting::{self, Beside, Finding, Prepared};
-use super::super::remedy::remedy;
-use super::super::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
-use super::super::yardstick::mark;
-use super::super::{Context, Refusal, Trouble, unknown};
+use crate::desk::form::{CheckName, JobNumber, Place, RawReading};
+use crate::desk::posting::{self, Beside, Finding, Prepared};
+use crate::desk::remedy::remedy;
+use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
+use crate::desk::yardstick::mark;
+use crate::desk::{Context, Refusal, Trouble, unknown};
 use crate::drawing::clearance_strip;
 use crate::engine::Engine;
 use crate::engine::derived::DERIVED;

@@ -27,7 +27,7 @@ pub mod word;
 
 use clap::{Parser, Subcommand};
 
-use super::{Context, Reply, Trouble};
+use crate::desk::{Context, Reply, Trouble};
 use crate::engine::Duty;
 
 /// A line that begins with a command.

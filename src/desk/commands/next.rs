@@ -2,10 +2,10 @@
 
 use clap::Args;
 
-use super::super::form::JobNumber;
-use super::super::reply::{Action, Reply};
-use super::super::{Context, Trouble};
 use super::log::named_check;
+use crate::desk::form::JobNumber;
+use crate::desk::reply::{Action, Reply};
+use crate::desk::{Context, Trouble};
 use crate::engine::Position;
 use crate::engine::plan::Check;
 use crate::quantity::show;

@@ -2,10 +2,10 @@
 
 use clap::Args;
 
-use super::super::form::EngineName;
-use super::super::pictures;
-use super::super::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
-use super::super::{Context, Refusal, Trouble};
+use crate::desk::form::EngineName;
+use crate::desk::pictures;
+use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
+use crate::desk::{Context, Refusal, Trouble};
 use crate::drawing::{engine_map, orientation};
 use crate::engine::orientation::{Chamfer, OnPin, Orientation, Pairing, ReliefsFace};
 use crate::engine::{Bank, End, Engine};

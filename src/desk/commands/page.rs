@@ -2,11 +2,11 @@
 
 use clap::Args;
 
-use super::super::form::PageName;
-use super::super::passages;
-use super::super::reply::{Action, Block, Reply};
-use super::super::{Context, Refusal, Trouble};
 use super::ask;
+use crate::desk::form::PageName;
+use crate::desk::passages;
+use crate::desk::reply::{Action, Block, Reply};
+use crate::desk::{Context, Refusal, Trouble};
 use crate::library::{Kind, Page as Sheet, Ref};
 
 /// Which page.

@@ -2,11 +2,11 @@
 
 use clap::Args;
 
-use super::super::form::ProcedureName;
-use super::super::passages;
-use super::super::reply::{Action, Block, Loudness, Reply};
-use super::super::{Context, Refusal, Trouble};
 use super::page::missing;
+use crate::desk::form::ProcedureName;
+use crate::desk::passages;
+use crate::desk::reply::{Action, Block, Loudness, Reply};
+use crate::desk::{Context, Refusal, Trouble};
 use crate::library::{Kind, Page};
 
 /// Which procedure, and where in it.

@@ -2,12 +2,12 @@
 
 use clap::Args;
 
-use super::super::form::JobNumber;
-use super::super::recorded::{day, moment, standing};
-use super::super::reply::{Action, Block, Cell, Document, Loudness, Reply, Table, Value, Verdict};
-use super::super::sheet_page::{self, Line, SheetPage};
-use super::super::{Context, Trouble};
 use super::log::named_check;
+use crate::desk::form::JobNumber;
+use crate::desk::recorded::{day, moment, standing};
+use crate::desk::reply::{Action, Block, Cell, Document, Loudness, Reply, Table, Value, Verdict};
+use crate::desk::sheet_page::{self, Line, SheetPage};
+use crate::desk::{Context, Trouble};
 use crate::quantity::show;
 use crate::record::{Decision, Entry, Event, Happening};
 

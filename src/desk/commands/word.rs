@@ -2,9 +2,9 @@
 
 use clap::Args;
 
-use super::super::form::Term;
-use super::super::reply::{Action, Reply};
-use super::super::{Context, Refusal, Trouble};
+use crate::desk::form::Term;
+use crate::desk::reply::{Action, Reply};
+use crate::desk::{Context, Refusal, Trouble};
 
 /// Which word.
 #[derive(Debug, Args)]

@@ -41,7 +41,7 @@ pub fn screen(page: &Page, person: Option<&str>, view: View, title: &str, inside
                 (mark())
                 span.shop {
                     span.shop-name { (settings.shop) }
-                    @if settings.demo { span.demo-tag { "Demo shop" } }
+                    @if settings.demo { span.demo-tag { "Demo" } }
                 }
             }
             @if view == View::Forms || view == View::Form { a.bar-button href="/" { "Talk" } }
@@ -53,7 +53,7 @@ pub fn screen(page: &Page, person: Option<&str>, view: View, title: &str, inside
             }
         }
         @if settings.demo {
-            p.demo { "Engines and readings here are invented." }
+            p.demo { "Demo shop: engines and readings are invented." }
         }
     };
     document(view, title, person, html! { (bar) (inside) })

@@ -324,7 +324,7 @@ mod tests {
             .action(Action::send("Next", "next"))
             .action(Action::form("Post it", "log main-journal 3 note=\"a & b\""));
         let html = painted(&Outcome::Reply(reply), "x");
-        assert!(html.contains(r#"<button name="line" value="next">Next</button>"#), "{html}");
+        assert!(html.contains(r#"name="line" value="next">Next</button>"#), "{html}");
         assert!(html.contains(r#"href="/form?line=log%20main-journal%203%20note%3D%22a%20%26%20b%22""#), "{html}");
     }
 }

@@ -3,11 +3,11 @@
 
 use clap::{Args, ValueEnum};
 
-use super::super::super::form::EngineName;
-use super::super::super::reply::{Action, Loudness, Reply, Value};
-use super::super::super::sense::OrRefuse;
-use super::super::super::yardstick::{Wanted, mark};
-use super::super::super::{Context, Refusal, Trouble};
+use crate::desk::form::EngineName;
+use crate::desk::reply::{Action, Loudness, Reply, Value};
+use crate::desk::sense::OrRefuse;
+use crate::desk::yardstick::{Wanted, mark};
+use crate::desk::{Context, Refusal, Trouble};
 use crate::drawing::clearance_strip;
 use crate::engine::limits::Sizes;
 use crate::maths::clearance;

@@ -2,11 +2,11 @@
 
 use clap::Args;
 
-use super::super::super::form::EngineName;
-use super::super::super::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
-use super::super::super::sense::OrRefuse;
-use super::super::super::yardstick::Wanted;
-use super::super::super::{Context, Trouble};
+use crate::desk::form::EngineName;
+use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
+use crate::desk::sense::OrRefuse;
+use crate::desk::yardstick::Wanted;
+use crate::desk::{Context, Trouble};
 use crate::drawing::{Mark, bore_map};
 use crate::engine::Engine;
 use crate::engine::limits::Sizes;

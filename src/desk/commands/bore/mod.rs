@@ -4,7 +4,7 @@ mod grid;
 
 use clap::Subcommand;
 
-use super::super::{Context, Reply, Trouble};
+use crate::desk::{Context, Reply, Trouble};
 
 /// What can be asked of cylinder bores.
 #[derive(Debug, Subcommand)]

@@ -2,10 +2,10 @@
 
 use clap::Args;
 
-use super::super::super::form::EngineName;
-use super::super::super::reply::{Action, Loudness, Reply, Value, Verdict};
-use super::super::super::{Context, Refusal, Trouble};
 use super::show::{RULES, degrees, figure};
+use crate::desk::form::EngineName;
+use crate::desk::reply::{Action, Loudness, Reply, Value, Verdict};
+use crate::desk::{Context, Refusal, Trouble};
 use crate::engine::clocking::{APART, CLEAR_OF_AXIS, Clocking, Finding, OPPOSED_WITHIN, Unplaced};
 use crate::engine::{Ring, Side};
 use crate::quantity::{Angle, Given, Measure};

@@ -5,7 +5,7 @@ mod show;
 
 use clap::Subcommand;
 
-use super::super::{Context, Reply, Trouble};
+use crate::desk::{Context, Reply, Trouble};
 
 /// What can be asked of ring gaps round the bore.
 #[derive(Debug, Subcommand)]

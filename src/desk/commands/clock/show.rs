@@ -2,10 +2,10 @@
 
 use clap::Args;
 
-use super::super::super::form::EngineName;
-use super::super::super::pictures;
-use super::super::super::reply::{Action, Loudness, Reply, Value};
-use super::super::super::{Context, Trouble};
+use crate::desk::form::EngineName;
+use crate::desk::pictures;
+use crate::desk::reply::{Action, Loudness, Reply, Value};
+use crate::desk::{Context, Trouble};
 use crate::drawing::ring_clock;
 use crate::engine::clocking::Clocking;
 use crate::engine::{Engine, Ring};

@@ -3,11 +3,11 @@
 
 use clap::Args;
 
-use super::super::super::form::EngineName;
-use super::super::super::reply::{Block, Cell, Loudness, Reply, Table, Value};
-use super::super::super::sense::{Inputs, OrRefuse, explain};
-use super::super::super::yardstick::Wanted;
-use super::super::super::{Context, Refusal, Trouble};
+use crate::desk::form::EngineName;
+use crate::desk::reply::{Block, Cell, Loudness, Reply, Table, Value};
+use crate::desk::sense::{Inputs, OrRefuse, explain};
+use crate::desk::yardstick::Wanted;
+use crate::desk::{Context, Refusal, Trouble};
 use crate::engine::Engine;
 use crate::engine::limits::Sizes;
 use crate::maths::compression::{self, Change, Compression as Sum, Cylinder, Gasket};

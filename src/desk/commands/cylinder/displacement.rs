@@ -2,10 +2,10 @@
 
 use clap::Args;
 
-use super::super::super::form::EngineName;
-use super::super::super::reply::{Reply, Value};
-use super::super::super::sense::OrRefuse;
-use super::super::super::{Context, Trouble};
+use crate::desk::form::EngineName;
+use crate::desk::reply::{Reply, Value};
+use crate::desk::sense::OrRefuse;
+use crate::desk::{Context, Trouble};
 use crate::maths::cylinders;
 use crate::quantity::{Dimension, Given, Length, Measure, show};
 

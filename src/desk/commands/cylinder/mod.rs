@@ -5,7 +5,7 @@ mod displacement;
 
 use clap::Subcommand;
 
-use super::super::{Context, Reply, Trouble};
+use crate::desk::{Context, Reply, Trouble};
 
 /// What can be asked of a cylinder.
 #[derive(Debug, Subcommand)]

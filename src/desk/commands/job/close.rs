@@ -2,9 +2,9 @@
 
 use clap::Args;
 
-use super::super::super::form::JobNumber;
-use super::super::super::reply::{Action, Loudness, Reply};
-use super::super::super::{Context, Trouble};
+use crate::desk::form::JobNumber;
+use crate::desk::reply::{Action, Loudness, Reply};
+use crate::desk::{Context, Trouble};
 
 /// Which job, and why.
 #[derive(Debug, Args)]

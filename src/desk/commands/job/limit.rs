@@ -2,9 +2,9 @@
 
 use clap::Args;
 
-use super::super::super::form::JobNumber;
-use super::super::super::reply::{Action, Loudness, Reply};
-use super::super::super::{Context, Refusal, Trouble, unknown};
+use crate::desk::form::JobNumber;
+use crate::desk::reply::{Action, Loudness, Reply};
+use crate::desk::{Context, Refusal, Trouble, unknown};
 use crate::engine::measures::{EVERYWHERE, MEASURES, kind};
 use crate::quantity::{named_in, read, read_si, show};
 use crate::record::LimitOverride;

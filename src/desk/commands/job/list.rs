@@ -2,9 +2,9 @@
 
 use clap::Args;
 
-use super::super::super::recorded::day;
-use super::super::super::reply::{Action, Block, Cell, Reply, Table, Value};
-use super::super::super::{Context, Trouble};
+use crate::desk::recorded::day;
+use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value};
+use crate::desk::{Context, Trouble};
 use crate::record::JobFilter;
 
 /// Which jobs.

@@ -9,7 +9,7 @@ mod take;
 
 use clap::Subcommand;
 
-use super::super::{Context, Reply, Trouble};
+use crate::desk::{Context, Reply, Trouble};
 
 /// What can be done with jobs.
 #[derive(Debug, Subcommand)]

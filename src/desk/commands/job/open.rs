@@ -2,9 +2,9 @@
 
 use clap::Args;
 
-use super::super::super::form::EngineName;
-use super::super::super::reply::{Action, Loudness, Reply, Value};
-use super::super::super::{Context, Trouble, pictures};
+use crate::desk::form::EngineName;
+use crate::desk::reply::{Action, Loudness, Reply, Value};
+use crate::desk::{Context, Trouble, pictures};
 use crate::engine::Rotation;
 
 /// The engine, and what the job is called.

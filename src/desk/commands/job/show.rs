@@ -2,12 +2,12 @@
 
 use clap::Args;
 
-use super::super::super::form::JobNumber;
-use super::super::super::progress::place_mark;
-use super::super::super::recorded::{day, standing};
-use super::super::super::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
-use super::super::super::{Context, Trouble};
-use super::super::log::{headline, named_check};
+use crate::desk::commands::log::{headline, named_check};
+use crate::desk::form::JobNumber;
+use crate::desk::progress::place_mark;
+use crate::desk::recorded::{day, standing};
+use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
+use crate::desk::{Context, Trouble};
 use crate::drawing::Mark;
 use crate::record::Entry;
 
@@ -86,7 +86,7 @@ impl Show {
     }
 }
 
-fn grid(matrix: &super::super::super::progress::Matrix) -> Table {
+fn grid(matrix: &crate::desk::progress::Matrix) -> Table {
     let header = std::iter::once("Check".to_owned()).chain(matrix.columns.iter().cloned()).collect();
     let rows = matrix.rows.iter().map(|(name, cells)| {
         let mut row = vec![Cell::from(name.as_str())];

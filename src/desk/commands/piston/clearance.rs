@@ -2,12 +2,12 @@
 
 use clap::{Args, ValueEnum};
 
-use super::super::super::form::EngineName;
-use super::super::super::reply::{Loudness, Reply, Value};
-use super::super::super::sense::OrRefuse;
-use super::super::super::yardstick::Wanted;
-use super::super::super::{Context, Refusal, Trouble};
-use super::super::DutyName;
+use crate::desk::commands::DutyName;
+use crate::desk::form::EngineName;
+use crate::desk::reply::{Loudness, Reply, Value};
+use crate::desk::sense::OrRefuse;
+use crate::desk::yardstick::Wanted;
+use crate::desk::{Context, Refusal, Trouble};
 use crate::drawing::clearance_strip;
 use crate::engine::Duty;
 use crate::engine::limits::Sizes;
@@ -15,7 +15,7 @@ use crate::maths::clearance::{self, Measured};
 use crate::maths::materials::{self, Material};
 use crate::quantity::{Given, Length, Measure, Temperature, show};
 
-use super::super::super::yardstick::mark;
+use crate::desk::yardstick::mark;
 
 /// Sizes, temperatures and metals.
 #[derive(Debug, Args)]

@@ -2,8 +2,8 @@
 
 use clap::Args;
 
-use super::super::super::reply::{Action, Reply, Value};
-use super::super::super::{Context, Trouble};
+use crate::desk::reply::{Action, Reply, Value};
+use crate::desk::{Context, Trouble};
 use crate::record::{Decision, ReadingId};
 
 /// Which readings.

@@ -6,7 +6,7 @@ mod send_back;
 
 use clap::Subcommand;
 
-use super::super::{Context, Reply, Trouble};
+use crate::desk::{Context, Reply, Trouble};
 
 /// What can be done with readings that wait.
 #[derive(Debug, Subcommand)]

@@ -2,10 +2,10 @@
 
 use clap::Args;
 
-use super::super::super::recorded::moment;
-use super::super::super::reply::{Action, Block, Cell, Reply, Table, Value};
-use super::super::super::{Context, Trouble};
-use super::super::log::{headline, named_check};
+use crate::desk::commands::log::{headline, named_check};
+use crate::desk::recorded::moment;
+use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value};
+use crate::desk::{Context, Trouble};
 
 /// How many are shown at once.
 #[derive(Debug, Args)]

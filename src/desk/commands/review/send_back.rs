@@ -2,8 +2,8 @@
 
 use clap::Args;
 
-use super::super::super::reply::{Action, Reply};
-use super::super::super::{Context, Trouble};
+use crate::desk::reply::{Action, Reply};
+use crate::desk::{Context, Trouble};
 use crate::record::{Decision, ReadingId};
 
 /// Which reading, and what is to be done.

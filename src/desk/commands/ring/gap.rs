@@ -3,12 +3,12 @@
 
 use clap::{Args, ValueEnum};
 
-use super::super::super::form::EngineName;
-use super::super::super::reply::{Action, Block, Loudness, Reply, Table, Value, Verdict};
-use super::super::super::sense::OrRefuse;
-use super::super::super::yardstick::{Held, Wanted};
-use super::super::super::{Context, Refusal, Trouble};
-use super::super::DutyName;
+use crate::desk::commands::DutyName;
+use crate::desk::form::EngineName;
+use crate::desk::reply::{Action, Block, Loudness, Reply, Table, Value, Verdict};
+use crate::desk::sense::OrRefuse;
+use crate::desk::yardstick::{Held, Wanted};
+use crate::desk::{Context, Refusal, Trouble};
 use crate::engine::limits::Sizes;
 use crate::engine::{Duty, Engine};
 use crate::maths::rings::{self, Filing, Fit, GapRange};

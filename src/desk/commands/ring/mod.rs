@@ -5,7 +5,7 @@ mod taper;
 
 use clap::Subcommand;
 
-use super::super::{Context, Reply, Trouble};
+use crate::desk::{Context, Reply, Trouble};
 
 /// What can be asked of rings.
 #[derive(Debug, Subcommand)]

@@ -2,9 +2,9 @@
 
 use clap::Args;
 
-use super::super::super::reply::{Loudness, Reply, Value};
-use super::super::super::sense::OrRefuse;
-use super::super::super::{Context, Trouble};
+use crate::desk::reply::{Loudness, Reply, Value};
+use crate::desk::sense::OrRefuse;
+use crate::desk::{Context, Trouble};
 use crate::maths::rings;
 use crate::quantity::{Given, Length, show};
 
