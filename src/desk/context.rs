@@ -6,8 +6,9 @@ use jiff::Timestamp;
 
 use super::form::{EngineName, JobNumber};
 use super::trouble::{Refusal, Trouble};
-use super::{Asker, Desk, tree};
-use crate::engine::Engine;
+use super::{Asker, Desk, line, tree};
+use crate::engine::limits::Limit;
+use crate::engine::{Duty, Engine};
 use crate::library::Library;
 use crate::quantity::{Given, Length, Measure, System};
 use crate::record::{Actor, Job, JobId};
@@ -20,13 +21,19 @@ pub struct Context<'a> {
     pub library: Arc<Library>,
     /// The job this person works on in this channel.
     pub job: Option<Job>,
+    /// That job's own limits, oldest first.
+    pub(super) own_limits: Vec<Limit>,
 }
 
 impl<'a> Context<'a> {
     pub fn new(desk: &'a Desk, asker: &'a Asker, now: Timestamp) -> Result<Self, Trouble> {
         // A job that was closed since is nobody's current one.
         let job = desk.record.current(&asker.person, &asker.channel)?.filter(Job::is_open);
-        Ok(Self { desk, asker, now, library: desk.shelf.current(), job })
+        let mut context = Self { desk, asker, now, library: desk.shelf.current(), job, own_limits: Vec::new() };
+        if let Some(job) = &context.job {
+            context.own_limits = context.overrides(job.id)?;
+        }
+        Ok(context)
     }
 
     /// The asker as the record knows them.
@@ -39,12 +46,45 @@ impl<'a> Context<'a> {
         }
     }
 
+    /// A command's line with the engines it names by title (`dunlin six`) as one word each; a question stays as it is.
+    pub fn one_word_engines<'l>(&self, line: &'l str) -> std::borrow::Cow<'l, str> {
+        let first = line.split_whitespace().next().unwrap_or_default().to_lowercase();
+        if !self.desk.forms().iter().any(|form| form.family == first) || line.len() > line::LONGEST {
+            return line.into();
+        }
+        let mut out = line.to_owned();
+        for engine in self.library.engines().filter(|engine| engine.title.contains(' ')) {
+            let at = out.to_ascii_lowercase().find(&engine.title.to_ascii_lowercase());
+            if let Some(at) = at.filter(|at| out.is_char_boundary(*at) && out.is_char_boundary(at + engine.title.len()))
+            {
+                out.replace_range(at..at + engine.title.len(), &engine.id);
+            }
+        }
+        out.into()
+    }
+
     /// The engine a command names, or else that of the current job.
     pub fn engine(&self, named: Option<&EngineName>) -> Result<Option<&Engine>, Refusal> {
         match named {
             Some(EngineName(name)) => self.named_engine("engine", name).map(Some),
             None => Ok(self.job.as_ref().and_then(|job| self.library.engine(&job.engine))),
         }
+    }
+
+    /// The engine whose limits a sum goes by: the one named, or that of the current job where the size given can be its
+    /// own (within a fifteenth) and no other duty was asked for.
+    pub fn engine_for(
+        &self,
+        named: Option<&EngineName>,
+        size: Length,
+        own: impl Fn(&Engine) -> Option<Length>,
+        duty: Option<Duty>,
+    ) -> Result<Option<&Engine>, Refusal> {
+        let fits = |engine: &Engine| {
+            own(engine).is_some_and(|own| (size - own).abs() <= own / 15.0)
+                && duty.is_none_or(|duty| duty == engine.duty)
+        };
+        Ok(self.engine(named)?.filter(|engine| named.is_some() || fits(engine)))
     }
 
     /// The engine of that name, or a refusal with those there are.

@@ -14,7 +14,7 @@ pub fn help(forms: &[Form], words: &str) -> Reply {
 
 fn one(form: &Form) -> Reply {
     let fields = form.fields.iter().map(|field| {
-        let mut text = field.help.clone();
+        let mut text = format!("{}.", field.help);
         if let Kind::Choice(choices) = &field.kind {
             text.push_str(&format!(" ({})", choices.join(", ")));
         }

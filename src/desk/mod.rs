@@ -8,6 +8,7 @@ mod context;
 mod filling;
 pub mod form;
 mod help;
+mod judging;
 pub mod line;
 mod passages;
 mod pictures;
@@ -20,6 +21,7 @@ mod sense;
 mod sheet_page;
 mod tree;
 mod trouble;
+mod values;
 mod yardstick;
 
 use std::collections::BTreeMap;
@@ -181,8 +183,8 @@ impl Desk {
     }
 
     fn try_answer(&self, asker: &Asker, line: &str, now: Timestamp) -> Result<Reply, Trouble> {
-        let meant = self.tree.read(line)?;
         let context = Context::new(self, asker, now)?;
+        let meant = self.tree.read(&context.one_word_engines(line))?;
         match meant {
             Meant::Command(command) => command.run(&context),
             Meant::Help(words) => Ok(help::help(self.forms(), &words)),

@@ -45,6 +45,11 @@ impl Progress<'_> {
             .collect()
     }
 
+    /// The reading that counts at each place.
+    pub fn standing(&self) -> impl Iterator<Item = &Entry> {
+        self.by_place().into_values()
+    }
+
     /// Checks that still lack a reading, in the order of the work, with the positions that lack it.
     pub fn wanting(&self) -> Vec<(&'static Check, Vec<Position>)> {
         let by_place = self.by_place();
@@ -93,7 +98,7 @@ impl Progress<'_> {
                         let part = text.strip_prefix(&column).unwrap_or_default().trim().to_owned();
                         (column, part)
                     }
-                    None => ("1".to_owned(), text.trim_matches('-').to_owned()),
+                    None => ("all".to_owned(), text.trim_matches('-').to_owned()),
                 };
                 let entry = by_place.get(&(check.id, text.as_str())).copied();
                 match by_part.iter_mut().find(|(name, _)| *name == part) {

@@ -4,7 +4,6 @@ use jiff::Timestamp;
 
 use super::Context;
 use super::trouble::{Refusal, Trouble};
-use crate::engine::Engine;
 use crate::engine::limits::{Bound, Limit};
 use crate::engine::measures::{EVERYWHERE, kind};
 use crate::quantity::unit_for;
@@ -38,12 +37,6 @@ impl From<RecordError> for Trouble {
 }
 
 impl Context<'_> {
-    /// The current job's own limits, oldest first, where it is a job on this engine.
-    pub fn overrides_for(&self, engine: &Engine) -> Result<Vec<Limit>, Trouble> {
-        let Some(job) = self.job.as_ref().filter(|job| job.engine == engine.id) else { return Ok(Vec::new()) };
-        self.overrides(job.id)
-    }
-
     /// A job's own limits, oldest first.
     pub fn overrides(&self, job: crate::record::JobId) -> Result<Vec<Limit>, Trouble> {
         let kept = self.desk.record.overrides(job)?;

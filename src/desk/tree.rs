@@ -74,9 +74,15 @@ impl Tree {
             let known = words.is_empty() || self.forms.iter().any(|f| f.words() == words || f.family == words);
             return Ok(if known { Meant::Help(words) } else { Meant::Question { text, near: None } });
         }
+        // `ring-gap 4.030in` is meant as it sounds.
+        if let Some((family, verb)) = family.split_once('-')
+            && self.forms.iter().any(|f| f.family == family && f.verb.as_deref() == Some(verb))
+        {
+            return self.read(&format!("{family} {verb} {}", text.split_once(' ').map_or("", |(_, rest)| rest)));
+        }
         let verbs: Vec<&Form> = self.forms.iter().filter(|f| f.family == family).collect();
         let (form, rest) = match verbs.as_slice() {
-            [] => return Ok(Meant::Question { text, near: None }),
+            [] => return self.stray(&family, &tokens, text),
             [only] if only.verb.is_none() => (*only, &tokens[1..]),
             several => {
                 let usual = several.iter().find(|f| f.usual);
@@ -102,6 +108,22 @@ impl Tree {
             Ok(command) => Ok(Meant::Command(Box::new(command))),
             Err(_) if !rest.is_empty() && in_words(rest) => Ok(Meant::Question { text, near: Some(form.words()) }),
             Err(refusal) => Err(refusal),
+        }
+    }
+
+    /// A line that begins with no command: a question, unless it carries values and begins nearly like one.
+    fn stray(&self, first: &str, tokens: &[String], text: String) -> Result<Meant, Refusal> {
+        let likeness = |form: &&Form| strsim::normalized_damerau_levenshtein(first, &form.family);
+        let near = self.forms.iter().max_by(|a, b| likeness(a).total_cmp(&likeness(b))).filter(|f| likeness(f) >= 0.6);
+        match near {
+            Some(form) if !in_words(&tokens[1..]) => {
+                let possible = format!("Nothing was done. Did you mean {}?", form.family);
+                let mut refusal = Refusal::new("command", first, possible);
+                refusal.line = Some(format!("{} {}", form.family, tokens[1..].join(" ")));
+                Err(refusal)
+            }
+            Some(form) if tokens.len() == 1 => Ok(Meant::Help(form.family.clone())),
+            _ => Ok(Meant::Question { text, near: None }),
         }
     }
 
@@ -135,6 +157,9 @@ impl Tree {
 fn name_positionals(command: clap::Command) -> clap::Command {
     command.mut_args(|arg| {
         let name = arg.get_id().as_str().replace('_', "-");
+        // A phone begins a line with a capital.
+        let takes_value = !matches!(arg.get_action(), clap::ArgAction::SetTrue);
+        let arg = if takes_value { arg.ignore_case(true) } else { arg };
         if arg.get_long().is_none() { arg.long(name) } else { arg }
     })
 }

@@ -5,7 +5,7 @@ use crate::drawing::Mark;
 use crate::engine::limits::{Bounds, Limit, Resolved, Sizes, Source, resolve};
 use crate::engine::{Duty, Engine};
 use crate::maths::judge::{self, Verdict};
-use crate::quantity::{Dimension, System, show};
+use crate::quantity::{Dimension, Measure, System, inches, show};
 
 /// What a limit is looked up by.
 #[derive(Debug, Clone, Copy)]
@@ -16,8 +16,8 @@ pub struct Wanted<'a> {
     /// The duty general tables are chosen by; the engine's where none is given.
     pub duty: Option<Duty>,
     pub sizes: Sizes,
-    /// The job's own limits, oldest first.
-    pub overrides: &'a [Limit],
+    /// The job's own limits, oldest first; those of the current job where none are given.
+    pub overrides: Option<&'a [Limit]>,
 }
 
 /// A limit with its bounds worked out for the sizes at hand.
@@ -45,6 +45,17 @@ impl Held {
         format!("{}{row}, from {}: {}", self.range(system), self.from, self.basis)
     }
 
+    /// The same with lengths rounded to a tenth of a thou or a micron: a bound that comes of a factor is no finer than
+    /// the gauge, and nobody files a millionth.
+    pub fn at_gauge_resolution(mut self) -> Self {
+        if self.dimension == Dimension::Length && self.row.contains(" x ") {
+            let step = inches(0.0001).si();
+            let round = |si: f64| (si / step).round() * step;
+            self.bounds = Bounds { min: self.bounds.min.map(round), max: self.bounds.max.map(round) };
+        }
+        self
+    }
+
     /// The verdict on an SI value with its expanded uncertainty.
     pub fn verdict(&self, value: f64, uncertainty: f64) -> Verdict {
         judge::verdict_si(self.dimension, value, uncertainty, self.bounds.min, self.bounds.max)
@@ -58,7 +69,9 @@ impl Context<'_> {
         let duty = wanted.duty.or(wanted.engine.map(|e| e.duty));
         // Without a duty only tables for any duty can speak.
         let general = self.library.general_limits(duty).filter(|(page, _)| duty.is_some() || page.is_none());
-        let found = resolve(wanted.measure, wanted.at, duty.unwrap_or(Duty::Road), wanted.overrides, rows, general)?;
+        let of_job = self.job.as_ref().is_some_and(|job| wanted.engine.is_some_and(|e| e.id == job.engine));
+        let overrides = wanted.overrides.unwrap_or(if of_job { &self.own_limits } else { &[] });
+        let found = resolve(wanted.measure, wanted.at, duty.unwrap_or(Duty::Road), overrides, rows, general)?;
         let bounds = found.limit.bounds(&wanted.sizes).ok()?;
         Some(held(found, bounds, wanted.engine))
     }

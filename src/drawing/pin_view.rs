@@ -11,7 +11,7 @@ pub struct Rod {
     pub number: u8,
     /// The bank it leans to; none when it stands straight up.
     pub side: Option<Side>,
-    /// The cheek its chamfer faces; none when both sides are alike.
+    /// The cheek its chamfer faces; none for a rod alone between two cheeks, chamfered to both.
     pub chamfer: Option<End>,
     pub chosen: bool,
 }
@@ -82,23 +82,23 @@ fn draw_rod(canvas: &mut Canvas, top: f64, rod: &Rod) {
     for hand in [-1.0, 1.0] {
         draw_half(canvas, top, hand, rod.chamfer, paint);
     }
-    if let Some(end) = rod.chamfer {
-        // The label stands on the hand that has no beam, its leader on the cut.
-        let hand = -rod.side.map_or(-1.0, Side::sign);
-        let cut = if end == End::Front { top + CUT / 2.0 } else { top + BIG_END.1 - CUT / 2.0 };
-        let from = MID + hand * (CHEEK.0 / 2.0 + 2.0);
-        canvas.line((from, cut), (MID + hand * (PIN + AIR.0 + CUT / 2.0), cut), Paint::line(LOOK, 2.0));
-        let style = LETTER.ink(LOOK);
-        let style = if hand < 0.0 { style.end() } else { style };
-        canvas.label((from + hand * 4.0, cut), "chamfer", style);
-    }
+    // A rod alone shows its cut at the front cheek; the one at the rear is alike. The label stands on the hand that has no
+    // beam, its leader on the cut.
+    let end = rod.chamfer.unwrap_or(End::Front);
+    let hand = -rod.side.map_or(-1.0, Side::sign);
+    let cut = if end == End::Front { top + CUT / 2.0 } else { top + BIG_END.1 - CUT / 2.0 };
+    let from = MID + hand * (CHEEK.0 / 2.0 + 2.0);
+    canvas.line((from, cut), (MID + hand * (PIN + AIR.0 + CUT / 2.0), cut), Paint::line(LOOK, 2.0));
+    let style = LETTER.ink(LOOK);
+    let style = if hand < 0.0 { style.end() } else { style };
+    canvas.label((from + hand * 4.0, cut), "chamfer", style);
 }
 
 /// One half of the big end in section: square but for the cut corner beside the fillet.
 fn draw_half(canvas: &mut Canvas, top: f64, hand: f64, chamfer: Option<End>, paint: Paint) {
     let (inner, outer) = (MID + hand * (PIN + AIR.0), MID + hand * (PIN + BIG_END.0));
     let foot = top + BIG_END.1;
-    let cut = |end| if chamfer == Some(end) { CUT } else { 0.0 };
+    let cut = |end| if chamfer.is_none_or(|faced| faced == end) { CUT } else { 0.0 };
     let (upper, lower) = (cut(End::Front), cut(End::Rear));
     let half = Path::from(outer, top)
         .to(inner + hand * upper, top)

@@ -106,6 +106,7 @@ pub static CHECKS: &[Check] = &[
     },
     Check {
         also: &["deck warp", "block face", "face flatness"],
+        readings: &["largest gap under the straight edge"],
         ..base("deck-flatness", "Deck flatness", Per::Face, Sizing::Each("deck flatness"), Stage::MeasureBlock)
     },
     Check {
@@ -258,7 +259,11 @@ pub static CHECKS: &[Check] = &[
         readings: &["front side on the pin axis", "rear side on the pin axis"],
         ..base("piston-to-deck", "Piston to deck", Per::Cylinder, Sizing::Mean("piston to deck"), Stage::Deck)
     },
-    Check { also: &["quench"], ..base("squish", "Squish", Per::Cylinder, Sizing::Each("squish"), Stage::Deck) },
+    Check {
+        also: &["quench"],
+        readings: &["thickness of the crushed solder"],
+        ..base("squish", "Squish", Per::Cylinder, Sizing::Each("squish"), Stage::Deck)
+    },
     Check {
         also: &["valve clearance to piston", "piston valve clearance"],
         readings: &["smallest over the range"],
@@ -266,6 +271,7 @@ pub static CHECKS: &[Check] = &[
     },
     Check {
         also: &["guide", "stem clearance", "valve stem clearance", "guide clearance"],
+        readings: &["clearance: guide less stem"],
         ..base("valve-guide", "Valve stem in guide", Per::Valve, Sizing::Each("valve stem clearance"), Stage::Heads)
     },
     Check {

@@ -20,6 +20,9 @@ pub struct Amend {
     /// Why it is amended; it stays on the sheet.
     #[arg(long, required = true)]
     pub reason: String,
+    /// An odd reading is right as it stands.
+    #[arg(long)]
+    pub sure: bool,
 }
 
 impl Amend {
@@ -34,13 +37,17 @@ impl Amend {
         if self.reason.trim().is_empty() {
             return Err(Refusal::new("reason", &self.reason, "Say why, in a few words.").into());
         }
-        let beside =
-            Beside { temperature: old.temperature, instrument: old.instrument.as_deref(), note: old.note.as_deref() };
+        let beside = Beside {
+            temperature: old.temperature,
+            instrument: old.instrument.as_deref(),
+            note: old.note.as_deref(),
+            sure: self.sure,
+        };
         let prepared = posting::prepare(context, &job, engine, check, position, &self.values, &beside)?;
         let key = request_key(context)?;
         let measured = prepared.measured.clone();
         let posted = record.amend(&context.actor(), &key, earlier, &self.reason, measured, context.now)?;
-        Ok(told(engine, check, &prepared, &posted)
+        Ok(told(context, &job, check, &prepared, &posted)?
             .text(format!("It takes the place of reading {earlier}: {}.", self.reason)))
     }
 }

@@ -15,7 +15,7 @@ pub struct Convert {
     /// What to convert, with its unit.
     pub value: String,
     /// The unit wanted; `fraction` for the nearest 1/64 in. Without one, every unit the shop meets.
-    pub to: Option<String>,
+    pub to: Vec<String>,
 }
 
 impl Convert {
@@ -33,7 +33,12 @@ impl Convert {
             return Err(Refusal::new("value", &self.value, possible).into());
         }
         let si = |unit: &Unit| written.number * unit.factor + unit.offset;
-        match self.to.as_deref().map(str::to_lowercase).as_deref() {
+        let to: Vec<String> = self.to.iter().map(|word| word.to_lowercase()).collect();
+        let to = match to.as_slice() {
+            [filler, rest @ ..] if matches!(filler.as_str(), "to" | "into" | "as") => rest.join(" "),
+            all => all.join(" "),
+        };
+        match Some(to.as_str()).filter(|to| !to.is_empty()) {
             Some("fraction" | "fractions" | "64ths") => {
                 match meanings.iter().find(|u| u.dimension == Dimension::Length) {
                     Some(unit) => fraction(&written, Length::from_si(si(unit))),

@@ -22,9 +22,15 @@ pub struct Limits {
 
 impl Limits {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
-        let engine = context.named_engine("engine", &self.engine.0)?;
+        // On a job, `limits main-journal` means its engine.
+        let of_job = context.engine(None)?.filter(|_| context.library.engine(&self.engine.0).is_none());
+        let (engine, first) = match of_job {
+            Some(engine) => (engine, Some(self.engine.0.as_str())),
+            None => (context.named_engine("engine", &self.engine.0)?, None),
+        };
         let lead = context.lead_with(&[], Some(engine));
-        let words = self.check.iter().map(|CheckName(word)| word.as_str()).collect::<Vec<_>>().join(" ");
+        let words = first.into_iter().chain(self.check.iter().map(|CheckName(word)| word.as_str()));
+        let words = words.collect::<Vec<_>>().join(" ");
         let measures: Vec<&Kind> = if words.is_empty() {
             MEASURES.iter().collect()
         } else if let Some(check) = plan::check(&words) {
@@ -35,20 +41,13 @@ impl Limits {
             let ids: Vec<&str> = plan::CHECKS.iter().map(|c| c.id).collect();
             return Err(unknown("check", &words, &ids).into());
         };
-        let overrides = context.overrides_for(engine)?;
         let sizes = Sizes::from(engine);
         let mut found: Vec<(String, Held)> = Vec::new();
         for measure in measures {
             let parts = if measure.parts.is_empty() { &[EVERYWHERE][..] } else { measure.parts };
             for at in parts {
-                let wanted = Wanted {
-                    measure: measure.name,
-                    at,
-                    engine: Some(engine),
-                    duty: None,
-                    sizes,
-                    overrides: &overrides,
-                };
+                let wanted =
+                    Wanted { measure: measure.name, at, engine: Some(engine), duty: None, sizes, overrides: None };
                 if let Some(held) = context.limit(wanted) {
                     let name =
                         if *at == EVERYWHERE { measure.name.to_owned() } else { format!("{} {at}", measure.name) };

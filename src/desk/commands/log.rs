@@ -3,18 +3,19 @@
 use clap::Args;
 
 use crate::desk::form::{CheckName, JobNumber, Place, RawReading};
-use crate::desk::posting::{self, Beside, Finding, Prepared};
+use crate::desk::judging::Finding;
+use crate::desk::posting::{self, Beside, Prepared};
 use crate::desk::remedy::remedy;
 use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
 use crate::desk::yardstick::mark;
 use crate::desk::{Context, Refusal, Trouble, unknown};
 use crate::drawing::clearance_strip;
-use crate::engine::Engine;
 use crate::engine::derived::DERIVED;
+use crate::engine::measures::kind;
 use crate::engine::plan::{self, Check};
 use crate::maths::judge::Verdict;
-use crate::quantity::{Given, Measure, Temperature, show};
-use crate::record::{Judged, Posted, Reading};
+use crate::quantity::{Dimension, Given, Measure, Temperature, show};
+use crate::record::{Act, Job, Judged, Posted, Reading};
 
 /// What was measured, where, and the values.
 #[derive(Debug, Args)]
@@ -26,7 +27,7 @@ pub struct Log {
     pub position: Place,
     /// The readings, in the order the plan names them.
     pub values: Vec<RawReading>,
-    /// Temperature of the part.
+    /// Temperature of the part; its size is judged at 20 °C.
     #[arg(long)]
     pub temp: Option<Given<Temperature>>,
     /// What it was measured with.
@@ -38,6 +39,19 @@ pub struct Log {
     /// The job; the current one where left out.
     #[arg(long)]
     pub job: Option<JobNumber>,
+    /// An odd reading is right as it stands.
+    #[arg(long)]
+    pub sure: bool,
+}
+
+/// The check that the first words name, as many as do, and the words left over.
+fn check_and_rest(words: &[String]) -> Result<(&'static Check, &[String]), Refusal> {
+    let most = words.len().min(5);
+    let found = (1..=most).rev().find_map(|n| Some((plan::check(&words[..n].join(" "))?, &words[n..])));
+    match (found, words.first()) {
+        (Some(found), _) => Ok(found),
+        (None, first) => named_check(first.map_or("", String::as_str)).map(|check| (check, &words[most..])),
+    }
 }
 
 /// The check of that name, or a refusal with the nearest.
@@ -50,23 +64,24 @@ pub fn named_check(name: &str) -> Result<&'static Check, Refusal> {
 
 impl Log {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
-        let check = named_check(&self.check.0)?;
+        let mut words = vec![self.check.0.clone(), self.position.0.clone()];
+        words.extend(self.values.iter().map(|RawReading(text)| text.clone()));
+        let (check, rest) = check_and_rest(&words)?;
         let job = context.named_job(self.job.as_ref())?;
         let engine = context.engine_of(&job)?;
-        let mut tokens = vec![self.position.0.clone()];
-        tokens.extend(self.values.iter().map(|RawReading(text)| text.clone()));
-        let (position, values) = posting::place(engine, check, &tokens)?;
+        let (position, values) = posting::place(engine, check, rest)?;
         let values: Vec<RawReading> = values.into_iter().map(RawReading).collect();
         let temperature = self.temp.as_ref().map(|t| context.quantity("temp", t, Some(engine.unit))).transpose()?;
         let beside = Beside {
             temperature: temperature.map(Measure::si),
             instrument: self.instrument.as_deref(),
             note: self.note.as_deref(),
+            sure: self.sure,
         };
         let prepared = posting::prepare(context, &job, engine, check, position, &values, &beside)?;
         let key = request_key(context)?;
         let posted = context.desk.record.post(&context.actor(), &key, prepared.measured.clone(), context.now)?;
-        Ok(told(engine, check, &prepared, &posted))
+        told(context, &job, check, &prepared, &posted)
     }
 }
 
@@ -86,65 +101,70 @@ pub fn headline(check: &Check, reading: &Reading, lead: crate::quantity::System)
     let place = if measured.position == "-" { String::new() } else { format!(" {}", measured.position) };
     let derived = |name: &str| DERIVED.iter().any(|derived| derived.measure == name);
     let (made, own): (Vec<&Judged>, Vec<&Judged>) = measured.measures.iter().partition(|m| derived(&m.measure));
-    let value = own
-        .first()
-        .map_or_else(|| measured.raw.iter().sum::<f64>() / measured.raw.len().max(1) as f64, |first| first.value);
-    let mut out = format!("{}{place}: {}", check.name, show::any(measured.dimension, value, lead));
+    let low = measured.raw.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = measured.raw.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let value = match own.first() {
+        // Two sides of one piston: their mean is the reading.
+        Some(mean) if mean.measure == "piston to deck" => show::any(measured.dimension, mean.value, lead),
+        _ if low == high => show::any(measured.dimension, low, lead),
+        _ => show::range(measured.dimension, Some(low), Some(high), lead),
+    };
+    let mut out = format!("{}{place}: {value}", check.name);
     if let Some(clearance) = made.first() {
-        out.push_str(&format!("; {} {}", clearance.measure, show::any(measured.dimension, clearance.value, lead)));
+        out.push_str(&format!(
+            "; {} {}",
+            clearance.measure,
+            show::any(dimension_of(clearance, measured.dimension), clearance.value, lead)
+        ));
     }
     out
 }
 
+/// What a judged measure is counted in: a spread of pressures is a share.
+pub fn dimension_of(judged: &Judged, of_reading: Dimension) -> Dimension {
+    kind(&judged.measure).map_or(of_reading, |kind| kind.dimension)
+}
+
 /// What a person hears once the reading is on disk.
-pub fn told(engine: &Engine, check: &Check, prepared: &Prepared, posted: &Posted) -> Reply {
+pub fn told(
+    context: &Context,
+    job: &Job,
+    check: &Check,
+    prepared: &Prepared,
+    posted: &Posted,
+) -> Result<Reply, Trouble> {
+    let engine = context.engine_of(job)?;
     let reading = &posted.reading;
     let lead = prepared.lead;
     let mut reply = Reply::new(headline(check, reading, lead)).verdict(reading.measured.verdict);
-    let kept = if posted.was_retry { "was already posted; nothing is doubled" } else { "is on record" };
-    reply = reply.text(format!("Reading {} {kept}, job {}.", reading.id, reading.measured.job));
-    if let Some(Finding { found, held: Some(held), .. }) = prepared.findings.iter().find(|f| f.verdict == Verdict::Out)
-    {
+    let worst = prepared.findings.iter().max_by_key(|f| (f.held.is_some(), rank(f.verdict)));
+    if let Some(Finding { found, held: Some(held), verdict: Verdict::Out, .. }) = worst {
         reply = reply.text(format!("{}: {}", found.measure, remedy(engine, found, held, lead)));
     }
-    if reading.measured.verdict == Verdict::Marginal
-        && let Some(near) = prepared.findings.iter().find(|f| f.verdict == Verdict::Marginal)
-    {
+    if let Some(near) = prepared.findings.iter().find(|f| f.verdict == Verdict::Marginal) {
         reply = reply.text(format!(
             "Marginal: inside, but nearer to a limit than the gauge can tell, {} (ISO 14253-1). Measure it again, or ask the lead.",
             show::any(near.found.dimension, near.uncertainty, lead)
         ));
     }
-    let rows = prepared.findings.iter().map(|Finding { found, held, verdict, .. }| {
-        let value = if found.lowest == found.highest {
-            show::any(found.dimension, found.value, lead)
-        } else {
-            show::range(found.dimension, Some(found.lowest), Some(found.highest), lead)
-        };
-        let at = if found.at == "-" { String::new() } else { format!(" {}", found.at) };
-        let limit = held.as_ref().map_or("no limit known".to_owned(), |h| h.said(lead));
-        let mut judged = Cell::from(verdict.as_str());
-        judged.verdict = Some(*verdict);
-        vec![Cell::from(format!("{}{at}", found.measure)), value.into(), judged, limit.into()]
-    });
-    let table = Table {
-        caption: String::new(),
-        header: ["Measure", "Value", "Verdict", "Limit"].map(String::from).to_vec(),
-        rows: rows.collect(),
-    };
-    if !table.rows.is_empty() {
-        reply = reply.block(Block::Table(table));
-    } else {
-        reply = reply.text("It is judged once its partner is measured.");
+    let kept = if posted.was_retry { "was already posted; nothing is doubled" } else { "is on record" };
+    reply = reply.text(format!("Reading {} {kept}, job {}, {}.", reading.id, job.id, job.title));
+    for remark in &prepared.remarks {
+        reply = reply.text(remark);
     }
-    if let Some(Finding { found, held: Some(held), verdict, uncertainty }) =
-        prepared.findings.iter().find(|f| f.held.is_some())
-    {
+    if let Some(before) = prepared.before.filter(|before| *before != reading.id && reading.amends.is_none()) {
+        reply = reply.text(format!("Reading {before} stood here before; it stays on record, and this one counts."));
+    }
+    reply = match prepared.findings.is_empty() {
+        true => reply.text("It is judged once its partner is measured."),
+        false => reply.block(Block::Table(measures(prepared))).sources(bases(prepared)),
+    };
+    if let Some(Finding { found, held: Some(held), verdict, uncertainty }) = worst {
         reply = reply.figure(clearance_strip::draw(&clearance_strip::ClearanceStrip {
             heading: format!("{} {}", check.name, reading.measured.position.trim_matches('-')).trim().to_owned(),
             dimension: found.dimension,
             system: lead,
-            reading: found.value,
+            reading: if held.bounds.max.is_some_and(|max| found.highest > max) { found.highest } else { found.value },
             uncertainty: *uncertainty,
             min: held.bounds.min,
             max: held.bounds.max,
@@ -152,14 +172,60 @@ pub fn told(engine: &Engine, check: &Check, prepared: &Prepared, posted: &Posted
         }));
     }
     for Finding { found, .. } in &prepared.findings {
-        reply = reply.value(Value::si(&found.measure.replace([' ', '-'], "_"), found.dimension, found.value, lead));
+        let name = found.measure.replace([' ', '-'], "_");
+        reply = reply.value(Value::si(&name, found.dimension, found.value, lead));
     }
     reply = reply.value(Value::plain("reading", reading.id.0 as f64));
     if check.wants_lead() {
         reply = reply.caution(Loudness::Important, "Hold point: the lead accepts this before you go on.");
     }
-    reply
-        .action(Action::send("What is next", "next"))
-        .action(Action::form("Amend it", format!("amend {}", reading.id)))
-        .action(Action::send("The job", format!("job show {}", reading.measured.job)))
+    reply = reply.action(Action::send("What is next", format!("next {}", job.id)));
+    // Who may not amend is not offered it.
+    if context.desk.role(context.asker).may(Act::AmendOwn) {
+        reply = reply.action(Action::form("Amend it", format!("amend {}", reading.id)));
+    }
+    Ok(reply.action(Action::send("The job", format!("job show {}", job.id))))
+}
+
+/// Out before marginal before within.
+fn rank(verdict: Verdict) -> u8 {
+    match verdict {
+        Verdict::Out => 3,
+        Verdict::Marginal => 2,
+        Verdict::Within => 1,
+        Verdict::NoLimit => 0,
+    }
+}
+
+fn measures(prepared: &Prepared) -> Table {
+    let lead = prepared.lead;
+    let rows = prepared.findings.iter().map(|Finding { found, held, verdict, .. }| {
+        let value = if found.lowest == found.highest {
+            show::any(found.dimension, found.value, lead)
+        } else {
+            show::range(found.dimension, Some(found.lowest), Some(found.highest), lead)
+        };
+        let at = if found.at == "-" { String::new() } else { format!(" {}", found.at) };
+        let mut judged = Cell::from(verdict.as_str());
+        judged.verdict = Some(*verdict);
+        let limit = held.as_ref().map_or("none known".to_owned(), |h| h.range(lead));
+        vec![Cell::from(format!("{}{at}", found.measure)), value.into(), judged, limit.into()]
+    });
+    Table {
+        caption: String::new(),
+        header: ["Measure", "Value", "Verdict", "Limit"].map(String::from).to_vec(),
+        rows: rows.collect(),
+    }
+}
+
+/// Where the limits came from, each said once.
+fn bases(prepared: &Prepared) -> Vec<String> {
+    let mut bases: Vec<String> = Vec::new();
+    for held in prepared.findings.iter().filter_map(|f| f.held.as_ref()) {
+        let basis = format!("limits from {}: {}", held.from, held.basis);
+        if !bases.contains(&basis) {
+            bases.push(basis);
+        }
+    }
+    bases
 }

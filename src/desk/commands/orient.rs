@@ -15,8 +15,8 @@ use crate::quantity::show;
 #[derive(Debug, Args)]
 #[command(after_help = "orient skerry-v8 3")]
 pub struct Orient {
-    /// The engine.
-    pub engine: EngineName,
+    /// The engine; the current job's where left out.
+    pub engine: Option<EngineName>,
     /// The cylinder; the whole engine where left out.
     pub cylinder: Option<u32>,
 }
@@ -26,8 +26,8 @@ const BASIS: &str =
 
 impl Orient {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
-        let engine = context.named_engine("engine", &self.engine.0)?;
-        let Some(number) = self.cylinder else { return Ok(whole(engine)) };
+        let (engine, cylinder) = self.meant(context)?;
+        let Some(number) = cylinder else { return Ok(whole(engine)) };
         let found = u8::try_from(number).ok().and_then(|n| engine.orientation(n)).ok_or_else(|| {
             let possible = format!("The {} has cylinders 1 to {}.", engine.title, engine.cylinders());
             Refusal::new("cylinder", number.to_string(), possible)
@@ -36,12 +36,30 @@ impl Orient {
     }
 }
 
+impl Orient {
+    /// The engine and the cylinder; `orient 3` on a job is its cylinder 3.
+    fn meant<'a>(&self, context: &'a Context) -> Result<(&'a Engine, Option<u32>), Trouble> {
+        let of_job = context.engine(None)?;
+        match (&self.engine, of_job) {
+            (None, Some(engine)) => Ok((engine, self.cylinder)),
+            (Some(EngineName(text)), Some(engine)) if self.cylinder.is_none() && text.parse::<u32>().is_ok() => {
+                Ok((engine, text.parse().ok()))
+            }
+            (Some(EngineName(name)), _) => Ok((context.named_engine("engine", name)?, self.cylinder)),
+            (None, None) => Ok((context.named_engine("engine", "")?, None)),
+        }
+    }
+}
+
 fn one(engine: &Engine, found: &Orientation, context: &Context) -> Reply {
     let n = found.cylinder;
     let chamfer = match found.chamfer {
         Chamfer::FrontCheek => format!("Rod {n}: chamfer to the FRONT cheek"),
         Chamfer::RearCheek => format!("Rod {n}: chamfer to the REAR cheek"),
-        Chamfer::BothCheeks => format!("Rod {n} is alone on its pin, a cheek on both sides"),
+        Chamfer::BothCheeks => match found.rod_marks {
+            Some(aim) => format!("Rod {n}: numbers to the {}", pictures::aim_words(aim).to_uppercase()),
+            None => format!("Rod {n} is alone on its pin, a cheek on both sides"),
+        },
     };
     let mark = match found.front_mark {
         Some(End::Front) => "piston mark to the FRONT",

@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::log::named_check;
+use super::log::{dimension_of, named_check};
 use crate::desk::form::JobNumber;
 use crate::desk::recorded::{day, moment, standing};
 use crate::desk::reply::{Action, Block, Cell, Document, Loudness, Reply, Table, Value, Verdict};
@@ -27,13 +27,13 @@ impl Sheet {
         let lead = context.lead_with(&[], Some(engine));
         let record = &context.desk.record;
         let (done, all) = progress.counts();
-        let lines = progress.entries.iter().map(|entry| line(entry, lead)).collect::<Result<Vec<_>, Trouble>>()?;
+        let lines = progress.standing().map(|entry| line(entry, lead)).collect::<Result<Vec<_>, Trouble>>()?;
         let accepted = progress
             .entries
             .iter()
             .filter(|e| e.review.as_ref().is_some_and(|r| r.decision == Decision::Accepted))
             .count();
-        let out = progress.entries.iter().filter(|e| e.reading.measured.verdict == Verdict::Out).count();
+        let out = progress.standing().filter(|e| e.reading.measured.verdict == Verdict::Out).count();
         let events = record.events(job.id)?;
         let changes: Vec<String> = events.iter().filter_map(change).collect();
         let seal = events.last().map(|event| event.hash.to_hex().to_string()).unwrap_or_default();
@@ -117,20 +117,19 @@ fn line(entry: &Entry, lead: crate::quantity::System) -> Result<Line, Trouble> {
     let check = named_check(&measured.check)?;
     let place = if measured.position == "-" { String::new() } else { format!(" {}", measured.position) };
     let raw = measured.raw.iter().map(|si| show::any_in(measured.dimension, *si, lead)).collect::<Vec<_>>().join(", ");
-    let brief = measured
-        .measures
-        .iter()
-        .filter(|m| m.min.is_some() || m.max.is_some())
-        .map(|m| format!("{}: {}", m.measure, show::range(measured.dimension, m.min, m.max, lead)));
+    let brief =
+        measured.measures.iter().filter(|m| m.min.is_some() || m.max.is_some()).map(|m| {
+            format!("{}: {}", m.measure, show::range(dimension_of(m, measured.dimension), m.min, m.max, lead))
+        });
     let judged = measured.measures.iter().map(|m| {
-        let limit = show::range(measured.dimension, m.min, m.max, lead);
+        let limit = show::range(dimension_of(m, measured.dimension), m.min, m.max, lead);
         if limit.is_empty() {
             format!("{}: no limit", m.measure)
         } else {
             format!(
                 "{} {}: {limit}, {} ({})",
                 m.measure,
-                show::any_in(measured.dimension, m.value, lead),
+                show::any_in(dimension_of(m, measured.dimension), m.value, lead),
                 m.source,
                 m.basis
             )

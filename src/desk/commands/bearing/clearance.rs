@@ -9,6 +9,7 @@ use crate::desk::sense::OrRefuse;
 use crate::desk::yardstick::{Wanted, mark};
 use crate::desk::{Context, Refusal, Trouble};
 use crate::drawing::clearance_strip;
+use crate::engine::Engine;
 use crate::engine::limits::Sizes;
 use crate::maths::clearance;
 use crate::maths::judge::Verdict;
@@ -30,9 +31,9 @@ pub struct Clearance {
     /// Journal diameter.
     #[arg(long, required = true)]
     pub journal: Vec<Given<Length>>,
-    /// Which bearing, for its limits.
-    #[arg(long = "of", default_value = "main")]
-    pub of: BearingName,
+    /// Which bearing, for its limits; told by the journal's size where the engine has one near it.
+    #[arg(long)]
+    pub of: Option<BearingName>,
     /// Take limits from this engine's page.
     #[arg(long)]
     pub engine: Option<EngineName>,
@@ -82,12 +83,19 @@ impl Clearance {
             }
         };
         let sum = clearance::oil(&inside, &journal).or_refuse(&typed)?;
+        let of = self.of.unwrap_or_else(|| likeliest(engine, sum.journal.mean));
+        let own = |e: &Engine| if of == BearingName::Main { e.main_journal } else { e.rod_journal };
+        let engine = context.engine_for(self.engine.as_ref(), sum.journal.mean, own, None)?;
+        let measure = match of {
+            BearingName::Main => "main oil clearance",
+            BearingName::Rod => "rod oil clearance",
+        };
         let title = if sum.smallest.si() < 0.0 {
             format!("No clearance: {} tight", show::length(-sum.smallest, lead))
         } else if sum.largest == sum.smallest {
-            format!("Oil clearance {}", show::length(sum.smallest, lead))
+            format!("{} {}", capital(measure), show::length(sum.smallest, lead))
         } else {
-            format!("Oil clearance {}", show::length_range(Some(sum.smallest), Some(sum.largest), lead))
+            format!("{} {}", capital(measure), show::length_range(Some(sum.smallest), Some(sum.largest), lead))
         };
         let per = |ratio: f64| format!("{} per unit of journal", show::fixed(ratio, 5));
         let mut reply = Reply::new(title)
@@ -112,13 +120,10 @@ impl Clearance {
             .value(Value::length("smallest", sum.smallest, lead))
             .value(Value::length("largest", sum.largest, lead))
             .value(Value::length("mean", sum.mean, lead));
-        let measure = match self.of {
-            BearingName::Main => "main oil clearance",
-            BearingName::Rod => "rod oil clearance",
-        };
+
         let size = Some(sum.journal.mean);
         let sizes = Sizes { main_journal: size, rod_journal: size, ..Sizes::default() };
-        let wanted = Wanted { measure, at: "-", engine, duty: None, sizes, overrides: &[] };
+        let wanted = Wanted { measure, at: "-", engine, duty: None, sizes, overrides: None };
         if let Some(held) = context.limit(wanted) {
             let verdict = held.verdict(sum.smallest.si(), 0.0).worse(held.verdict(sum.largest.si(), 0.0));
             reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]);
@@ -141,6 +146,15 @@ impl Clearance {
         Ok(reply
             .caution(Loudness::Important, "The maker's figure for this engine wins. Measure with the caps torqued, journals and shells at one temperature.")
             .sources(["definition: inside diameter less journal"]))
+    }
+}
+
+/// The bearing whose journal on this engine is nearest; a main where nothing tells.
+fn likeliest(engine: Option<&Engine>, journal: Length) -> BearingName {
+    let off = |own: Option<Length>| own.map_or(f64::INFINITY, |own| (journal - own).abs().si());
+    match engine {
+        Some(e) if off(e.rod_journal) < off(e.main_journal) => BearingName::Rod,
+        _ => BearingName::Main,
     }
 }
 

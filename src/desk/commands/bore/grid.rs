@@ -51,6 +51,7 @@ impl Grid {
         let systems: Vec<_> = self.readings.iter().map(Given::system).collect();
         let lead = context.lead_with(&systems, engine);
 
+        let engine = context.engine_for(self.engine.as_ref(), shape.size.smallest, |e| Some(e.bore), None)?;
         let reply = Reply::new(format!(
             "Out-of-round {}, taper {}",
             show::length(shape.out_of_round, lead),
@@ -123,6 +124,7 @@ impl Grid {
         let machined = sizes::nearest_size(shape.size.smallest, nominal, &steps);
         let cut = bores::clean_up(shape, machined, allowance).or_refuse(&typed)?;
         let next = sizes::next_oversize(cut.on_worn_centre, nominal, &steps).or_refuse(&typed)?;
+        let original = sizes::next_oversize(cut.on_original_centre, nominal, &steps).or_refuse(&typed)?;
         let over = |step: &sizes::Step| {
             format!(
                 "{} over = {} ({} to spare)",
@@ -140,7 +142,11 @@ impl Grid {
             ("Taken as last cut to", show::length(machined, lead)),
         ];
         let (first, second) = (next.first, next.runner_up);
-        fields.push(("Next oversize", first.as_ref().map_or("none of the standard steps: sleeve it".to_owned(), over)));
+        let none = || "none of the standard steps: sleeve it".to_owned();
+        fields.push(("Next oversize", first.as_ref().map_or_else(none, over)));
+        if original.first != first {
+            fields.push(("On the original centre", original.first.as_ref().map_or_else(none, over)));
+        }
         if let Some(second) = &second {
             fields.push(("Runner-up", over(second)));
         }
@@ -154,8 +160,17 @@ impl Grid {
             )])
             .value(Value::length("clean_up", cut.on_worn_centre, lead))
             .value(Value::length("clean_up_original_centre", cut.on_original_centre, lead));
+        if original.first != first {
+            reply = reply.caution(
+                Loudness::Warning,
+                "The two differ. The smaller step only cleans up if the bar follows the worn bore; if the wear is on one side, or the bar is set to the block, order pistons for the bigger.",
+            );
+        }
         if let Some(step) = first {
             reply = reply.value(Value::length("next_oversize", step.step, lead));
+        }
+        if let Some(step) = original.first {
+            reply = reply.value(Value::length("next_oversize_original_centre", step.step, lead));
         }
         Ok(reply)
     }
@@ -165,7 +180,7 @@ impl Grid {
 fn judged(context: &Context, mut reply: Reply, shape: &Shape, engine: Option<&Engine>, lead: System) -> Reply {
     let sizes = Sizes { bore: Some(shape.size.smallest), ..engine.map(Sizes::from).unwrap_or_default() };
     for (measure, value) in [("bore out-of-round", shape.out_of_round), ("bore taper", shape.taper)] {
-        let wanted = Wanted { measure, at: "-", engine, duty: None, sizes, overrides: &[] };
+        let wanted = Wanted { measure, at: "-", engine, duty: None, sizes, overrides: None };
         if let Some(held) = context.limit(wanted) {
             let verdict = held.verdict(value.si(), 0.0);
             reply = reply.fields([(measure, format!("{}: {}", verdict.as_str(), held.said(lead)))]);

@@ -69,8 +69,9 @@ impl Check {
         let picture = figure(&set, engine, reasons.clone(), fault);
         let mut reply = match findings.len() {
             0 => Reply::new("These gaps keep the rules").verdict(Verdict::Within),
-            1 => Reply::new(format!("Move one: {}", reasons[0])).verdict(Verdict::Out),
-            n => Reply::new(format!("{n} things to put right: {}", reasons[0])).verdict(Verdict::Out),
+            1 => Reply::new(format!("Move one: {}", reasons[0].trim_end_matches('.'))).verdict(Verdict::Out),
+            n => Reply::new(format!("{n} things to put right: {}", reasons[0].trim_end_matches('.')))
+                .verdict(Verdict::Out),
         };
         for other in reasons.iter().skip(1) {
             reply = reply.text(other);

@@ -4,9 +4,9 @@
 use clap::Args;
 
 use crate::desk::form::EngineName;
-use crate::desk::reply::{Block, Cell, Loudness, Reply, Table, Value};
+use crate::desk::reply::{Block, Cell, Loudness, Reply, Table, Value, Verdict};
 use crate::desk::sense::{Inputs, OrRefuse, explain};
-use crate::desk::yardstick::Wanted;
+use crate::desk::yardstick::{Held, Wanted};
 use crate::desk::{Context, Refusal, Trouble};
 use crate::engine::Engine;
 use crate::engine::limits::Sizes;
@@ -108,7 +108,7 @@ impl Compression {
         if let Some(squish) = sum.squish {
             reply = reply.value(Value::length("squish", squish, lead));
             let wanted =
-                Wanted { measure: "squish", at: "-", engine, duty: None, sizes: Sizes::default(), overrides: &[] };
+                Wanted { measure: "squish", at: "-", engine, duty: None, sizes: Sizes::default(), overrides: None };
             if let Some(held) = context.limit(wanted) {
                 let verdict = held.verdict(squish.si(), 0.0);
                 reply =
@@ -126,7 +126,15 @@ impl Compression {
             ) {
                 return Err(explain(unfit, &typed).into());
             }
-            reply = changes(reply, &cylinder, target, &typed, lead);
+            let squish = context.limit(Wanted {
+                measure: "squish",
+                at: "-",
+                engine,
+                duty: None,
+                sizes: Sizes::default(),
+                overrides: None,
+            });
+            reply = changes(reply, &cylinder, target, &typed, (lead, squish.as_ref()));
         }
         Ok(reply
             .caution(Loudness::Important, "Pour the chamber and the dish; a catalogue volume is a starting point. Check piston-to-valve after any cut, and the fuel the ratio asks for.")
@@ -218,8 +226,21 @@ fn volumes(sum: &Sum, lead: System) -> Table {
     }
 }
 
+/// What a change does to the squish; one that leaves its limits is no way to reach a ratio.
+fn becomes(after: Length, squish: Option<&Held>, lead: System) -> String {
+    let judged = squish.filter(|held| held.verdict(after.si(), 0.0) == Verdict::Out);
+    let no = judged.map_or(String::new(), |held| format!(", OUT of {}: do not", held.range(lead)));
+    format!("; squish becomes {}{no}", show::length(after, lead))
+}
+
 /// Each single change that would reach the target, or why that part cannot.
-fn changes(reply: Reply, cylinder: &Cylinder, target: f64, typed: Inputs, lead: System) -> Reply {
+fn changes(
+    reply: Reply,
+    cylinder: &Cylinder,
+    target: f64,
+    typed: Inputs,
+    (lead, squish): (System, Option<&Held>),
+) -> Reply {
     let mut reply = reply.block(Block::Heading(format!("To reach {} : 1, change one of these", show::number(target))));
     let cannot = |unfit: Unfit| match unfit.rule {
         Rule::OutsideRange { low, high, .. } if unfit.input == "target" => {
@@ -247,7 +268,7 @@ fn changes(reply: Reply, cylinder: &Cylinder, target: f64, typed: Inputs, lead: 
             show::length(c.wanted, lead),
             show::length_in(c.now, lead),
             show::length_in(c.change.abs(), lead),
-            c.squish.map(|s| format!("; squish becomes {}", show::length(s, lead))).unwrap_or_default()
+            c.squish.map(|s| becomes(s, squish, lead)).unwrap_or_default()
         ),
         Err(unfit) => cannot(*unfit),
     };

@@ -4,7 +4,9 @@ use clap::Args;
 
 use crate::desk::form::JobNumber;
 use crate::desk::reply::{Action, Loudness, Reply};
+use crate::desk::yardstick::Wanted;
 use crate::desk::{Context, Refusal, Trouble, unknown};
+use crate::engine::limits::Sizes;
 use crate::engine::measures::{EVERYWHERE, MEASURES, kind};
 use crate::quantity::{named_in, read, read_si, show};
 use crate::record::LimitOverride;
@@ -57,6 +59,29 @@ impl OwnLimit {
                 .map_err(|m| Refusal::new(input, text, format!("It {m}.")))
         };
         let (min, max) = (end("min", &self.min)?, end("max", &self.max)?);
+        // A factor of five from the page is a slip of the point or the unit until the page itself says otherwise.
+        let wanted = Wanted {
+            measure: measure.name,
+            at,
+            engine: Some(engine),
+            duty: None,
+            sizes: Sizes::from(engine),
+            overrides: Some(&[]),
+        };
+        if let Some(held) = context.limit(wanted) {
+            for (input, given, text, page) in
+                [("min", min, &self.min, held.bounds.min), ("max", max, &self.max, held.bounds.max)]
+            {
+                if let (Some(given), Some(page)) = (given, page)
+                    && page > 0.0
+                    && !(0.2..=5.0).contains(&(given / page))
+                {
+                    let range = held.range(context.lead_with(&[], Some(engine)));
+                    let possible = format!("That is far from {}, {range}. If it is meant, change it there.", held.from);
+                    return Err(Refusal::new(input, text.as_deref().unwrap_or_default(), possible).into());
+                }
+            }
+        }
         let typed = self.max.as_ref().or(self.min.as_ref()).and_then(|t| read(t).ok()).and_then(|w| w.unit);
         let unit = typed.or(named_in(measure.dimension, engine.unit).map(|u| u.symbol.to_owned())).unwrap_or_default();
         let limit = LimitOverride {

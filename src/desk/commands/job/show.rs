@@ -25,7 +25,7 @@ impl Show {
         let progress = context.progress(&job)?;
         let lead = context.lead_with(&[], Some(progress.engine));
         let (done, all) = progress.counts();
-        let count = |verdict| progress.entries.iter().filter(|e| e.reading.measured.verdict == verdict).count();
+        let count = |verdict| progress.standing().filter(|e| e.reading.measured.verdict == verdict).count();
         let (out, marginal) = (count(Verdict::Out), count(Verdict::Marginal));
         let waiting = progress.entries.iter().filter(|e| e.review.is_none()).count();
         let state = if job.is_open() { "" } else { ", closed" };
@@ -42,13 +42,12 @@ impl Show {
             .value(Value::plain("posted", done as f64))
             .value(Value::plain("wanted", all as f64))
             .value(Value::plain("waiting", waiting as f64));
-        reply.verdict = progress.entries.iter().map(|e| e.reading.measured.verdict).reduce(Verdict::worse);
+        reply.verdict = progress.standing().map(|e| e.reading.measured.verdict).reduce(Verdict::worse);
         if let Some(note) = &job.note {
             reply = reply.text(note);
         }
         let mut wrong: Vec<&Entry> = progress
-            .entries
-            .iter()
+            .standing()
             .filter(|e| matches!(e.reading.measured.verdict, Verdict::Out | Verdict::Marginal))
             .collect();
         wrong.sort_by_key(|e| e.reading.measured.verdict != Verdict::Out);

@@ -123,7 +123,8 @@ impl Clearance {
             .value(Value::plain("per_bore", sum.per_bore));
         let sizes = Sizes { bore: Some(sum.bore_at_20), ..Sizes::default() };
         let duty = self.duty.map(Duty::from);
-        let wanted = Wanted { measure: "piston clearance", at: "-", engine, duty, sizes, overrides: &[] };
+        let engine = context.engine_for(self.engine.as_ref(), bore, |e| Some(e.bore), duty)?;
+        let wanted = Wanted { measure: "piston clearance", at: "-", engine, duty, sizes, overrides: None };
         if let Some(held) = context.limit(wanted) {
             let verdict = held.verdict(sum.at_20.si(), 0.0);
             reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]).figure(clearance_strip::draw(

@@ -4,7 +4,7 @@ use clap::Args;
 
 use crate::desk::commands::log::{headline, named_check};
 use crate::desk::recorded::moment;
-use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value};
+use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
 use crate::desk::{Context, Trouble};
 
 /// How many are shown at once.
@@ -48,9 +48,12 @@ impl Queue {
         }
         for entry in entries.iter().take(3) {
             let id = entry.reading.id;
-            reply = reply
-                .action(Action::send(format!("Accept {id}"), format!("review accept {id}")))
-                .action(Action::form(format!("Return {id}"), format!("review return {id}")));
+            // One that is out is accepted with a reason or not at all.
+            let accept = match entry.reading.measured.verdict {
+                Verdict::Out => Action::form(format!("Accept {id} all the same"), format!("review accept {id}")),
+                _ => Action::send(format!("Accept {id}"), format!("review accept {id}")),
+            };
+            reply = reply.action(accept).action(Action::form(format!("Return {id}"), format!("review return {id}")));
         }
         Ok(reply.action(Action::send("Jobs", "job list")))
     }

@@ -80,12 +80,14 @@ impl Gap {
         let lean = context.lean(engine);
         let bore = context.quantity("bore", &self.bore, lean)?;
         let lead = context.lead_with(&[self.bore.system()], engine);
+        let asked = self.duty.map(Duty::from);
+        let engine = context.engine_for(self.engine.as_ref(), bore, |e| Some(e.bore), asked)?;
         // The maths knows what a bore can be; no limit is looked up for one that cannot.
         rings::gap_range(bore, 0.004, None).or_refuse(&[("bore", self.bore.written())])?;
         if let Some(factor) = &self.factor {
             return self.by_factor(context, bore, factor, lead, lean);
         }
-        let duty = self.duty.map(Duty::from).or(engine.map(|e| e.duty));
+        let duty = asked.or(engine.map(|e| e.duty));
         let Some(duty) = duty else { return self.every_duty(context, bore, lead) };
         let wants: Vec<(RingName, Want)> =
             RINGS.iter().filter_map(|ring| Some((*ring, want(context, *ring, bore, engine, Some(duty))?))).collect();
@@ -213,7 +215,7 @@ fn range(range: &GapRange, lead: System) -> String {
 /// What the limits say of one ring in this bore.
 fn want(context: &Context, ring: RingName, bore: Length, engine: Option<&Engine>, duty: Option<Duty>) -> Option<Want> {
     let sizes = Sizes { bore: Some(bore), ..Sizes::default() };
-    let wanted = Wanted { measure: "ring gap", at: ring.word(), engine, duty, sizes, overrides: &[] };
+    let wanted = Wanted { measure: "ring gap", at: ring.word(), engine, duty, sizes, overrides: None };
     let held: Held = context.limit(wanted)?;
     let low = Length::from_si(held.bounds.min?);
     let range = GapRange { low, high: held.bounds.max.map(Length::from_si) };

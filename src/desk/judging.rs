@@ -1,0 +1,175 @@
+//! From raw values to judged measures: each with its limit, its uncertainty and its verdict.
+
+use super::Context;
+use super::sense::OrRefuse;
+use super::trouble::Trouble;
+use super::yardstick::{Held, Wanted};
+use crate::engine::derived::{Derived, fed_by};
+use crate::engine::limits::{Limit, Sizes};
+use crate::engine::measures::{self, Measured as Found};
+use crate::engine::plan::Check;
+use crate::engine::{Engine, Position};
+use crate::maths::clearance;
+use crate::maths::judge::{self, Verdict};
+use crate::maths::materials::{self, Material};
+use crate::quantity::{Dimension, Length, Measure, Temperature, inches};
+use crate::record::{Job, Measured};
+
+/// One measure of a reading, held against its limit.
+pub struct Finding {
+    pub found: Found,
+    pub held: Option<Held>,
+    pub verdict: Verdict,
+    /// Expanded uncertainty, SI.
+    pub uncertainty: f64,
+}
+
+/// What a set of values is judged with.
+pub struct Judging<'a> {
+    pub context: &'a Context<'a>,
+    pub job: &'a Job,
+    pub engine: &'a Engine,
+    pub check: &'static Check,
+    pub position: Position,
+    pub overrides: &'a [Limit],
+}
+
+/// The metal a part of this check is taken to be, for bringing its size to 20 °C: iron block, steel crank and rods, cast
+/// piston. Common practice; none for what is not a size of the engine.
+pub fn metal(check: &Check) -> Option<&'static Material> {
+    check.expect?;
+    materials::material(match check.id {
+        "main-journal" | "rod-journal" | "big-end" | "rod-bearing" => "alloy-steel",
+        "piston-skirt" => "cast-piston",
+        _ => "cast-iron",
+    })
+}
+
+/// Raw sizes at 20 °C (ISO 1), where a temperature was given and the part is a size of the engine.
+pub fn at_20(check: &Check, raw: &[f64], temperature: Option<f64>) -> Result<Vec<f64>, Trouble> {
+    let (Some(kelvin), Some(metal)) = (temperature, metal(check)) else { return Ok(raw.to_vec()) };
+    raw.iter()
+        .map(|si| {
+            let size = clearance::at_20(Length::from_si(*si), Temperature::from_si(kelvin), metal.expansion);
+            Ok(size.or_refuse(&[])?.si())
+        })
+        .collect()
+}
+
+/// Expanded uncertainty of one reading, SI. Common practice: micrometer, bore gauge and stretch gauge hold a tenth of
+/// a thou, a dial two, a gauging strip a quarter of a thou, a feeler half a thou; a gauge a fiftieth of what it reads.
+fn uncertainty(check: &Check, value: f64) -> f64 {
+    let tenths = match (check.dimension, check.id) {
+        (Dimension::Length, _) if check.expect.is_some() => 1.0,
+        (Dimension::Length, "bolt-stretch" | "valve-guide") => 1.0,
+        (Dimension::Length, "crank-end-float" | "crank-runout" | "piston-to-deck") => 2.0,
+        (Dimension::Length, "main-oil-clearance" | "rod-oil-clearance") => 2.5,
+        (Dimension::Length, _) => 5.0,
+        (Dimension::Share, _) => return 0.01,
+        _ => return value.abs() * 0.02,
+    };
+    inches(tenths * 1e-4).si()
+}
+
+impl Judging<'_> {
+    /// The measures of a set of values, and the clearances it completes.
+    pub fn judge(&self, raw: &[f64], temperature: Option<f64>) -> Result<Vec<Finding>, Trouble> {
+        let raw = at_20(self.check, raw, temperature)?;
+        let single = |value| uncertainty(self.check, value);
+        let mut all: Vec<(Found, f64, Position)> = measures::measured(self.check, self.position, &raw)
+            .into_iter()
+            .map(|found| (found, single(found.value), self.position))
+            .collect();
+        if let Some(derived) = fed_by(self.check) {
+            // Two readings, each with its own uncertainty (JCGM 100, 5.1.2).
+            let both = single(0.0) * std::f64::consts::SQRT_2;
+            all.extend(self.derived(derived, &raw)?.into_iter().map(|(found, at)| (found, both, at)));
+        }
+        if let Some(spread) = self.spread(&raw)? {
+            all.push((spread, 0.02 * std::f64::consts::SQRT_2, self.position));
+        }
+        all.into_iter()
+            .map(|(found, uncertainty, at)| {
+                let held = self.limit(&found, at)?;
+                let verdict = held.as_ref().map_or(Verdict::NoLimit, |h| {
+                    let end = |value, min, max| judge::verdict_si(found.dimension, value, uncertainty, min, max);
+                    end(found.lowest, h.bounds.min, None).worse(end(found.highest, None, h.bounds.max))
+                });
+                Ok(Finding { found, held, verdict, uncertainty })
+            })
+            .collect()
+    }
+
+    /// Another reading's values at 20 °C.
+    fn partner(&self, measured: &Measured) -> Result<Vec<f64>, Trouble> {
+        match crate::engine::plan::check(&measured.check) {
+            Some(check) => at_20(check, &measured.raw, measured.temperature),
+            None => Ok(measured.raw.clone()),
+        }
+    }
+
+    /// The clearances this set completes, with the position each is at.
+    fn derived(&self, derived: &Derived, raw: &[f64]) -> Result<Vec<(Found, Position)>, Trouble> {
+        let mut found = Vec::new();
+        let record = &self.context.desk.record;
+        if derived.outer == self.check.id {
+            let Some(inner) = derived.inner_position(self.engine, self.position) else { return Ok(found) };
+            if let Some(other) = record.latest(self.job.id, derived.inner, &inner.to_string())? {
+                let clearance = derived.clearance(raw, &self.partner(&other.reading.measured)?);
+                found.extend(clearance.map(|c| (c, self.position)));
+            }
+        } else {
+            for outer in derived.outer_positions(self.engine, self.position) {
+                if let Some(other) = record.latest(self.job.id, derived.outer, &outer.to_string())? {
+                    let clearance = derived.clearance(&self.partner(&other.reading.measured)?, raw);
+                    found.extend(clearance.map(|c| (c, outer)));
+                }
+            }
+        }
+        Ok(found)
+    }
+
+    /// Cranking pressures so far, by cylinder: this one and the last of each other.
+    pub fn pressures(&self, raw: &[f64]) -> Result<Vec<(Position, f64)>, Trouble> {
+        let mut all = Vec::new();
+        for position in crate::engine::positions(self.engine, self.check.per) {
+            if position == self.position {
+                all.extend(raw.first().map(|own| (position, *own)));
+            } else if let Some(other) =
+                self.context.desk.record.latest(self.job.id, self.check.id, &position.to_string())?
+            {
+                all.extend(other.reading.measured.raw.first().map(|value| (position, *value)));
+            }
+        }
+        Ok(all)
+    }
+
+    /// The spread of a compression test, as soon as two cylinders are in.
+    fn spread(&self, raw: &[f64]) -> Result<Option<Found>, Trouble> {
+        if self.check.id != "compression-test" {
+            return Ok(None);
+        }
+        let values: Vec<f64> = self.pressures(raw)?.into_iter().map(|(_, value)| value).collect();
+        Ok(measures::cranking_spread(&values))
+    }
+
+    fn limit(&self, found: &Found, at: Position) -> Result<Option<Held>, Trouble> {
+        let mut sizes = Sizes::from(self.engine);
+        // A limit per bore goes by the bore as it is now, once it was measured.
+        if let Some(cylinder) = at.number() {
+            let bore = self.context.desk.record.latest(self.job.id, "bore", &cylinder.to_string())?;
+            if let Some(entry) = bore {
+                sizes.bore = entry.reading.measured.raw.iter().copied().reduce(f64::min).map(Length::from_si);
+            }
+        }
+        let held = self.context.limit(Wanted {
+            measure: found.measure,
+            at: found.at,
+            engine: Some(self.engine),
+            duty: None,
+            sizes,
+            overrides: Some(self.overrides),
+        });
+        Ok(held.map(Held::at_gauge_resolution))
+    }
+}

@@ -1,0 +1,125 @@
+//! The values of a reading, from text to SI: counted, believable, and questioned where they are far from what can be.
+
+use super::form::RawReading;
+use super::sense::explain;
+use super::trouble::{Refusal, Trouble};
+use super::yardstick::Held;
+use crate::engine::Engine;
+use crate::engine::measures::Measured as Found;
+use crate::engine::plan::Check;
+use crate::maths::{Rule, Unfit};
+use crate::quantity::{Dimension, Measure, System, inches, named_in, read, read_si, show, system_of};
+
+/// Readings in SI with how they were written.
+#[derive(Debug)]
+pub struct Readings {
+    pub raw: Vec<f64>,
+    pub typed: String,
+    /// The unit they were taken in.
+    pub unit: String,
+    pub system: Option<System>,
+    /// True where no unit was typed, so that the engine's was taken.
+    pub borrowed: bool,
+}
+
+/// Reads the values of a check. A bare one takes the unit of the last, else the engine's.
+pub fn read_values(engine: &Engine, check: &Check, given: &[RawReading]) -> Result<Readings, Trouble> {
+    let texts: Vec<&str> = given.iter().map(|RawReading(text)| text.as_str()).collect();
+    let count = check.least..=check.readings.len();
+    if !count.contains(&texts.len()) {
+        let wanted = if count.start() == count.end() {
+            count.start().to_string()
+        } else {
+            format!("{} to {}", count.start(), count.end())
+        };
+        let names = match check.readings {
+            [one] => format!("the {one}"),
+            several => format!("in this order: {}", several.join(", ")),
+        };
+        let value = if *count.end() == 1 { "value" } else { "values" };
+        let possible = format!("{} takes {wanted} {value}, {names}.", check.name);
+        return Err(Refusal::new("values", texts.join(" "), possible).into());
+    }
+    let last = texts.last().and_then(|text| read(text).ok());
+    let system = last.as_ref().and_then(|written| system_of(check.dimension, written));
+    let lean = system.or(Some(engine.unit));
+    let mut raw = Vec::new();
+    for text in &texts {
+        raw.push(value(engine, check, text, lean)?);
+    }
+    let typed_unit = last.and_then(|written| written.unit);
+    let usual = || named_in(check.dimension, engine.unit).map_or("", |u| u.symbol).to_owned();
+    Ok(Readings {
+        raw,
+        typed: texts.join(" "),
+        borrowed: typed_unit.is_none(),
+        unit: typed_unit.unwrap_or_else(usual),
+        system,
+    })
+}
+
+fn value(engine: &Engine, check: &Check, text: &str, lean: Option<System>) -> Result<f64, Trouble> {
+    let misread = |m| Refusal::new("values", text, format!("It {m}."));
+    let written = read(text).map_err(misread)?;
+    let si = read_si(check.dimension, text, lean).map_err(misread)?;
+    if check.dimension == Dimension::Share && written.unit.is_none() && written.number > 0.0 && written.number < 1.0 {
+        let percent = show::number(written.number * 100.0);
+        let possible = format!("A share is given in per cent: {percent}% or {text}%?");
+        return Err(Refusal::new("values", text, possible).into());
+    }
+    let (low, high) = believable(engine, check);
+    if (low..=high).contains(&si) {
+        return Ok(si);
+    }
+    let rule = Rule::OutsideRange { low, high, dimension: check.dimension };
+    Err(explain(Unfit { input: "values", rule }, &[("values", &written)]).into())
+}
+
+/// What a reading of this check can be at all: near the engine's own size where it has one.
+fn believable(engine: &Engine, check: &Check) -> (f64, f64) {
+    let thou = |n: f64| inches(n / 1000.0).si();
+    match (check.dimension, check.expected(engine)) {
+        // Worn and reground below, housings with room for shells above.
+        (Dimension::Length, Some(size)) => (size.si() * 0.93, size.si() * 1.12),
+        (Dimension::Length, None) if check.id == "piston-to-deck" => (thou(-250.0), thou(250.0)),
+        // A ring too deep for its groove stands proud of it: that is what the check is for.
+        (Dimension::Length, None) if check.id == "ring-back-clearance" => (thou(-50.0), thou(250.0)),
+        (Dimension::Length, None) => (0.0, thou(250.0)),
+        (Dimension::Share, _) => (0.0, 1.0),
+        (Dimension::Pressure, _) => (0.0, 5e6),
+        (Dimension::Torque, _) => (0.0, 500.0),
+        _ => (f64::MIN, f64::MAX),
+    }
+}
+
+/// Questions a reading that is far outside its limits, before it is taken: more often a slip than a fault.
+pub fn question(check: &Check, values: &Readings, found: &Found, held: &Held, lead: System) -> Result<(), Refusal> {
+    if check.dimension != Dimension::Length || check.expect.is_some() {
+        return Ok(());
+    }
+    let odd = held.bounds.max.is_some_and(|max| max > 0.0 && found.highest > 3.0 * max);
+    if !odd {
+        return Ok(());
+    }
+    let inside = |si: f64| {
+        held.bounds.max.is_none_or(|max| si <= 1.5 * max) && held.bounds.min.is_none_or(|min| si >= min / 1.5)
+    };
+    let slip = [("mm", 1e-3), ("in", 0.0254), ("thou", 2.54e-5)]
+        .into_iter()
+        .filter_map(|(unit, factor)| {
+            let number = read(&values.typed).ok()?.number;
+            inside(number * factor).then(|| format!("{} {unit}", show::number(number)))
+        })
+        .chain(values.typed.split_whitespace().next().and_then(|first| {
+            let si = found.highest / 10.0;
+            (values.raw.len() == 1 && inside(si))
+                .then(|| format!("{} (not {first})", show::any(found.dimension, si, lead)))
+        }))
+        .next();
+    let meant = slip.map_or(String::new(), |slip| format!("Did you mean {slip}? "));
+    let possible = format!(
+        "{meant}That is over three times the most, {}. If it reads so, send it again with --sure.",
+        held.range(lead)
+    );
+    Err(Refusal::new("values", values.typed.clone(), possible))
+}
