@@ -97,9 +97,12 @@ pub fn fill_demo(desk: &Desk, now: Timestamp) -> anyhow::Result<()> {
     if !desk.is_blank()? {
         return Ok(());
     }
-    for line in include_str!("demo.txt").lines().map(str::trim).filter(|l| !l.is_empty() && !l.starts_with('#')) {
+    let lines = include_str!("demo.txt").lines().map(str::trim).filter(|l| !l.is_empty() && !l.starts_with('#'));
+    for (number, line) in lines.enumerate() {
         let (person, line) = line.split_once(": ").context("a demo line is `person: line`")?;
-        said(desk, &Asker::new(person, Front::Terminal), line, now)?;
+        let mut asker = Asker::new(person, Front::Terminal);
+        asker.key = Some(format!("demo-{}", number + 1));
+        said(desk, &asker, line, now)?;
     }
     // On the page everyone starts with the demo job in hand.
     for person in desk.settings().people.keys() {
