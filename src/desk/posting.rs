@@ -77,8 +77,10 @@ fn where_else(engine: &Engine, check: &Check, given: &str) -> Refusal {
         }
         _ => format!("{} on the {} is at: {shown}.", check.name, engine.title),
     };
-    let example =
-        all.get(1).or(all.first()).map_or(String::new(), |place| format!(" Write: log {} {place} …", check.id));
+    let example = match all.get(1).or(all.first()).map(String::as_str) {
+        Some("-") | None => format!(" Write: log {} …", check.id),
+        Some(place) => format!(" Write: log {} {place} …", check.id),
+    };
     Refusal::new("position", given, possible + &example)
 }
 

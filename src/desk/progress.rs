@@ -45,9 +45,17 @@ impl Progress<'_> {
             .collect()
     }
 
-    /// The reading that counts at each place.
+    /// The reading that counts at each place, in the order of the work.
     pub fn standing(&self) -> impl Iterator<Item = &Entry> {
-        self.by_place().into_values()
+        let mut all: Vec<&Entry> = self.by_place().into_values().collect();
+        let work = |entry: &Entry| CHECKS.iter().position(|c| c.id == entry.reading.measured.check);
+        let place = |entry: &Entry| {
+            let position = &entry.reading.measured.position;
+            let number: String = position.chars().take_while(char::is_ascii_digit).collect();
+            (number.parse::<u32>().ok(), position.clone())
+        };
+        all.sort_by_cached_key(|entry| (work(entry), place(entry)));
+        all.into_iter()
     }
 
     /// Checks that still lack a reading, in the order of the work, with the positions that lack it.

@@ -13,6 +13,8 @@ pub struct SheetPage {
     pub identity: Vec<(String, String)>,
     pub summary: String,
     pub lines: Vec<Line>,
+    /// Where the limits came from.
+    pub sources: Vec<String>,
     pub changes: Vec<String>,
     pub missing: Vec<String>,
     pub printed: String,
@@ -25,8 +27,8 @@ pub struct Line {
     pub value: String,
     /// The limits alone, where there is little room.
     pub brief: String,
-    /// Each measure with its limit, and where that came from.
-    pub limit: String,
+    /// Each measure with its limit.
+    pub limits: Vec<String>,
     pub verdict: Verdict,
     pub by: String,
     pub review: String,
@@ -46,6 +48,7 @@ td { vertical-align: top; border-bottom: .4pt solid #aab3bb; padding: .3em .5em 
 .mark { display: inline-block; min-width: 1.3em; text-align: center; border: 1pt solid currentColor; font-weight: bold }
 .Within { color: #0d5c33; border-radius: 50% } .Marginal { color: #7a4a00 } .Out { color: #fff; background: #8a1c1c; border-color: #8a1c1c }
 .sign { display: grid; grid-template-columns: 1fr 1fr; gap: 2em; margin-top: 2.6em } .sign div { border-top: .8pt solid #16202a; padding-top: .2em }
+.sources { font-size: 9pt; color: #45525e }
 footer { margin-top: 2em; font-size: 8pt; color: #45525e; overflow-wrap: anywhere }
 ";
 
@@ -71,6 +74,7 @@ pub fn html(page: &SheetPage) -> String {
                 p { strong { (page.summary) "." } }
                 h2 { "Readings" }
                 (readings(page))
+                @if !page.sources.is_empty() { p.sources { "Limits from " (page.sources.join("; ")) "." } }
                 @if !page.changes.is_empty() {
                     h2 { "Amendments, and limits set for this job" }
                     ul { @for change in &page.changes { li { (change) } } }
@@ -102,7 +106,7 @@ fn readings(page: &SheetPage) -> Markup {
                     tr {
                         td { (line.what) @if !line.note.is_empty() { br; small { (line.note) } } }
                         td { (line.value) }
-                        td { (line.limit) }
+                        td { @for limit in &line.limits { div { (limit) } } }
                         td { span class={ "mark " (format!("{:?}", line.verdict)) } { (letter(line.verdict)) } " " (line.verdict.as_str()) }
                         td { (line.by) }
                         td { (line.review) }

@@ -24,7 +24,7 @@ pub struct Log {
     /// The check, such as main-journal or ring-gap.
     pub check: CheckName,
     /// Where: 3, 3 top, 4 intake. Left out for the whole engine.
-    pub position: Place,
+    pub position: Option<Place>,
     /// The readings, in the order the plan names them.
     pub values: Vec<RawReading>,
     /// Temperature of the part; its size is judged at 20 °C.
@@ -64,7 +64,8 @@ pub fn named_check(name: &str) -> Result<&'static Check, Refusal> {
 
 impl Log {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
-        let mut words = vec![self.check.0.clone(), self.position.0.clone()];
+        let mut words = vec![self.check.0.clone()];
+        words.extend(self.position.iter().map(|Place(text)| text.clone()));
         words.extend(self.values.iter().map(|RawReading(text)| text.clone()));
         let (check, rest) = check_and_rest(&words)?;
         let job = context.named_job(self.job.as_ref())?;

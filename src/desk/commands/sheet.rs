@@ -67,6 +67,7 @@ impl Sheet {
             identity: identity.clone(),
             summary: summary.clone(),
             lines,
+            sources: sources(&progress.entries),
             changes: changes.clone(),
             missing: missing.clone(),
             printed: moment(context.now),
@@ -122,17 +123,13 @@ fn line(entry: &Entry, lead: crate::quantity::System) -> Result<Line, Trouble> {
             format!("{}: {}", m.measure, show::range(dimension_of(m, measured.dimension), m.min, m.max, lead))
         });
     let judged = measured.measures.iter().map(|m| {
-        let limit = show::range(dimension_of(m, measured.dimension), m.min, m.max, lead);
+        let dimension = dimension_of(m, measured.dimension);
+        let limit = show::range(dimension, m.min, m.max, lead);
+        let value = show::any_in(dimension, m.value, lead);
         if limit.is_empty() {
-            format!("{}: no limit", m.measure)
+            format!("{} {value}: no limit", m.measure)
         } else {
-            format!(
-                "{} {}: {limit}, {} ({})",
-                m.measure,
-                show::any_in(dimension_of(m, measured.dimension), m.value, lead),
-                m.source,
-                m.basis
-            )
+            format!("{} {value}: {limit}", m.measure)
         }
     });
     let by = format!("{}, {}", entry.reading.by.person, moment(entry.reading.when));
@@ -141,12 +138,24 @@ fn line(entry: &Entry, lead: crate::quantity::System) -> Result<Line, Trouble> {
         what: format!("{}{place}", check.name),
         value: raw,
         brief: brief.collect::<Vec<_>>().join("; "),
-        limit: judged.collect::<Vec<_>>().join("; "),
+        limits: judged.collect(),
         verdict: measured.verdict,
         by: format!("{by}{with}"),
         review: standing(entry),
         note: measured.note.clone().unwrap_or_default(),
     })
+}
+
+/// Where the limits of these readings came from, each said once.
+fn sources(entries: &[Entry]) -> Vec<String> {
+    let mut found: Vec<String> = Vec::new();
+    for judged in entries.iter().flat_map(|entry| &entry.reading.measured.measures).filter(|m| !m.source.is_empty()) {
+        let source = format!("{} ({})", judged.source, judged.basis);
+        if !found.contains(&source) {
+            found.push(source);
+        }
+    }
+    found
 }
 
 /// What has to stay visible: amendments, and limits set for this job.
