@@ -25,6 +25,12 @@ impl Convert {
         let Some(spelling) = &written.unit else {
             return Err(Refusal::new("value", &self.value, "It has no unit. Write it like 4.030in or 115 Nm.").into());
         };
+        // `10 under` is ten thou, `0.010 under` is 0.010 in.
+        let spelling = match spelling.as_str() {
+            "over" | "under" | "oversize" | "undersize" if written.number.abs() >= 1.0 => "thou",
+            "over" | "under" | "oversize" | "undersize" => "in",
+            other => other,
+        };
         // A pound is a force and a weight: the unit wanted decides which was meant.
         let meanings: Vec<&Unit> =
             UNITS.iter().filter(|u| unit_for(u.dimension, spelling).is_some_and(|found| found == *u)).collect();
