@@ -12,7 +12,7 @@
 //! lengths in metres outside.
 
 use super::{Rule, Unfit, inside};
-use crate::quantity::{Dimension, Length, Measure, Number, in_millimetres, millimetres};
+use crate::quantity::{Dimension, Length, Number, in_millimetres, millimetres};
 
 /// Upper ends of the main steps of nominal size, mm; each includes its end.
 const STEPS: [f64; 13] = [3.0, 6.0, 10.0, 18.0, 30.0, 50.0, 80.0, 120.0, 180.0, 250.0, 315.0, 400.0, 500.0];
