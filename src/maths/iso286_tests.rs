@@ -4,6 +4,7 @@
 use proptest::prelude::*;
 
 use super::*;
+use crate::quantity::Measure;
 
 /// Geometric mean of a step's ends, as the standard takes it. To 3 mm the standard rounds freely, so the first step is
 /// left out here and pinned among the worked sums.

@@ -74,7 +74,7 @@ pub fn press(fit: &Fit, ring: &Elastic, shaft: &Elastic) -> Result<Pressed, Unfi
     if !below(fit.hole, fit.joint * 0.99) {
         return Err(Unfit::new("joint", Rule::MustBeAbove { other: "hole" }));
     }
-    inside("length", fit.length, (d * 0.02, d * 20.0))?;
+    inside("length", fit.length, (d * 0.02, d * 6.0))?;
     inside("friction", Number(fit.friction), FRICTION)?;
 
     let (outside, hole) = (fit.outside.si(), fit.hole.si());

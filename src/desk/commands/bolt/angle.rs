@@ -116,24 +116,39 @@ impl Angle {
         ));
         working.push(format!("{} snug + {} by angle = {}", force(snug.preload), force(sum.gain), force(sum.preload)));
         let area = named.thread.stress_area().get::<square_meter>();
-        let past = strength.warning(sum.preload, area);
-        let about = if past.is_some() { "would be" } else { "about" };
-        let mut reply =
-            Reply::new(format!("Preload {about} {} after {}", show::force(sum.preload, lead), show::angle(turn)))
-                .working(working)
-                .fields([
-                    ("From snug", show::force(snug.preload, lead)),
-                    ("From the angle", show::force(sum.gain, lead)),
-                    ("If the joint did not give", show::force(sum.rigid, lead)),
-                ])
-                .fields(strength.share_of(sum.preload).map(|share| ("Of its strength", share)));
-        if let Some(warning) = past {
+        // Past yield a turn makes the bolt longer, not tighter.
+        let yields = strength.yields_at(area).filter(|limit| sum.preload > *limit);
+        let title = match yields {
+            Some(limit) => {
+                format!("It yields before {}: preload stays near {}", show::angle(turn), show::force(limit, lead))
+            }
+            None => format!("Preload about {} after {}", show::force(sum.preload, lead), show::angle(turn)),
+        };
+        let mut fields = vec![
+            ("From snug", show::force(snug.preload, lead)),
+            ("From the angle", show::force(sum.gain, lead)),
+            ("If the joint did not give", show::force(sum.rigid, lead)),
+        ];
+        fields.extend(strength.share_of(sum.preload).map(|share| ("Of its strength", share)));
+        let mut reply = Reply::new(title).working(working).fields(fields);
+        if yields.is_some() {
+            reply = reply.caution(Loudness::Warning, "Past yield the bolt stays longer for good and the elastic figures above no longer hold. Only a bolt made for it is turned so far, by its own sheet, and once.");
+        } else if let Some(warning) = strength.warning(sum.preload, area) {
             reply = reply.caution(Loudness::Warning, warning);
         } else if strength.warning(sum.rigid, area).is_some() {
-            reply = reply
-                .caution(Loudness::Warning, "If the joint gives less than said, this angle goes past the proof load.");
+            reply = reply.caution(
+                Loudness::Important,
+                "If the joint gives less than said, this angle goes past the proof load.",
+            );
         }
-        for (name, f) in [("preload", sum.preload), ("preload_snug", snug.preload), ("preload_rigid", sum.rigid)] {
+        let elastic = match yields {
+            Some(limit) => {
+                reply = reply.value(Value::si("yield_load", Dimension::Force, limit.si(), lead));
+                "preload_elastic"
+            }
+            None => "preload",
+        };
+        for (name, f) in [(elastic, sum.preload), ("preload_snug", snug.preload), ("preload_rigid", sum.rigid)] {
             reply = reply.value(Value::si(name, Dimension::Force, f.si(), lead));
         }
         Ok(heeded(

@@ -133,6 +133,11 @@ impl Strength {
         self.proof.map(|proof| format!("{} of the proof load", show::share(Share(force.si() / proof.si()))))
     }
 
+    /// The load at which the bolt yields; none where no grade was given.
+    pub fn yields_at(&self, area: f64) -> Option<Force> {
+        self.band.map(|band| Force::from_si(band.yielding().si() * area))
+    }
+
     /// What to be told of a load past what the bolt is for.
     pub fn warning(&self, force: Force, area: f64) -> Option<&'static str> {
         let past = |limit: f64| force.si() > limit * (1.0 + 1e-9);

@@ -36,8 +36,16 @@ impl Preload {
         let lead = context.lead_with(&[proof_system, Some(named.system())], engine);
         let asked = Asked { grade: self.grade, proof: self.proof.as_ref(), share: self.share.as_ref(), preload: None };
         let (sum, load) = asked.by_share(context, &named, lean, lead)?;
-        let torque =
-            format!("bolt torque {} preload={}lbf", named.text, show::fixed(sum.preload.si() / 4.448_221_615_260_5, 0));
+        let mut torque = format!("bolt torque {}", named.text.replace(' ', ""));
+        if let Some(grade) = self.grade {
+            torque.push_str(&format!(" {}", grade.known()?.id));
+        }
+        for (name, text) in [
+            ("proof", self.proof.as_ref().map(ToString::to_string)),
+            ("share", self.share.as_ref().map(ToString::to_string)),
+        ] {
+            torque.extend(text.map(|text| format!(" {name}={}", text.replace(' ', ""))));
+        }
         Ok(heeded(
             Reply::new(format!("Preload {} on {}", show::force(sum.preload, lead), named.text))
                 .working(load.working)

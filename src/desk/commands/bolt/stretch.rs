@@ -99,11 +99,10 @@ impl Stretch {
                     show::length_in(measured, lead)
                 );
                 let mut reply = Reply::new(title).working(working);
-                let mut fields = vec![
+                let fields = vec![
                     ("Without allowance", share_said(strength.share_of(found.bare), show::force(found.bare, lead))),
                     ("With allowance", share_said(strength.share_of(found.allowed), show::force(found.allowed, lead))),
                 ];
-                fields.retain(|(_, text)| !text.is_empty());
                 reply = reply.fields(fields);
                 if let Some(warning) = strength.warning(found.bare, area) {
                     reply = reply.caution(Loudness::Warning, warning);
@@ -111,7 +110,7 @@ impl Stretch {
                 for (name, force) in [("preload", found.bare), ("preload_with_allowance", found.allowed)] {
                     reply = reply.value(Value::si(name, Dimension::Force, force.si(), lead));
                 }
-                (reply, Vec::new(), measured)
+                (reply, Vec::new(), Some(measured))
             }
             None => {
                 let load = bearing.load(context, &named, lean, lead)?;
@@ -129,11 +128,12 @@ impl Stretch {
                     show::length_range(Some(found.bare), Some(found.allowed), lead),
                     show::any_in(Dimension::Force, load.force.si(), lead)
                 );
-                let mut reply = Reply::new(title).working(lines).fields([
+                let mut fields = vec![
                     ("Without allowance", show::length(found.bare, lead)),
                     ("With allowance", show::length(found.allowed, lead)),
-                ]);
-                reply = reply.fields(load.strength.share_of(load.force).map(|share| ("Of its strength", share)));
+                ];
+                fields.extend(load.strength.share_of(load.force).map(|share| ("Of its strength", share)));
+                let mut reply = Reply::new(title).working(lines).fields(fields);
                 if let Some(warning) = load.strength.warning(load.force, area) {
                     reply = reply.caution(Loudness::Warning, warning);
                 }
@@ -141,7 +141,7 @@ impl Stretch {
                     .value(Value::length("stretch", found.bare, lead))
                     .value(Value::length("stretch_with_allowance", found.allowed, lead))
                     .value(Value::si("preload", Dimension::Force, load.force.si(), lead));
-                (reply, load.sources, found.bare)
+                (reply, load.sources, None)
             }
         };
         if let Some(engine) = engine.filter(|_| self.engine.is_some()) {
@@ -154,9 +154,11 @@ impl Stretch {
                 overrides: None,
             };
             if let Some(held) = context.limit(wanted) {
-                reply = reply
-                    .verdict(held.verdict(judged.si(), 0.0))
-                    .fields([("Limit for its rod bolts", held.said(lead))]);
+                reply = reply.fields([("Limit for its rod bolts", held.said(lead))]);
+                // A sum is not a reading: only what was measured is judged.
+                if let Some(measured) = judged {
+                    reply = reply.verdict(held.verdict(measured.si(), 0.0));
+                }
             }
         }
         let bases =

@@ -134,7 +134,7 @@ impl Torque {
             reply = reply.caution(Loudness::Warning, warning);
         } else if strength.warning(sum.slick, area).is_some() {
             reply = reply
-                .caution(Loudness::Warning, "With friction a third lower the same torque goes past the proof load.");
+                .caution(Loudness::Important, "With friction a third lower the same torque goes past the proof load.");
         }
         for (name, torque) in
             [("torque", sum.torque), ("torque_shorthand", sum.shorthand), ("torque_nut_factor", short)]

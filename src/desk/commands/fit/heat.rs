@@ -8,6 +8,7 @@ use crate::desk::sense::OrRefuse;
 use crate::desk::{Context, Refusal, Trouble};
 use crate::maths::Rule;
 use crate::maths::heating::{self, Parts};
+use crate::maths::materials::Material;
 use crate::quantity::{Dimension, Given, Length, Measure, System, Temperature, above, show};
 
 /// Sizes, the clearance wanted, metals, and a temperature that is already settled.
@@ -134,15 +135,19 @@ impl Heat {
             .caution(Loudness::Caution, "Hot parts and dry ice burn: gloves, face, air in the room. Have it lined up and a stop under it; it grips within seconds. No open flame near fuel. The maker's temperature wins.")
             .sources([
                 "linear expansion; ISO 1: sizes hold at 20 °C".to_owned(),
-                format!("expansion of {} and {}: {}; below freezing metals shrink a little less", ring.name, shaft.name, sources(ring.source, shaft.source)),
+                expansion(ring, shaft),
+                "below freezing metals shrink a little less than this".to_owned(),
             ])
             .action(Action::send("Metals and temperature", "page materials-expansion-and-temperature"));
         Ok(reply)
     }
 }
 
-fn sources(one: &str, other: &str) -> String {
-    if one == other { one.to_owned() } else { format!("{one}; {other}") }
+fn expansion(ring: &Material, shaft: &Material) -> String {
+    if ring == shaft {
+        return format!("expansion of {}: {}", ring.name, ring.source);
+    }
+    format!("expansion of {}: {}; of {}: {}", ring.name, ring.source, shaft.name, shaft.source)
 }
 
 /// Bore and shaft at their temperatures.
