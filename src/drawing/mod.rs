@@ -3,6 +3,7 @@
 //! Each figure is one file with one input struct; none knows an engine, a page or a record. Every view from above
 //! has FRONT at the top, so that a person turns the phone once, beside the block, and never again.
 
+pub mod bolt_order;
 pub mod bore_map;
 mod canvas;
 pub mod clearance_strip;

@@ -4,17 +4,26 @@
 //! person would want in the line of working. A pure number (a factor, a ratio, a count) is an `f64` or `u32`. What does
 //! not fit is named by [`Unfit`]: which input, and the numeric rule it broke.
 
+pub mod bolts;
 pub mod bores;
 mod bounds;
 pub mod clearance;
 pub mod compression;
 pub mod convert;
 pub mod cylinders;
+pub mod elastic;
+pub mod grades;
+pub mod heating;
+pub mod iso286;
 pub mod journals;
 pub mod judge;
 pub mod materials;
+pub mod press;
 pub mod rings;
 pub mod sizes;
+pub mod stretch;
+pub mod threads;
+pub mod tightening;
 
 use crate::quantity::{Dimension, Length, Measure, above, below};
 

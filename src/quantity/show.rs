@@ -101,8 +101,15 @@ pub fn force(value: Force, system: System) -> String {
     )
 }
 
-/// `60 psi (414 kPa)`.
+/// `60 psi (414 kPa)`; from 20 MPa up, where it is a stress, `85.0 ksi (586 MPa)`.
 pub fn pressure(value: Pressure, system: System) -> String {
+    if value.si().abs() >= 2e7 {
+        return pair(
+            system,
+            format!("{} ksi", fixed(value.si() / 6_894_757.293_168, 1)),
+            format!("{} MPa", fixed(value.si() / 1e6, 0)),
+        );
+    }
     pair(
         system,
         format!("{} psi", fixed(value.si() / 6_894.757_293_168, 0)),

@@ -1,5 +1,6 @@
 //! Any input can be drawn: no panic, well-formed, and text in a Latin hand still keeps its place.
 
+use gudgeon::drawing::bolt_order::{self, BoltOrder, Layout};
 use gudgeon::drawing::bore_map::{self, BoreMap, Finding};
 use gudgeon::drawing::clearance_strip::{self, ClearanceStrip};
 use gudgeon::drawing::engine_map::{self, EngineMap, Fitted};
@@ -45,6 +46,15 @@ fn rotation() -> impl Strategy<Value = Rotation> {
 /// What a person of the shop types: Latin letters, digits and signs.
 fn latin() -> impl Strategy<Value = String> {
     "[ -~À-ÿ°±×]{0,120}"
+}
+
+fn bolts(words: impl Strategy<Value = String> + Clone) -> impl Strategy<Value = Figure> {
+    let layout = prop_oneof![
+        vec(vec(any::<u32>(), 0..18), 0..8).prop_map(Layout::Rows),
+        vec(any::<u32>(), 0..40).prop_map(Layout::Circle),
+    ];
+    (words.clone(), layout, vec(words, 0..6))
+        .prop_map(|(heading, layout, stages)| bolt_order::draw(&BoltOrder { heading, layout, stages }))
 }
 
 fn bore(words: impl Strategy<Value = String> + Clone) -> impl Strategy<Value = Figure> {
@@ -138,6 +148,7 @@ fn matrix(words: impl Strategy<Value = String> + Clone) -> impl Strategy<Value =
 
 fn any_figure(words: impl Strategy<Value = String> + Clone + 'static) -> impl Strategy<Value = Figure> {
     prop_oneof![
+        bolts(words.clone()),
         bore(words.clone()),
         strip(words.clone()),
         clock(words.clone()),

@@ -1,5 +1,6 @@
 //! Inputs that a shop would meet, and some it would not.
 
+use gudgeon::drawing::bolt_order::{self, BoltOrder, Layout};
 use gudgeon::drawing::bore_map::{self, BoreMap, Finding};
 use gudgeon::drawing::clearance_strip::{self, ClearanceStrip};
 use gudgeon::drawing::engine_map::{self, EngineMap, Fitted};
@@ -15,6 +16,7 @@ pub const LONG: &str = "Compression measured at the third attempt after the honi
 /// Every sample with a name for its picture.
 pub fn all() -> Vec<(String, Figure)> {
     let mut all = Vec::new();
+    all.extend(bolt_orders());
     all.extend(bores());
     all.extend(strips());
     all.extend(clocks());
@@ -26,6 +28,29 @@ pub fn all() -> Vec<(String, Figure)> {
 
 fn named(name: &str, figure: Figure) -> (String, Figure) {
     (name.to_owned(), figure)
+}
+
+fn bolt_orders() -> Vec<(String, Figure)> {
+    let order = |layout, stages: &[&str]| {
+        let heading = "10 bolts: from the middle outwards".into();
+        bolt_order::draw(&BoltOrder { heading, layout, stages: stages.iter().map(|s| (*s).to_owned()).collect() })
+    };
+    let three = ["stage 1: 40 %, 26.0 lb-ft (35.3 Nm)", "stage 2: 70 %", "stage 3: 100 %"];
+    let grid = |rows: u32, columns: u32| {
+        Layout::Rows((0..rows).map(|row| (1..=columns).map(|column| row * columns + column).collect()).collect())
+    };
+    let circle = |bolts: u32| Layout::Circle((1..=bolts).collect());
+    let mut list = vec![
+        named("order-head", order(grid(2, 5), &three)),
+        named("order-one-row", order(grid(1, 5), &three)),
+        named("order-most", order(grid(6, 16), &[LONG, "", LONG])),
+        named("order-ragged", order(Layout::Rows(vec![vec![1, 2, 3], vec![4]]), &[])),
+        named("order-none", order(Layout::Rows(Vec::new()), &[])),
+    ];
+    for bolts in [0, 1, 3, 5, 8, 12, 24, 30, 36] {
+        list.push((format!("order-circle-{bolts}"), order(circle(bolts), &three)));
+    }
+    list
 }
 
 pub fn bore(readings: [[f64; 2]; 3], system: System, nominal: Option<f64>) -> BoreMap {

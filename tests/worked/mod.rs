@@ -5,11 +5,14 @@
 //! "From memory" marks what was not read off the page when it was written.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod bolts;
 mod bores;
 mod clearance;
 mod compression;
 mod convert;
 mod cylinders;
+mod fits;
+mod iso286;
 mod judge;
 mod rings;
 

@@ -8,10 +8,12 @@
 pub mod amend;
 pub mod ask;
 pub mod bearing;
+pub mod bolt;
 pub mod bore;
 pub mod clock;
 pub mod convert;
 pub mod cylinder;
+pub mod fit;
 pub mod job;
 pub mod limits;
 pub mod log;
@@ -73,6 +75,12 @@ pub enum Command {
     /// Volumes of the cylinder.
     #[command(subcommand)]
     Cylinder(cylinder::Cylinder),
+    /// Bolts: preload, torque, stretch, angle, order, grades.
+    #[command(subcommand)]
+    Bolt(bolt::Bolt),
+    /// Press fits, dropping in by heat, ISO limits and fits.
+    #[command(subcommand)]
+    Fit(fit::Fit),
     /// The same quantity in another unit.
     Convert(convert::Convert),
     /// Which way rod and piston go in.
@@ -110,6 +118,8 @@ impl Command {
             Self::Piston(c) => c.run(context),
             Self::Bearing(c) => c.run(context),
             Self::Cylinder(c) => c.run(context),
+            Self::Bolt(c) => c.run(context),
+            Self::Fit(c) => c.run(context),
             Self::Convert(c) => c.run(context),
             Self::Orient(c) => c.run(context),
             Self::Clock(c) => c.run(context),

@@ -1,0 +1,51 @@
+//! Friction in threads and under the head as a command is given it, and the ring the head bears on.
+
+use super::thread::Named;
+use crate::desk::{Context, Refusal};
+use crate::maths::bolts::Friction;
+use crate::quantity::{Given, Length, Number, System, Written, show};
+
+/// What was typed for it.
+pub struct Asked<'a> {
+    pub thread: &'a Given<Number>,
+    pub head: &'a Given<Number>,
+    pub ring: Option<&'a Given<Length>>,
+}
+
+/// Mean diameter of a hex head's bearing ring where none was measured, in thread diameters.
+const RING: f64 = 1.3;
+
+impl Asked<'_> {
+    pub fn friction(&self, context: &Context) -> Result<Friction, Refusal> {
+        Ok(Friction {
+            thread: context.quantity("thread-friction", self.thread, None)?.0,
+            head: context.quantity("head-friction", self.head, None)?.0,
+        })
+    }
+
+    /// The ring, and the words for where it came from.
+    pub fn ring(
+        &self,
+        context: &Context,
+        named: &Named,
+        lean: Option<System>,
+        lead: System,
+    ) -> Result<(Length, String), Refusal> {
+        match self.ring {
+            Some(ring) => {
+                let ring = context.quantity("ring", ring, lean)?;
+                Ok((ring, format!("bearing ring {} mean, as given", show::length_in(ring, lead))))
+            }
+            None => {
+                let ring = named.thread.diameter * RING;
+                Ok((ring, format!("bearing ring {} mean, taken as 1.3 thread diameters", show::length_in(ring, lead))))
+            }
+        }
+    }
+
+    pub fn typed(&self) -> Vec<(&'static str, &Written)> {
+        let mut typed = vec![("thread friction", self.thread.written()), ("head friction", self.head.written())];
+        typed.extend(self.ring.map(|r| ("ring", r.written())));
+        typed
+    }
+}

@@ -1,0 +1,135 @@
+//! Press fits and dropping in by heat.
+
+use gudgeon::maths::elastic::elastic;
+use gudgeon::maths::heating::{self, Parts};
+use gudgeon::maths::press::{Fit, press};
+use gudgeon::quantity::{Measure, Temperature, inches, millimetres};
+
+use super::{close, mm};
+
+const KSI: f64 = 6_894_757.293_168;
+
+fn metric(joint: f64, interference: f64, outside: f64, hole: f64) -> Fit {
+    Fit {
+        joint: millimetres(joint),
+        interference: millimetres(interference),
+        outside: millimetres(outside),
+        hole: millimetres(hole),
+        length: millimetres(50.0),
+        friction: 0.12,
+    }
+}
+
+/// Shigley's form for two parts of one metal: p = E i / (2 d^3) x (D^2 - d^2)(d^2 - b^2) / (D^2 - b^2). For 50 mm, 0.05 mm,
+/// 100 mm outside, 20 mm hole, 207 GPa: 67.921875 MPa exactly (fractions).
+#[test]
+fn one_metal_has_a_shorter_formula() {
+    let steel = elastic("steel").unwrap();
+    let sum = press(&metric(50.0, 0.05, 100.0, 20.0), steel, steel).unwrap();
+    close(sum.pressure.si() / 1e6, 67.921_875, 1e-9);
+    // Hoop at the ring's bore: p (D^2 + d^2) / (D^2 - d^2) = 67.921875 x 12500 / 7500.
+    close(sum.ring_hoop.si() / 1e6, 67.921_875 * 5.0 / 3.0, 1e-9);
+    // At the hole of the shaft: -2 p d^2 / (d^2 - b^2) = -2 x 67.921875 x 2500 / 2100.
+    close(sum.shaft_hoop.si() / 1e6, -161.718_75, 1e-9);
+    // Force: mu p pi d L = 0.12 x 67.921875 x pi x 50 x 50 N (plain Python: 64014.859...).
+    close(sum.force.si(), 0.12 * 67.921_875 * std::f64::consts::PI * 2500.0, 1e-6);
+}
+
+/// A solid steel shaft in a ring twice its size, same metal, is p = (3/8) E i / d: (D^2 - d^2) / (2 D^2) = 3/8 (fractions).
+#[test]
+fn a_solid_shaft_in_a_ring_twice_its_size() {
+    let steel = elastic("steel").unwrap();
+    let sum = press(&metric(30.0, 0.03, 60.0, 0.0), steel, steel).unwrap();
+    close(sum.pressure.si() / 1e6, 0.375 * 207e3 * 0.001, 1e-9);
+    // Equivalent stress at the bore: hoop 5/3 p, radial -p: p sqrt(25/9 + 5/3 + 1) = 7/3 p.
+    close(sum.ring_stress.si() / sum.pressure.si(), 7.0 / 3.0, 1e-12);
+}
+
+/// Different metals: an iron sleeve 3.500 x 3.750 in in an aluminium ring of 4.250 in, 0.003 in tight. Plain Python, the
+/// module's formula with E 71 and 100 GPa, nu 0.334 and 0.211, in mm: p = 3.066510665321115 MPa.
+#[test]
+fn an_iron_sleeve_in_aluminium() {
+    let fit = Fit {
+        joint: inches(3.75),
+        interference: inches(0.003),
+        outside: inches(4.25),
+        hole: inches(3.5),
+        length: inches(5.5),
+        friction: 0.12,
+    };
+    let sum = press(&fit, elastic("aluminium").unwrap(), elastic("cast-iron").unwrap()).unwrap();
+    close(sum.pressure.si() / 1e6, 3.066_510_665_321_115, 1e-9);
+    close(mm(sum.opens + sum.shrinks), 0.0762, 1e-12);
+}
+
+/// Shigley, problem set on press fits (from memory): steel hub 2 in outside on a solid 1 in steel shaft, 30 million psi,
+/// 0.001 in tight: p = 11.25 ksi, hub hoop 18.75 ksi. With Shigley's tabulated 30.0 x 10^6 psi (207 GPa).
+#[test]
+fn the_textbook_hub() {
+    let steel = elastic("steel").unwrap();
+    let fit = Fit {
+        joint: inches(1.0),
+        interference: inches(0.001),
+        outside: inches(2.0),
+        hole: inches(0.0),
+        length: inches(1.0),
+        friction: 0.12,
+    };
+    let sum = press(&fit, steel, steel).unwrap();
+    close(sum.pressure.si() / KSI, 11.25, 0.02);
+    close(sum.ring_hoop.si() / KSI, 18.75, 0.03);
+}
+
+fn celsius(degrees: f64) -> Temperature {
+    Temperature::from_si(degrees + 273.15)
+}
+
+/// 100 mm iron sleeve in aluminium, 0.08 mm tight at 20 degrees C, to drop in with 0.05 mm. Plain Python:
+/// 20 + ((0.05 + 100) / 99.92 - 1) / 21.5e-6 = 80.51352710075041 degrees C; with the sleeve at -18,
+/// 20 + ((0.05 + 100 (1 - 11.4e-6 x 38)) / 99.92 - 1) / 21.5e-6 = 60.348557916094585 degrees C.
+#[test]
+fn a_sleeve_into_a_warm_block() {
+    let parts = Parts {
+        shaft: millimetres(100.0),
+        interference: millimetres(0.08),
+        room: celsius(20.0),
+        ring_expansion: 21.5e-6,
+        shaft_expansion: 11.4e-6,
+    };
+    let oven = |cold: f64| heating::oven(&parts, millimetres(0.05), celsius(cold)).unwrap().si() - 273.15;
+    close(oven(20.0), 80.513_527_100_750_41, 1e-9);
+    close(oven(-18.0), 60.348_557_916_094_585, 1e-9);
+    // ISO 1 and the definition: at the temperature of measurement the clearance is what was measured.
+    let cold = heating::clearance(&parts, celsius(20.0), celsius(20.0)).unwrap();
+    close(mm(cold), -0.08, 1e-12);
+}
+
+/// With 40 degrees C in the block and 0.05 mm tight: 20 + (((100 - 0.05)(1 + 21.5e-6 x 20) - 0.03) / 100 - 1) / 11.4e-6 =
+/// -12.475 degrees C (plain Python).
+#[test]
+fn a_freezer_in_place_of_an_oven() {
+    let parts = Parts {
+        shaft: millimetres(100.0),
+        interference: millimetres(0.05),
+        room: celsius(20.0),
+        ring_expansion: 21.5e-6,
+        shaft_expansion: 11.4e-6,
+    };
+    let cold = heating::freezer(&parts, millimetres(0.03), celsius(40.0)).unwrap();
+    close(cold.si() - 273.15, -12.475, 1e-6);
+}
+
+/// Handbook rule (common practice): steel grows about 0.0065 thou an inch for each degree F, so an inch ring opens one thou
+/// for about 154 degrees F.
+#[test]
+fn the_rule_of_thumb_for_steel() {
+    let parts = Parts {
+        shaft: inches(1.0),
+        interference: inches(0.0),
+        room: celsius(20.0),
+        ring_expansion: 11.7e-6,
+        shaft_expansion: 11.7e-6,
+    };
+    let hot = heating::oven(&parts, inches(0.001), celsius(20.0)).unwrap();
+    close((hot.si() - 293.15) * 1.8, 154.0, 1.0);
+}
