@@ -13,8 +13,13 @@ pub mod cylinders;
 pub mod journals;
 pub mod judge;
 pub mod materials;
+pub mod proof;
+pub mod readings;
+pub mod reference;
 pub mod rings;
 pub mod sizes;
+pub mod stack;
+pub mod study;
 
 use crate::quantity::{Dimension, Length, Measure, above, below};
 
