@@ -46,12 +46,7 @@ pub struct Proof {
 }
 
 /// Judges `reading`, whose expanded uncertainty (k = 2) is `uncertainty`, against one limit or two.
-pub fn proof(
-    reading: Length,
-    uncertainty: Length,
-    min: Option<Length>,
-    max: Option<Length>,
-) -> Result<Proof, Unfit> {
+pub fn proof(reading: Length, uncertainty: Length, min: Option<Length>, max: Option<Length>) -> Result<Proof, Unfit> {
     finite("reading", reading)?;
     let limits = [("min", min), ("max", max)];
     for (input, limit) in limits {

@@ -44,7 +44,7 @@ pub fn at_reference(
 ) -> Result<AtReference, Unfit> {
     inside("size", size, SIZE)?;
     inside("uncertainty", reading, (0.0, size.si() / 20.0))?;
-    inside("temp-within", Number(finite_interval(within)?), (0.0, 50.0))?;
+    inside("within", Number(finite_interval(within)?), (0.0, 50.0))?;
     let at_20 = clearance::at_20(size, temperature, expansion)?;
     let above_20 = temperature.si() - REFERENCE;
     let growth = size.si() / at_20.si();
@@ -52,16 +52,14 @@ pub fn at_reference(
     let from_temperature = at_20 * (expansion * within.get::<kelvin>() / growth);
     let from_coefficient = at_20 * (COEFFICIENT * expansion * above_20.abs() / growth);
     let square = |l: Length| l.si() * l.si();
-    let expanded = Length::from_si(
-        (square(from_reading) + square(from_temperature) + square(from_coefficient)).sqrt(),
-    );
+    let expanded = Length::from_si((square(from_reading) + square(from_temperature) + square(from_coefficient)).sqrt());
     let above_20 = TemperatureInterval::new::<kelvin>(above_20);
     let change = at_20 - size;
     Ok(AtReference { at_20, change, above_20, growth, from_reading, from_temperature, from_coefficient, expanded })
 }
 
 fn finite_interval(within: TemperatureInterval) -> Result<f64, Unfit> {
-    Ok(finite("temp-within", Number(within.get::<kelvin>()))?.0)
+    Ok(finite("within", Number(within.get::<kelvin>()))?.0)
 }
 
 #[cfg(test)]
@@ -73,7 +71,8 @@ mod tests {
     use crate::quantity::{inches, millimetres};
 
     fn at(size: Length, celsius: f64, expansion: f64, reading: f64, within: f64) -> Result<AtReference, Unfit> {
-        let (temperature, within) = (Temperature::from_si(celsius + 273.15), TemperatureInterval::new::<kelvin>(within));
+        let (temperature, within) =
+            (Temperature::from_si(celsius + 273.15), TemperatureInterval::new::<kelvin>(within));
         at_reference(size, temperature, expansion, Length::from_si(reading), within)
     }
 
@@ -84,8 +83,8 @@ mod tests {
         assert_eq!(fault(at(inches(4.0), 500.0, 19e-6, 0.0, 0.0)), "temperature");
         assert_eq!(fault(at(inches(4.0), 28.0, 19e-3, 0.0, 0.0)), "expansion");
         assert_eq!(fault(at(inches(4.0), 28.0, 19e-6, 0.1, 0.0)), "uncertainty");
-        assert_eq!(fault(at(inches(4.0), 28.0, 19e-6, 0.0, -1.0)), "temp-within");
-        assert_eq!(fault(at(inches(4.0), 28.0, 19e-6, 0.0, f64::NAN)), "temp-within");
+        assert_eq!(fault(at(inches(4.0), 28.0, 19e-6, 0.0, -1.0)), "within");
+        assert_eq!(fault(at(inches(4.0), 28.0, 19e-6, 0.0, f64::NAN)), "within");
     }
 
     proptest! {

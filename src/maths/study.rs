@@ -15,18 +15,20 @@ use statrs::distribution::{ContinuousCDF, FisherSnedecor};
 
 use super::judge::Verdict;
 use super::readings::one_size;
-use super::{Rule, Unfit, counted, finite};
+use super::{Rule, Unfit, counted, finite, inside};
 use crate::quantity::{Length, Measure, Number, above, below};
 
 /// Limits of what can be studied at once.
-const APPRAISERS: (usize, usize) = (2, 8);
-const PARTS: (usize, usize) = (2, 30);
-const TRIALS: (usize, usize) = (2, 10);
+const APPRAISERS: (f64, f64) = (2.0, 8.0);
+const PARTS: (f64, f64) = (2.0, 30.0);
+const TRIALS: (f64, f64) = (2.0, 10.0);
 /// An interaction is kept at this p or less.
 pub const SIGNIFICANT: f64 = 0.05;
-/// K1 for 2 and 3 trials; K2 for 2 and 3 appraisers; K3 for 2 to 10 parts.
+/// K1 for 2 and 3 trials; K2 for 2 and 3 appraisers; K3 for 2 to 10 parts. Published to four places: 0.7071 is meant.
 const K1: [f64; 2] = [0.8862, 0.5908];
+#[allow(clippy::approx_constant)]
 const K2: [f64; 2] = [0.7071, 0.5231];
+#[allow(clippy::approx_constant)]
 const K3: [f64; 9] = [0.7071, 0.5231, 0.4467, 0.4030, 0.3742, 0.3534, 0.3375, 0.3249, 0.3146];
 
 /// What stands next to what in a list of readings. Appraisers always come one after the other.
@@ -52,9 +54,11 @@ impl Table {
     /// From a flat list. Refuses a count of `appraisers`, `parts` or `trials` that is no study, and a list that is not
     /// their product.
     pub fn new(values: &[Length], appraisers: usize, parts: usize, trials: usize, order: Order) -> Result<Self, Unfit> {
-        counted("appraisers", appraisers, APPRAISERS.0, APPRAISERS.1)?;
-        counted("parts", parts, PARTS.0, PARTS.1)?;
-        counted("trials", trials, TRIALS.0, TRIALS.1)?;
+        for (input, count, range) in
+            [("appraisers", appraisers, APPRAISERS), ("parts", parts, PARTS), ("trials", trials, TRIALS)]
+        {
+            inside(input, Number(count as f64), range)?;
+        }
         let wanted = appraisers * parts * trials;
         counted("values", values.len(), wanted, wanted)?;
         one_size("values", values)?;
@@ -199,9 +203,8 @@ pub fn study(table: &Table) -> Result<Study, Unfit> {
     let first = table.reading(0, 0, 0).si();
     // Differences to the first reading, so that small scatter on a large size keeps its digits.
     let mean = |sum: f64, count: usize| sum / count as f64;
-    let cells: Vec<Vec<f64>> = (0..a)
-        .map(|i| (0..p).map(|j| mean(table.cell(i, j).map(|x| x - first).sum(), t)).collect())
-        .collect();
+    let cells: Vec<Vec<f64>> =
+        (0..a).map(|i| (0..p).map(|j| mean(table.cell(i, j).map(|x| x - first).sum(), t)).collect()).collect();
     let by_appraiser: Vec<f64> = cells.iter().map(|row| mean(row.iter().sum(), p)).collect();
     let by_part: Vec<f64> = (0..p).map(|j| mean(cells.iter().map(|row| row[j]).sum(), a)).collect();
     let grand = mean(by_part.iter().sum(), p);
@@ -252,8 +255,7 @@ pub fn study(table: &Table) -> Result<Study, Unfit> {
 }
 
 fn range(values: impl Iterator<Item = f64>) -> f64 {
-    let (low, high) =
-        values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)));
+    let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)));
     high - low
 }
 

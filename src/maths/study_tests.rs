@@ -1,4 +1,4 @@
-#![allow(clippy::unwrap_used, clippy::expect_used)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::approx_constant)]
 
 use proptest::prelude::*;
 
@@ -57,7 +57,10 @@ fn a_gauge_that_repeats_exactly_has_no_share() {
 fn constants_are_the_published_ones_or_none() {
     assert_eq!(constants(3, 10, 3), Some((0.5908, 0.5231, 0.3146)));
     assert_eq!(constants(2, 2, 2), Some((0.8862, 0.7071, 0.7071)));
-    assert_eq!((constants(4, 10, 3), constants(3, 11, 3), constants(3, 10, 4), constants(1, 5, 2)), (None, None, None, None));
+    assert_eq!(
+        (constants(4, 10, 3), constants(3, 11, 3), constants(3, 10, 4), constants(1, 5, 2)),
+        (None, None, None, None)
+    );
 }
 
 #[test]

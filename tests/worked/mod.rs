@@ -11,7 +11,9 @@ mod compression;
 mod convert;
 mod cylinders;
 mod judge;
+mod measuring;
 mod rings;
+mod study;
 
 use gudgeon::quantity::{Length, Measure, Volume};
 

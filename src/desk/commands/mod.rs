@@ -15,6 +15,7 @@ pub mod cylinder;
 pub mod job;
 pub mod limits;
 pub mod log;
+pub mod measure;
 pub mod next;
 pub mod orient;
 pub mod page;
@@ -73,6 +74,9 @@ pub enum Command {
     /// Volumes of the cylinder.
     #[command(subcommand)]
     Cylinder(cylinder::Cylinder),
+    /// Readings themselves: mean, uncertainty, gauge study, tolerance stack.
+    #[command(subcommand)]
+    Measure(measure::Measuring),
     /// The same quantity in another unit.
     Convert(convert::Convert),
     /// Which way rod and piston go in.
@@ -110,6 +114,7 @@ impl Command {
             Self::Piston(c) => c.run(context),
             Self::Bearing(c) => c.run(context),
             Self::Cylinder(c) => c.run(context),
+            Self::Measure(c) => c.run(context),
             Self::Convert(c) => c.run(context),
             Self::Orient(c) => c.run(context),
             Self::Clock(c) => c.run(context),
