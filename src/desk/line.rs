@@ -125,6 +125,7 @@ mod tests {
         assert_eq!(cut("ring gap bore=4.030 in factor=0.0045"), ["ring", "gap", "bore=4.030 in", "factor=0.0045"]);
         assert_eq!(cut("bearing pick 30 over"), ["bearing", "pick", "30 over"]);
         assert_eq!(cut("bolt 2 1/2 in"), ["bolt", "2 1/2 in"]);
+        assert_eq!(cut("measure stack 9.025±0.002 in"), ["measure", "stack", "9.025±0.002 in"]);
     }
 
     #[test]

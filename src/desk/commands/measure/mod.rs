@@ -11,7 +11,7 @@ use clap::Subcommand;
 
 use crate::desk::{Context, Reply, Trouble};
 use crate::maths::{Rule, Unfit};
-use crate::quantity::{Given, Length, Measure, Written};
+use crate::quantity::{Dimension, Given, Length, Measure, Written};
 
 /// What can be asked of readings themselves.
 #[derive(Debug, Subcommand)]
@@ -42,7 +42,7 @@ impl Measuring {
 
 /// The reading that a range left out, with the input's name, so that a refusal can show it.
 fn at_fault<'a>(unfit: Unfit, given: &'a [Given<Length>], read: &[Length]) -> Option<(&'static str, &'a Written)> {
-    let Rule::OutsideRange { low, high, .. } = unfit.rule else { return None };
+    let Rule::OutsideRange { low, high, dimension: Dimension::Length } = unfit.rule else { return None };
     let (given, _) = given.iter().zip(read).find(|(_, length)| !(low..=high).contains(&length.si()))?;
     Some((unfit.input, given.written()))
 }

@@ -81,15 +81,18 @@ impl Stack {
             ]
         });
         let header = ["", "Size", "Limits", "Middle", "Share of the spread"].map(String::from).to_vec();
-        let halves: Vec<String> = sum.links.iter().map(|l| number(&fine_in(l.half, l.half, lead))).collect();
+        // All with the digits of the tightest, so that the line adds up as it is read.
+        let least = sum.links.iter().map(|l| l.half).filter(|half| half.si() > 0.0).reduce(Length::min);
+        let least = least.unwrap_or(sum.worst);
+        let halves: Vec<String> = sum.links.iter().map(|l| number(&fine_in(l.half, least, lead))).collect();
         let squares: Vec<String> = halves.iter().map(|half| format!("{half}^2")).collect();
         let table = Table { caption: String::new(), header, rows: rows.collect() };
         Ok(reply
             .block(Block::Table(table))
             .working([
                 format!("sum of the middles = {}", show::length_in(sum.middle, lead)),
-                format!("worst case: {} = {}", halves.join(" + "), show::length_in(sum.worst, lead)),
-                format!("root-sum-square: sqrt({}) = {}", squares.join(" + "), show::length_in(sum.root_sum_square, lead)),
+                format!("worst case: {} = {}", halves.join(" + "), fine_in(sum.worst, least, lead)),
+                format!("root-sum-square: sqrt({}) = {}", squares.join(" + "), fine_in(sum.root_sum_square, least, lead)),
             ])
             .caution(Loudness::Note, "Root-sum-square needs parts that vary by chance about the middle of their tolerance. A worn set, or one batch off one machine, does not: then only the worst case is safe.")
             .sources(["definitions; root-sum-square is textbook practice for independent, centred parts"])
