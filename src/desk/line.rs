@@ -79,7 +79,7 @@ fn join_units(tokens: Vec<String>) -> Vec<String> {
     for token in tokens {
         let joins = out.last().is_some_and(|last| {
             let value = last.split_once('=').map_or(last.as_str(), |(_, v)| v);
-            let bare = looks_numeric(value) && value.chars().all(|c| c.is_ascii_digit() || ".-/+ ".contains(c));
+            let bare = looks_numeric(value) && value.chars().all(|c| c.is_ascii_digit() || ".-/+± ".contains(c));
             let halfway = value.ends_with(" cu") || value.ends_with(" cubic");
             let fraction = value.chars().all(|c| c.is_ascii_digit())
                 && token.split_once('/').is_some_and(|(a, _)| !a.is_empty() && a.chars().all(|c| c.is_ascii_digit()));
@@ -125,6 +125,7 @@ mod tests {
         assert_eq!(cut("ring gap bore=4.030 in factor=0.0045"), ["ring", "gap", "bore=4.030 in", "factor=0.0045"]);
         assert_eq!(cut("bearing pick 30 over"), ["bearing", "pick", "30 over"]);
         assert_eq!(cut("bolt 2 1/2 in"), ["bolt", "2 1/2 in"]);
+        assert_eq!(cut("measure stack 9.025±0.002 in"), ["measure", "stack", "9.025±0.002 in"]);
     }
 
     #[test]

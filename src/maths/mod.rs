@@ -19,9 +19,14 @@ pub mod journals;
 pub mod judge;
 pub mod materials;
 pub mod press;
+pub mod proof;
+pub mod readings;
+pub mod reference;
 pub mod rings;
 pub mod sizes;
+pub mod stack;
 pub mod stretch;
+pub mod study;
 pub mod threads;
 pub mod tightening;
 

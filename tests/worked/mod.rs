@@ -14,7 +14,9 @@ mod cylinders;
 mod fits;
 mod iso286;
 mod judge;
+mod measuring;
 mod rings;
+mod study;
 
 use gudgeon::quantity::{Length, Measure, Volume};
 

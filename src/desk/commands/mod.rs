@@ -17,6 +17,7 @@ pub mod fit;
 pub mod job;
 pub mod limits;
 pub mod log;
+pub mod measure;
 pub mod next;
 pub mod orient;
 pub mod page;
@@ -81,6 +82,9 @@ pub enum Command {
     /// Press fits, dropping in by heat, ISO limits and fits.
     #[command(subcommand)]
     Fit(fit::Fit),
+    /// Readings themselves: mean, uncertainty, gauge study, tolerance stack.
+    #[command(subcommand)]
+    Measure(measure::Measuring),
     /// The same quantity in another unit.
     Convert(convert::Convert),
     /// Which way rod and piston go in.
@@ -120,6 +124,7 @@ impl Command {
             Self::Cylinder(c) => c.run(context),
             Self::Bolt(c) => c.run(context),
             Self::Fit(c) => c.run(context),
+            Self::Measure(c) => c.run(context),
             Self::Convert(c) => c.run(context),
             Self::Orient(c) => c.run(context),
             Self::Clock(c) => c.run(context),
