@@ -4,17 +4,22 @@
 //! person would want in the line of working. A pure number (a factor, a ratio, a count) is an `f64` or `u32`. What does
 //! not fit is named by [`Unfit`]: which input, and the numeric rule it broke.
 
+pub mod blocks;
 pub mod bores;
 mod bounds;
 pub mod clearance;
 pub mod compression;
 pub mod convert;
 pub mod cylinders;
+pub mod grinds;
 pub mod journals;
 pub mod judge;
 pub mod materials;
+pub mod ring_fit;
 pub mod rings;
+pub mod shells;
 pub mod sizes;
+pub mod sleeves;
 
 use crate::quantity::{Dimension, Length, Measure, above, below};
 
