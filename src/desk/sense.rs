@@ -35,6 +35,11 @@ fn shown(input: &str) -> String {
         "compression height" => "height".to_owned(),
         "bore temperature" => "bore-temp".to_owned(),
         "piston temperature" => "piston-temp".to_owned(),
+        "piston size" => "piston".to_owned(),
+        "ring temperature" => "ring-temp".to_owned(),
+        "block temperature" => "block-temp".to_owned(),
+        "sleeve temperature" => "sleeve-temp".to_owned(),
+        "oversizes" | "undersizes" => "step".to_owned(),
         "low factor" => "factor".to_owned(),
         other => other.replace(' ', "-"),
     }
@@ -67,6 +72,14 @@ fn slip(written: &Written, low: f64, high: f64, dimension: Dimension) -> Option<
         .filter(|unit| Some(*unit) != typed)
         .find(|unit| (low..=high).contains(&(written.number * unit.factor + unit.offset)))
         .map(|unit| format!("{} {}", show::number(written.number), unit.symbol))
+}
+
+/// A refusal under another input's name: of one value of a list, or where a command has its own word.
+pub fn renamed(trouble: Trouble, input: &str) -> Trouble {
+    match trouble {
+        Trouble::Refused(refusal) => Refusal { input: input.to_owned(), ..refusal }.into(),
+        fault => fault,
+    }
 }
 
 /// Carries a fault of the maths to the person who typed the inputs.

@@ -79,7 +79,7 @@ pub fn stock(bores: &[Length], targets: &[Length]) -> Result<Vec<Stock>, Unfit> 
 /// Stock left where each bore is made to fit its own piston with `clearance`.
 pub fn stock_for(bores: &[Length], pistons: &[Length], clearance: Length) -> Result<Vec<Stock>, Unfit> {
     inside("clearance", clearance, (0.0, 0.001))?;
-    for_each("piston", bores, pistons, |bore, piston| {
+    for_each("piston size", bores, pistons, |bore, piston| {
         let target = piston + clearance;
         Stock { bore, target, left: target - bore, now: Some(bore - piston) }
     })
@@ -134,7 +134,7 @@ mod tests {
         let two = [inches(4.02), inches(4.021)];
         assert_eq!(
             stock_for(&two, &[inches(4.018); 3], inches(0.003)).unwrap_err(),
-            Unfit::new("piston", Rule::CountWanted { low: 2, high: 2, given: 3 })
+            Unfit::new("piston size", Rule::CountWanted { low: 2, high: 2, given: 3 })
         );
         assert_eq!(stock_for(&two, &[inches(4.018)], inches(0.3)).unwrap_err().input, "clearance");
         assert_eq!(stock(&two, &[inches(3.02)]).unwrap_err().input, "target");

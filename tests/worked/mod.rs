@@ -5,13 +5,16 @@
 //! "From memory" marks what was not read off the page when it was written.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod blocks;
 mod bores;
 mod clearance;
 mod compression;
 mod convert;
 mod cylinders;
 mod judge;
+mod ring_fit;
 mod rings;
+mod shells;
 
 use gudgeon::quantity::{Length, Measure, Volume};
 

@@ -7,7 +7,7 @@ use super::gap::{RingName, Want, finish, want};
 use crate::desk::commands::DutyName;
 use crate::desk::form::EngineName;
 use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
-use crate::desk::sense::OrRefuse;
+use crate::desk::sense::{OrRefuse, renamed};
 use crate::desk::yardstick::mark;
 use crate::desk::{Context, Refusal, Trouble};
 use crate::drawing::gap_bars::{self, Bar, GapBars};
@@ -84,7 +84,8 @@ impl File {
             for one in given {
                 let gap = context.quantity(input, one, unit)?;
                 let named = [("measured", one.written())];
-                let filing = rings::filing(gap, want.range).or_refuse(&named).map_err(|trouble| renamed(trouble, input))?;
+                let filing =
+                    rings::filing(gap, want.range).or_refuse(&named).map_err(|trouble| renamed(trouble, input))?;
                 filings.push(filing);
             }
             kinds.push(Kind { ring, want, labels: labels(filings.len(), cylinders), filings });
@@ -96,9 +97,19 @@ impl File {
     fn cylinders(&self) -> Result<usize, Refusal> {
         let (top, second, rail) = (self.top.len(), self.second.len(), self.rail.len());
         if top + second + rail == 0 {
-            return Err(Refusal::new("top", "", "The gaps as measured, one a cylinder, such as top=\"0.017 0.018 in\"."));
+            return Err(Refusal::new(
+                "top",
+                "",
+                "The gaps as measured, one a cylinder, such as top=\"0.017 0.018 in\".",
+            ));
         }
-        let cylinders = if top > 0 { top } else if second > 0 { second } else { rail };
+        let cylinders = if top > 0 {
+            top
+        } else if second > 0 {
+            second
+        } else {
+            rail
+        };
         if cylinders > 24 {
             return Err(Refusal::new("top", "", format!("It takes 1 to 24 values; {cylinders} came.")));
         }
@@ -128,14 +139,6 @@ impl File {
             .map_err(|trouble| renamed(trouble, input))?;
         let rule = format!("{} x {}", show::number(number), show::length_in(bore, lead));
         Ok(Want { range, rule, basis: "the factor given".to_owned(), page: None })
-    }
-}
-
-/// A refusal of one value of a list, by the list's name.
-fn renamed(trouble: Trouble, input: &str) -> Trouble {
-    match trouble {
-        Trouble::Refused(refusal) => Refusal { input: input.to_owned(), ..refusal }.into(),
-        fault => fault,
     }
 }
 
@@ -201,7 +204,9 @@ fn answer(kinds: &[Kind], cylinders: usize, lead: System) -> Reply {
         )
     }));
     if wide > 0 {
-        reply = reply.text("Filing cannot help a ring that is too wide: an oversize ring to file, or the right ring for this bore.");
+        reply = reply.text(
+            "Filing cannot help a ring that is too wide: an oversize ring to file, or the right ring for this bore.",
+        );
     }
     if tighter_second(kinds, cylinders) {
         reply = reply.text("In some cylinder the second ring's gap, filed as told, is smaller than the top's: the second is opened to the top's at least (common practice).");
@@ -229,9 +234,10 @@ fn answer(kinds: &[Kind], cylinders: usize, lead: System) -> Reply {
 /// True where a second ring's finished gap would be smaller than its top ring's.
 fn tighter_second(kinds: &[Kind], cylinders: usize) -> bool {
     let finished = |ring| {
-        kinds.iter().find(|kind| kind.ring == ring).map(|kind| {
-            kind.filings.iter().map(|f| f.measured.max(kind.want.range.low)).collect::<Vec<Length>>()
-        })
+        kinds
+            .iter()
+            .find(|kind| kind.ring == ring)
+            .map(|kind| kind.filings.iter().map(|f| f.measured.max(kind.want.range.low)).collect::<Vec<Length>>())
     };
     match (finished(RingName::Top), finished(RingName::Second)) {
         (Some(top), Some(second)) => (0..cylinders).any(|at| crate::quantity::below(second[at], top[at])),

@@ -7,7 +7,7 @@ use super::gap::finish;
 use crate::desk::commands::metals::{BlockMetal, RingMetal, metal};
 use crate::desk::form::EngineName;
 use crate::desk::reply::{Loudness, Reply, Value, Verdict};
-use crate::desk::sense::OrRefuse;
+use crate::desk::sense::{OrRefuse, renamed};
 use crate::desk::{Context, Trouble};
 use crate::maths::ring_fit::{self, Hot};
 use crate::maths::rings;
@@ -114,10 +114,7 @@ impl Heat {
             let gap = context.quantity("gap", given, lean)?;
             // A gap no ring has is refused as the filing sum refuses it.
             let filing = rings::filing(gap, rings::GapRange { low: sum.smallest, high: None }).or_refuse(&typed);
-            let filing = filing.map_err(|trouble| match trouble {
-                Trouble::Refused(refusal) => crate::desk::Refusal { input: "gap".to_owned(), ..refusal }.into(),
-                fault => fault,
-            })?;
+            let filing = filing.map_err(|trouble| renamed(trouble, "gap"))?;
             let left = gap - closing;
             let said = match (left.si() > 0.0, below(left, margin)) {
                 (false, _) => format!("{} butts: short by {}", show::length_in(gap, lead), show::length(-left, lead)),

@@ -62,9 +62,11 @@ impl Side {
             line("smallest", sum.groove.smallest, sum.width.largest, sum.smallest),
             line("largest", sum.groove.largest, sum.width.smallest, sum.largest),
         ]);
-        reply = reply
-            .value(Value::length("smallest", sum.smallest, lead))
-            .value(Value::length("largest", sum.largest, lead));
+        reply = reply.value(Value::length("smallest", sum.smallest, lead)).value(Value::length(
+            "largest",
+            sum.largest,
+            lead,
+        ));
         let at = match self.ring {
             RingName::Rail => "-",
             ring => ring.word(),
@@ -94,7 +96,10 @@ impl Side {
             reply = reply.text("No limit here for this ring: the ring maker's sheet has it.");
         }
         Ok(reply
-            .caution(Loudness::Note, "Roll the ring round the whole groove as well: a bruised land nips in one place and no width shows it.")
+            .caution(
+                Loudness::Note,
+                "Roll the ring round the whole groove as well: a bruised land nips in one place and no width shows it.",
+            )
             .action(Action::send("How to measure", "page ring-side-and-back-clearance"))
             .sources(["definition: groove width less ring width"]))
     }
