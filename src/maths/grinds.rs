@@ -64,13 +64,6 @@ pub fn next(grind: &Grind, nominal: Length, steps: &[Length]) -> Result<Sizes, U
     })
 }
 
-/// Standard size (nominal, or one of the undersizes) the journals were most likely ground to last: the smallest one that
-/// the largest reading does not exceed by more than `slack`. A guess, to be shown as one.
-pub fn last_size(largest: Length, nominal: Length, undersizes: &[Length], slack: Length) -> Length {
-    let sizes = undersizes.iter().map(|step| nominal - *step);
-    sizes.filter(|size| largest <= *size + slack).fold(nominal, Length::min)
-}
-
 #[cfg(test)]
 #[allow(clippy::unwrap_used, clippy::expect_used)]
 mod tests {
@@ -78,17 +71,6 @@ mod tests {
 
     use super::*;
     use crate::quantity::{inches, millimetres};
-
-    #[test]
-    fn the_size_it_was_ground_to_is_the_nearest_above_it() {
-        let steps = [0.010, 0.020, 0.030].map(inches);
-        let of = |largest| last_size(inches(largest), inches(2.45), &steps, inches(0.0005));
-        assert_eq!(of(2.4498), inches(2.45));
-        assert_eq!(of(2.4420), inches(2.45));
-        assert_eq!(of(2.4402), inches(2.45) - inches(0.010));
-        assert_eq!(of(2.4390), inches(2.45) - inches(0.010));
-        assert_eq!(of(2.4196), inches(2.45) - inches(0.030));
-    }
 
     #[test]
     fn nonsense_is_named() {

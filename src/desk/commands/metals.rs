@@ -40,3 +40,11 @@ pub fn metal(name: &impl ValueEnum) -> Result<&'static Material, Trouble> {
     Ok(materials::material(value.get_name())
         .ok_or_else(|| anyhow::anyhow!("the metal {} is not in the table", value.get_name()))?)
 }
+
+/// Where the expansions of two metals come from: `expansion of grey cast iron: …; of plain carbon steel: …`.
+pub fn expansion(one: &Material, other: &Material) -> String {
+    match one == other {
+        true => format!("expansion of {}: {}", one.name, one.source),
+        false => format!("expansion of {}: {}; of {}: {}", one.name, one.source, other.name, other.source),
+    }
+}

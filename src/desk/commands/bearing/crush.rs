@@ -38,7 +38,7 @@ impl Crush {
         let lead = context.lead_with(&[lean], engine);
         let mut typed = vec![("housing", self.housing.written())];
         typed.extend(self.gap.as_ref().map(|g| ("gap", g.written())));
-        typed.extend(self.length.first().map(|g| ("length", g.written())));
+        typed.extend(self.length.iter().map(|g| ("length", g.written())));
         typed.extend(self.spread.as_ref().map(|g| ("spread", g.written())));
         let (sum, line) = match (&self.gap, self.length.is_empty()) {
             (Some(given), _) => {

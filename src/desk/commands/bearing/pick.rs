@@ -71,7 +71,7 @@ impl Pick {
         };
         let mut typed = Vec::new();
         for (name, given) in [("clearance", &self.clearance), ("shells", &self.shells)] {
-            typed.extend(given.first().map(|g| (name, g.written())));
+            typed.extend(given.iter().map(|g| (name, g.written())));
         }
         typed.extend(self.min.as_ref().map(|g| ("min", g.written())));
         typed.extend(self.max.as_ref().map(|g| ("max", g.written())));
@@ -93,6 +93,9 @@ impl Pick {
                 "Give clearance= of each bearing with standard shells; or housing=, wall= and journal=.",
             )
         };
+        if housings.is_empty() && journals.is_empty() {
+            return Err(missing("clearance").into());
+        }
         let Some(wall) = &self.wall else { return Err(missing("wall").into()) };
         if housings.is_empty() {
             return Err(missing("housing").into());
@@ -133,7 +136,11 @@ impl Pick {
             |name, given: &Option<Given<Length>>| given.as_ref().map(|g| context.quantity(name, g, lean)).transpose();
         let (min, max) = (end("min", &self.min)?, end("max", &self.max)?);
         if let (Some(min), Some(max)) = (min, max) {
-            return Ok(Limits { min, max, from: "as given".to_owned() });
+            return Ok(Limits {
+                min,
+                max,
+                from: format!("{}, as given", show::length_range(Some(min), Some(max), lead)),
+            });
         }
         let of = self.of.unwrap_or_else(|| journal.map_or(BearingName::Main, |j| likeliest(engine, j)));
         let own = |e: &Engine| match of {
@@ -154,11 +161,14 @@ impl Pick {
         let held = context.limit(Wanted { measure, at: "-", engine, duty: None, sizes, overrides: None });
         let found = held.as_ref().and_then(|held| Some((held.bounds.min?, held.bounds.max?, held.said(lead))));
         match (found, min, max) {
-            (Some((low, high, said)), min, max) => Ok(Limits {
-                min: min.unwrap_or(Length::from_si(low)),
-                max: max.unwrap_or(Length::from_si(high)),
-                from: said,
-            }),
+            (Some((low, high, said)), None, None) => {
+                Ok(Limits { min: Length::from_si(low), max: Length::from_si(high), from: said })
+            }
+            (Some((low, high, said)), min, max) => {
+                let (min, max) = (min.unwrap_or(Length::from_si(low)), max.unwrap_or(Length::from_si(high)));
+                let range = show::length_range(Some(min), Some(max), lead);
+                Ok(Limits { min, max, from: format!("{range}; one end given, the other {said}") })
+            }
             (None, Some(_), None) => {
                 Err(Refusal::new("max", "", "Beside min= goes max=; or engine= for its limits.").into())
             }
@@ -196,11 +206,12 @@ fn halves(mix: &Mix, lead: System) -> String {
 
 fn answer(picked: &[Picked], marks: &[Length], limits: &Limits, assumed: bool, lead: System) -> Reply {
     let within = picked.iter().filter(|p| p.best.within).count();
-    let changed = picked.iter().filter(|p| !(p.best.is_like() && p.best.marks.0.si().abs() < 1e-9)).count();
+    let changed = |p: &Picked| !(p.best.is_like() && p.best.marks.0.si().abs() < 1e-9);
+    let mixed = picked.iter().filter(|p| changed(p)).count();
     let title = match (picked, within == picked.len()) {
         ([one], true) => format!("{}: {}", halves(&one.best, lead), show::length(one.best.clearance, lead)),
         ([one], false) => format!("No mix brings it in: nearest {}", show::length(one.best.clearance, lead)),
-        (all, true) => format!("All {} come into limits, {changed} of them with other halves", all.len()),
+        (all, true) => format!("All {} come into limits, {mixed} of them with other halves", all.len()),
         (all, false) => format!("{} of {} do not come into limits with these shells", all.len() - within, all.len()),
     };
     let verdict = if within == picked.len() { Verdict::Within } else { Verdict::Out };
@@ -218,16 +229,17 @@ fn answer(picked: &[Picked], marks: &[Length], limits: &Limits, assumed: bool, l
         .verdict(verdict)
         .block(Block::Table(Table { caption: String::new(), header, rows: rows.collect() }))
         .fields([
-            ("Limits", format!("{}; {}", show::length_range(Some(limits.min), Some(limits.max), lead), limits.from)),
+            ("Limits", limits.from.clone()),
             ("Shells tried", marks.iter().map(|m| marked(*m, lead)).collect::<Vec<_>>().join(", ")),
         ]);
-    if let Some(first) = picked.first() {
+    if let Some((at, first)) = picked.iter().enumerate().find(|(_, p)| changed(p)) {
         let (a, b) = first.best.marks;
         let sign = |l: Length| if l.si() < 0.0 { "+" } else { "-" };
         reply = reply.working([
             "a half marked u under is u / 2 thicker and takes u / 2 off the clearance".to_owned(),
             format!(
-                "1: {} standard {} {} {} {} = {}",
+                "{}: {} standard {} {} {} {} = {}",
+                at + 1,
                 show::length_in(first.standard, lead),
                 sign(a),
                 show::length_in(a.abs() / 2.0, lead),

@@ -13,7 +13,7 @@ use crate::engine::Engine;
 use crate::engine::limits::Sizes;
 use crate::maths::Spread;
 use crate::maths::grinds::{self, Grind};
-use crate::maths::sizes::{NextSize, Step};
+use crate::maths::sizes::{self, NextSize, Step};
 use crate::quantity::{Given, Length, Measure, System, inches, millimetres, show};
 
 /// The smallest reading of each journal, and what they started as.
@@ -46,6 +46,7 @@ pub struct Undersize {
 /// Steps shells are sold in, in one system.
 struct Rack {
     name: &'static str,
+    system: System,
     steps: Vec<Length>,
     sizes: grinds::Sizes,
 }
@@ -57,8 +58,8 @@ impl Undersize {
         let readings = context.quantities("readings", &self.readings, lean)?;
         let lead = context.lead_with(&[lean], engine);
         let mut typed = vec![("polish", self.polish.written())];
-        typed.extend(self.readings.first().map(|g| ("readings", g.written())));
-        typed.extend(self.step.first().map(|g| ("undersizes", g.written())));
+        typed.extend(self.readings.iter().map(|g| ("readings", g.written())));
+        typed.extend(self.step.iter().map(|g| ("undersizes", g.written())));
         typed.extend(self.nominal.as_ref().map(|g| ("nominal", g.written())));
         typed.extend(self.machined.as_ref().or(self.nominal.as_ref()).map(|g| ("machined", g.written())));
         let spread = Spread::of("readings", &readings).or_refuse(&typed)?;
@@ -72,10 +73,10 @@ impl Undersize {
         let polish = context.quantity("polish", &self.polish, Some(lead))?;
         let given = context.quantities("step", &self.step, context.shared_unit(&self.step).or(Some(lead)))?;
         let racks = racks(&given, engine, lead);
-        let every: Vec<Length> = racks.iter().flat_map(|(_, steps)| steps.clone()).collect();
+        let every: Vec<Length> = racks.iter().flat_map(|(_, _, steps)| steps.clone()).collect();
         let machined = match &self.machined {
             Some(given) => context.quantity("machined", given, lean)?,
-            None => grinds::last_size(spread.largest, nominal, &every, inches(0.0005)),
+            None => sizes::last_undersize(spread.largest, nominal, &every),
         };
         let own_word = |trouble| if self.machined.is_some() { renamed(trouble, "machined") } else { trouble };
         let grind = grinds::clean_up(&readings, machined, polish);
@@ -83,8 +84,8 @@ impl Undersize {
         let grind = grind.or_refuse(&typed).map_err(|t| if of_machined { own_word(t) } else { t })?;
         let racks = racks
             .into_iter()
-            .map(|(name, steps)| {
-                Ok(Rack { name, sizes: grinds::next(&grind, nominal, &steps).or_refuse(&typed)?, steps })
+            .map(|(name, system, steps)| {
+                Ok(Rack { name, system, sizes: grinds::next(&grind, nominal, &steps).or_refuse(&typed)?, steps })
             })
             .collect::<Result<Vec<Rack>, Trouble>>()?;
         Ok(self.answer(context, &grind, nominal, &racks, of, engine, lead))
@@ -117,11 +118,11 @@ impl Undersize {
             _ => "No standard undersize cleans them up".to_owned(),
         };
         let rows = racks.iter().map(|rack| {
-            let steps = rack.steps.iter().map(|s| show::length_in(*s, lead)).collect::<Vec<_>>().join(", ");
+            let steps = rack.steps.iter().map(|s| show::length_in(*s, rack.system)).collect::<Vec<_>>().join(", ");
             vec![
                 format!("{}: {steps}", rack.name).into(),
-                choice(&rack.sizes.even, lead).into(),
-                choice(&rack.sizes.one_sided, lead).into(),
+                choice(&rack.sizes.even, rack.system, lead).into(),
+                choice(&rack.sizes.one_sided, rack.system, lead).into(),
             ]
         });
         let header = ["Steps under", "Worn evenly", "Worn on one side"].map(String::from).to_vec();
@@ -138,6 +139,7 @@ impl Undersize {
             reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]);
             if verdict == Verdict::Within {
                 let polished = held.verdict(grind.even.si(), 0.0);
+                reply.title = format!("Within size; were they ground: {}", reply.title.to_lowercase());
                 reply = reply.text(if polished == Verdict::Within {
                     "They are within size, and still are once polished: no grind for size alone. Shape, scores and hardness decide."
                 } else {
@@ -186,25 +188,33 @@ impl Undersize {
 }
 
 /// What shells can be had in: as given; or the engine's own first, then the common inch and metric steps.
-fn racks(given: &[Length], engine: Option<&Engine>, lead: System) -> Vec<(&'static str, Vec<Length>)> {
+fn racks(given: &[Length], engine: Option<&Engine>, lead: System) -> Vec<(&'static str, System, Vec<Length>)> {
     if !given.is_empty() {
-        return vec![("given", given.to_vec())];
+        return vec![("given", lead, given.to_vec())];
     }
-    let inch = ("inch", [0.010, 0.020, 0.030].map(inches).to_vec());
-    let metric = ("metric", [0.25, 0.50, 0.75].map(millimetres).to_vec());
-    let own = engine.filter(|e| !e.undersizes.is_empty()).map(|e| ("engine", e.undersizes.clone()));
+    let inch = ("inch", System::Inch, [0.010, 0.020, 0.030].map(inches).to_vec());
+    let metric = ("metric", System::Metric, [0.25, 0.50, 0.75].map(millimetres).to_vec());
+    let own = engine.filter(|e| !e.undersizes.is_empty()).map(|e| ("engine", e.unit, e.undersizes.clone()));
     let common = match lead {
         System::Inch => [inch, metric],
         System::Metric => [metric, inch],
     };
-    own.into_iter().chain(common).collect()
+    let mut racks: Vec<_> = own.into_iter().collect();
+    for rack in common {
+        // The engine's page often names the common steps.
+        if racks.iter().all(|(_, _, steps)| *steps != rack.2) {
+            racks.push(rack);
+        }
+    }
+    racks
 }
 
-fn choice(next: &NextSize, lead: System) -> String {
+/// The step in the system it is sold by.
+fn choice(next: &NextSize, sold: System, lead: System) -> String {
     match &next.first {
         Some(step) => format!(
             "{} under = {}, {} to spare",
-            show::length_in(step.step, lead),
+            show::length_in(step.step, sold),
             show::length(step.size, lead),
             show::length_in(step.spare, lead)
         ),

@@ -115,7 +115,7 @@ impl Grid {
         typed.extend(self.nominal.as_ref().map(|given| ("nominal", given.written())));
         typed.extend(self.nominal.as_ref().map(|given| ("machined", given.written())));
         let allowance = context.quantity("allowance", &self.allowance, Some(lead))?;
-        let machined = sizes::nearest_size(shape.size.smallest, nominal, &steps);
+        let machined = sizes::last_oversize(shape.size.smallest, nominal, &steps);
         let cut = bores::clean_up(shape, machined, allowance).or_refuse(&typed)?;
         let next = sizes::next_oversize(cut.on_worn_centre, nominal, &steps).or_refuse(&typed)?;
         let original = sizes::next_oversize(cut.on_original_centre, nominal, &steps).or_refuse(&typed)?;

@@ -54,7 +54,7 @@ impl Hone {
         let lead = context.lead_with(&[lean], engine);
         let mut typed = Vec::new();
         for (name, given) in [("bore", &self.bore), ("piston size", &self.piston), ("target", &self.target)] {
-            typed.extend(given.first().map(|g| (name, g.written())));
+            typed.extend(given.iter().map(|g| (name, g.written())));
         }
         typed.extend(self.clearance.as_ref().map(|g| ("clearance", g.written())));
         let (stocks, how, held) = match (pistons.is_empty(), targets.is_empty()) {
@@ -80,14 +80,7 @@ impl Hone {
                     (None, Some(held)) => match (held.bounds.min, held.bounds.max) {
                         (Some(min), Some(max)) => {
                             let middle = Length::from_si((min + max) / 2.0);
-                            (
-                                middle,
-                                format!(
-                                    "{} clearance, the middle of {}",
-                                    show::length_in(middle, lead),
-                                    held.said(lead)
-                                ),
-                            )
+                            (middle, format!("{} clearance, the middle of the limit", show::length_in(middle, lead)))
                         }
                         _ => return Err(wanted().into()),
                     },

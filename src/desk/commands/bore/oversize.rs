@@ -22,7 +22,7 @@ pub struct Oversize {
     /// Standard size of these bores; the engine's where left out.
     #[arg(long)]
     pub nominal: Option<Given<Length>>,
-    /// Size they were last cut to; the standard size nearest to the smallest reading where left out.
+    /// Size they were last cut to; the standard size next below the readings where left out.
     #[arg(long)]
     pub machined: Option<Given<Length>>,
     /// Stock the hone takes, on diameter.
@@ -43,8 +43,8 @@ impl Oversize {
         let readings = context.quantities("readings", &self.readings, lean)?;
         let lead = context.lead_with(&[lean], engine);
         let mut typed = vec![("allowance", self.allowance.written())];
-        typed.extend(self.readings.first().map(|g| ("readings", g.written())));
-        typed.extend(self.step.first().map(|g| ("oversizes", g.written())));
+        typed.extend(self.readings.iter().map(|g| ("readings", g.written())));
+        typed.extend(self.step.iter().map(|g| ("oversizes", g.written())));
         if let Some(nominal) = &self.nominal {
             typed.extend([("nominal", nominal.written())]);
         }
@@ -61,7 +61,7 @@ impl Oversize {
         let allowance = context.quantity("allowance", &self.allowance, Some(lead))?;
         let machined = match &self.machined {
             Some(given) => context.quantity("machined", given, lean)?,
-            None => sizes::nearest_size(spread.smallest, nominal, &steps),
+            None => sizes::last_oversize(spread.smallest, nominal, &steps),
         };
         let sum = blocks::one_size(&readings, machined, allowance, nominal, &steps);
         let own_word = self.machined.is_some() && sum.as_ref().is_err_and(|unfit| unfit.input == "machined");

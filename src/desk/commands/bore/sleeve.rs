@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use crate::desk::commands::metals::{BlockMetal, metal};
+use crate::desk::commands::metals::{BlockMetal, expansion, metal};
 use crate::desk::form::EngineName;
 use crate::desk::reply::{Loudness, Reply, Value, Verdict};
 use crate::desk::sense::OrRefuse;
@@ -75,7 +75,11 @@ impl Sleeve {
         let mut reply = Reply::new(if loose {
             format!("The sleeve is loose by {}", show::length(-sum.interference, lead))
         } else {
-            format!("Interference {}", show::length(sum.interference, lead))
+            format!(
+                "Interference {}: drops in with the block at {}",
+                show::length(sum.interference, lead),
+                degrees(sum.block)
+            )
         })
         .working([format!(
             "{} sleeve - {} hole = {}, {} per unit of the hole",
@@ -95,18 +99,19 @@ impl Sleeve {
         }
         let already = sum.clearance_now.si() >= drop.si() - 1e-9;
         let chilled = match sum.chilled {
+            Some(t) if t.si() >= 293.15 => format!("{}: no need to chill it", degrees(t)),
             Some(t) if t.si() >= FREEZER => format!("{}: a deep freezer does it", degrees(t)),
             Some(t) if t.si() >= DRY_ICE => format!("{}: dry ice does it, a freezer does not", degrees(t)),
-            Some(t) if t.si() >= 77.0 => format!("{}: liquid nitrogen only; heat the block as well", degrees(t)),
+            Some(t) if t.si() >= 77.0 => format!("{}: dry ice falls short; heat the block as well", degrees(t)),
             _ => "no cold is enough: heat the block".to_owned(),
         };
         let hot =
             if sum.block.si() > OVEN { "; hotter than a block should be made: chill the sleeve as well" } else { "" };
         reply = reply
             .fields([
-                (format!("Heat the block, sleeve at {}", degrees(cold)), format!("{}{hot}", degrees(sum.block))),
-                (format!("Or chill the sleeve, block at {}", degrees(warm)), chilled),
-                ("Drop-in clearance".to_owned(), show::length(drop, lead)),
+                ("Heat the block to", format!("{}, sleeve at {}{hot}", degrees(sum.block), degrees(cold))),
+                ("Or chill the sleeve to", format!("{chilled} (block at {})", degrees(warm))),
+                ("To drop in with", show::length(drop, lead)),
             ])
             .working([
                 format!(
@@ -137,7 +142,7 @@ impl Sleeve {
             .caution(Loudness::Warning, "Hot iron and chilled metal both burn: gloves, face shield, and air for anyone near dry ice or nitrogen, which push the oxygen out of a room. Heat the whole block slowly and evenly, plugs and bearings out. Once in contact it grips within seconds: have the stop ready and do not pause.")
             .sources([
                 "linear expansion; sizes at 20 °C (ISO 1)".to_owned(),
-                format!("expansion of {}: {}{}; means of 20 to 100 °C, a far-chilled metal shrinks rather less", block.name, block.source, if block.name == liner.name { String::new() } else { format!("; of {}: {}", liner.name, liner.source) }),
+                format!("{}; means of 20 to 100 °C, a far-chilled metal shrinks rather less", expansion(block, liner)),
             ]))
     }
 }

@@ -12,8 +12,8 @@ use crate::desk::yardstick::mark;
 use crate::desk::{Context, Refusal, Trouble};
 use crate::drawing::gap_bars::{self, Bar, GapBars};
 use crate::engine::Duty;
-use crate::maths::rings::{self, Filing, Fit};
-use crate::quantity::{Given, Length, Number, System, show};
+use crate::maths::rings::{self, Filing, Fit, GapRange};
+use crate::quantity::{Given, Length, Number, System, inches, show};
 
 /// The bore, and the gaps as measured, cylinder by cylinder.
 #[derive(Debug, Args)]
@@ -79,6 +79,7 @@ impl File {
                     Refusal::new("duty", "", format!("How wide a gap must be depends on the duty: {words}; or give engine=, or factors for top and second."))
                 })?,
             };
+            let want = Want { range: at_gauge_resolution(want.range), ..want };
             let unit = context.shared_unit(given).or(lean);
             let mut filings = Vec::new();
             for one in given {
@@ -140,6 +141,12 @@ impl File {
         let rule = format!("{} x {}", show::number(number), show::length_in(bore, lead));
         Ok(Want { range, rule, basis: "the factor given".to_owned(), page: None })
     }
+}
+
+/// To a tenth of a thou, as the record judges: a factor is no finer than the feeler, and nobody files a millionth.
+fn at_gauge_resolution(range: GapRange) -> GapRange {
+    let round = |length: Length| inches((crate::quantity::in_inches(length) * 1e4).round() / 1e4);
+    GapRange { low: round(range.low), high: range.high.map(round) }
 }
 
 /// `1`, `2`… or `1 upper`, `1 lower`…
@@ -208,8 +215,10 @@ fn answer(kinds: &[Kind], cylinders: usize, lead: System) -> Reply {
             "Filing cannot help a ring that is too wide: an oversize ring to file, or the right ring for this bore.",
         );
     }
-    if tighter_second(kinds, cylinders) {
-        reply = reply.text("In some cylinder the second ring's gap, filed as told, is smaller than the top's: the second is opened to the top's at least (common practice).");
+    let tighter = tighter_seconds(kinds, cylinders);
+    if !tighter.is_empty() {
+        let places = tighter.iter().map(|at| (at + 1).to_string()).collect::<Vec<_>>().join(", ");
+        reply = reply.text(format!("Cylinder {places}: filed as told, the second ring's gap is smaller than the top's. Open the second to the top's at least (common practice)."));
     }
     for kind in kinds {
         for (filing, label) in kind.filings.iter().zip(&kind.labels) {
@@ -231,18 +240,19 @@ fn answer(kinds: &[Kind], cylinders: usize, lead: System) -> Reply {
     finish(reply)
 }
 
-/// True where a second ring's finished gap would be smaller than its top ring's.
-fn tighter_second(kinds: &[Kind], cylinders: usize) -> bool {
-    let finished = |ring| {
-        kinds
-            .iter()
-            .find(|kind| kind.ring == ring)
-            .map(|kind| kind.filings.iter().map(|f| f.measured.max(kind.want.range.low)).collect::<Vec<Length>>())
+/// The cylinders (from 0) in which a second ring's finished gap would be smaller than that of a top ring that stays.
+fn tighter_seconds(kinds: &[Kind], cylinders: usize) -> Vec<usize> {
+    let of = |ring| kinds.iter().find(|kind| kind.ring == ring);
+    let (Some(top), Some(second)) = (of(RingName::Top), of(RingName::Second)) else { return Vec::new() };
+    let finished = |kind: &Kind, at: usize| {
+        kind.filings.get(at).filter(|f| f.fit != Fit::Wide).map(|f| f.measured.max(kind.want.range.low))
     };
-    match (finished(RingName::Top), finished(RingName::Second)) {
-        (Some(top), Some(second)) => (0..cylinders).any(|at| crate::quantity::below(second[at], top[at])),
-        _ => false,
-    }
+    (0..cylinders)
+        .filter(|at| match (finished(top, *at), finished(second, *at)) {
+            (Some(top), Some(second)) => crate::quantity::below(second, top),
+            _ => false,
+        })
+        .collect()
 }
 
 fn figure(kind: &Kind, lead: System) -> crate::drawing::Figure {

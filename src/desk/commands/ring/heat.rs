@@ -4,7 +4,7 @@
 use clap::Args;
 
 use super::gap::finish;
-use crate::desk::commands::metals::{BlockMetal, RingMetal, metal};
+use crate::desk::commands::metals::{BlockMetal, RingMetal, expansion, metal};
 use crate::desk::form::EngineName;
 use crate::desk::reply::{Loudness, Reply, Value, Verdict};
 use crate::desk::sense::{OrRefuse, renamed};
@@ -92,7 +92,7 @@ impl Heat {
         } else {
             format!("the gap opens {}", show::length(-closing, lead))
         };
-        let mut reply = Reply::new(format!("Smallest safe cold gap {}", show::length(sum.smallest, lead)))
+        let mut reply = Reply::new(format!("Cold gap at least {}", show::length(sum.smallest, lead)))
             .text(format!("From bench to running, {closes}."))
             .working([
                 grows("ring", ring.expansion, sum.ring_rise, sum.closing.ring),
@@ -121,9 +121,10 @@ impl Heat {
                 (true, _) => format!("{} leaves {} when hot", show::length_in(gap, lead), show::length(left, lead)),
             };
             let short = filing.fit == rings::Fit::Short;
+            reply.title = said;
             reply = reply
                 .verdict(if short { Verdict::Out } else { Verdict::Within })
-                .fields([("This gap", said)])
+                .fields([("Smallest safe cold gap", show::length(sum.smallest, lead))])
                 .value(Value::length("left_when_hot", left, lead));
             if short {
                 reply = reply.text(format!("File {} off it.", show::length(filing.least, lead)));
@@ -134,7 +135,7 @@ impl Heat {
                 .caution(Loudness::Warning, "An estimate: nobody measures the ring while it runs. Worst is a hot ring in a bore still cold, as on a hard pull before warm-up or with raw-water cooling. Never go below the ring maker's gap or the limits for the duty on the strength of this.")
                 .sources([
                     "closing = pi x bore x (a ring x dT ring - a bore x dT bore): linear expansion".to_owned(),
-                    format!("expansion of {} and {}: {}; means of 20 to 100 °C, metals grow rather more per degree when hotter", ring.name, block.name, if ring.source == block.source { ring.source.to_owned() } else { format!("{}; {}", ring.source, block.source) }),
+                    format!("{}; means of 20 to 100 °C, metals grow rather more per degree when hotter", expansion(ring, block)),
                     "what must be left when hot: common practice, from memory".to_owned(),
                 ]),
         ))

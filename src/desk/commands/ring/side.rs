@@ -39,7 +39,7 @@ impl Side {
         let widths = context.quantities("width", &self.width, lean)?;
         let mut typed = Vec::new();
         for (name, given) in [("groove", &self.groove), ("width", &self.width)] {
-            typed.extend(given.first().map(|g| (name, g.written())));
+            typed.extend(given.iter().map(|g| (name, g.written())));
         }
         let sum = ring_fit::side(&grooves, &widths).or_refuse(&typed)?;
         let lead = context.lead_with(&[lean], engine);
