@@ -83,7 +83,8 @@ impl Scale {
 
 fn said(input: &GapBars, wanted: &str) -> String {
     let bars = input.bars.iter().map(|bar| {
-        let gap = show::length_in(bar.gap, input.system);
+        let known = bar.gap.si().is_finite();
+        let gap = if known { show::length_in(bar.gap, input.system) } else { "no reading".to_owned() };
         format!(" {}: {gap}, {} ({}).", bar.label, bar.words, bar.mark.word())
     });
     format!("{wanted}.{}", bars.collect::<String>())
