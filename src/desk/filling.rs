@@ -41,6 +41,9 @@ pub fn assign<'f>(form: &'f Form, tokens: &[String]) -> Assigned<'f> {
         };
         if !field.many && given.iter().any(|(id, _)| *id == field.id) {
             fault.get_or_insert_with(|| Refusal::new(&field.id, value, "It is given twice: give it once."));
+        } else if field.many && matches!(field.kind, Kind::Quantity(_)) && !value.trim().is_empty() {
+            // `top="0.017 0.018 in"` is as many values.
+            given.extend(line::split(&value).into_iter().map(|one| (field.id.as_str(), one)));
         } else if !(field.kind == Kind::Flag && matches!(value.to_lowercase().as_str(), "no" | "false" | "off")) {
             given.push((&field.id, value));
         }

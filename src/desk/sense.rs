@@ -9,7 +9,7 @@ pub type Inputs<'a> = &'a [(&'a str, &'a Written)];
 
 /// A refusal for what does not fit, naming the input and what would be right.
 pub fn explain(unfit: Unfit, inputs: Inputs) -> Refusal {
-    let written = inputs.iter().find(|(name, _)| *name == unfit.input).map(|(_, written)| *written);
+    let written = at_fault(unfit, inputs);
     let possible = match unfit.rule {
         Rule::MustBeFinite => "It must be a number that can be measured.".to_owned(),
         Rule::MustBePositive => "It must be more than nothing.".to_owned(),
@@ -25,6 +25,24 @@ pub fn explain(unfit: Unfit, inputs: Inputs) -> Refusal {
     Refusal::new(shown(unfit.input), written.map_or("", |w| &w.text), possible)
 }
 
+/// What was typed for the input at fault: of a list the first value outside the range, none where their number is wrong.
+fn at_fault<'a>(unfit: Unfit, inputs: Inputs<'a>) -> Option<&'a Written> {
+    let mut same = inputs.iter().filter(|(name, _)| *name == unfit.input).map(|(_, written)| *written);
+    let first = same.clone().next();
+    match unfit.rule {
+        Rule::CountWanted { .. } => None,
+        Rule::OutsideRange { low, high, dimension } => {
+            let shared = same.clone().last().and_then(|written| written.unit.as_deref());
+            let out = |written: &&Written| {
+                let unit = written.unit.as_deref().or(shared).and_then(|unit| unit_for(dimension, unit));
+                unit.is_some_and(|unit| !(low..=high).contains(&(written.number * unit.factor + unit.offset)))
+            };
+            same.find(out).or(first)
+        }
+        _ => first,
+    }
+}
+
 /// The maths' name for an input, as commands give it.
 fn shown(input: &str) -> String {
     match input {
@@ -35,6 +53,11 @@ fn shown(input: &str) -> String {
         "compression height" => "height".to_owned(),
         "bore temperature" => "bore-temp".to_owned(),
         "piston temperature" => "piston-temp".to_owned(),
+        "piston size" => "piston".to_owned(),
+        "ring temperature" => "ring-temp".to_owned(),
+        "block temperature" => "block-temp".to_owned(),
+        "sleeve temperature" => "sleeve-temp".to_owned(),
+        "oversizes" | "undersizes" => "step".to_owned(),
         "low factor" => "factor".to_owned(),
         other => other.replace(' ', "-"),
     }
@@ -67,6 +90,14 @@ fn slip(written: &Written, low: f64, high: f64, dimension: Dimension) -> Option<
         .filter(|unit| Some(*unit) != typed)
         .find(|unit| (low..=high).contains(&(written.number * unit.factor + unit.offset)))
         .map(|unit| format!("{} {}", show::number(written.number), unit.symbol))
+}
+
+/// A refusal under another input's name: of one value of a list, or where a command has its own word.
+pub fn renamed(trouble: Trouble, input: &str) -> Trouble {
+    match trouble {
+        Trouble::Refused(refusal) => Refusal { input: input.to_owned(), ..refusal }.into(),
+        fault => fault,
+    }
 }
 
 /// Carries a fault of the maths to the person who typed the inputs.

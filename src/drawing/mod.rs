@@ -8,6 +8,7 @@ pub mod bore_map;
 mod canvas;
 pub mod clearance_strip;
 pub mod engine_map;
+pub mod gap_bars;
 mod lettering;
 pub mod matrix;
 pub mod orientation;

@@ -138,8 +138,12 @@ pub struct CleanUp {
 
 /// Clean-up size of a bore last machined to `machined` (nominal, or nominal + the oversize already in it).
 pub fn clean_up(shape: &Shape, machined: Length, allowance: Length) -> Result<CleanUp, Unfit> {
+    clean_up_from(shape.size.largest, machined, allowance)
+}
+
+/// The same from the largest reading alone.
+pub fn clean_up_from(largest: Length, machined: Length, allowance: Length) -> Result<CleanUp, Unfit> {
     inside("machined", machined, bounds::BORE)?;
-    let largest = shape.size.largest;
     inside("machined", machined, super::around(largest.si()))?;
     inside("allowance", allowance, bounds::ALLOWANCE)?;
     let wear = (largest - machined).max(Length::from_si(0.0));

@@ -4,6 +4,7 @@
 //! person would want in the line of working. A pure number (a factor, a ratio, a count) is an `f64` or `u32`. What does
 //! not fit is named by [`Unfit`]: which input, and the numeric rule it broke.
 
+pub mod blocks;
 pub mod bolts;
 pub mod bores;
 mod bounds;
@@ -13,6 +14,7 @@ pub mod convert;
 pub mod cylinders;
 pub mod elastic;
 pub mod grades;
+pub mod grinds;
 pub mod heating;
 pub mod iso286;
 pub mod journals;
@@ -22,8 +24,11 @@ pub mod press;
 pub mod proof;
 pub mod readings;
 pub mod reference;
+pub mod ring_fit;
 pub mod rings;
+pub mod shells;
 pub mod sizes;
+pub mod sleeves;
 pub mod stack;
 pub mod stretch;
 pub mod study;

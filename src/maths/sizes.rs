@@ -49,13 +49,21 @@ pub fn next_undersize(needs: Length, nominal: Length, steps: &[Length]) -> Resul
     Ok(pick(needs, fits))
 }
 
-/// Standard size (nominal or one of the oversizes) nearest to the smallest reading of a bore: the size it was most
-/// likely machined to last, for want of a record. A guess, to be shown as one.
-pub fn nearest_size(smallest: Length, nominal: Length, oversizes: &[Length]) -> Length {
-    oversizes
-        .iter()
-        .map(|step| nominal + *step)
-        .fold(nominal, |best, size| if (size - smallest).abs() < (best - smallest).abs() { size } else { best })
+/// How far a part may have been left on the wrong side of its standard size, m: half a thou. Common practice.
+const LEFT: f64 = 0.0000127;
+
+/// Standard size (nominal or one of the oversizes) a bore was most likely cut to last, for want of a record: the largest that
+/// its `smallest` reading is not under, since bores only wear bigger. A guess, to be shown as one.
+pub fn last_oversize(smallest: Length, nominal: Length, oversizes: &[Length]) -> Length {
+    let sizes = oversizes.iter().map(|step| nominal + *step);
+    sizes.filter(|size| smallest + Length::from_si(LEFT) >= *size).fold(nominal, Length::max)
+}
+
+/// Standard size (nominal or one of the undersizes) journals were most likely ground to last: the smallest that their
+/// `largest` reading is not over, since journals only wear smaller. A guess, to be shown as one.
+pub fn last_undersize(largest: Length, nominal: Length, undersizes: &[Length]) -> Length {
+    let sizes = undersizes.iter().map(|step| nominal - *step);
+    sizes.filter(|size| largest - Length::from_si(LEFT) <= *size).fold(nominal, Length::min)
 }
 
 fn pick(needs: Length, mut fits: impl Iterator<Item = Step>) -> NextSize {
@@ -140,9 +148,20 @@ mod tests {
     }
 
     #[test]
-    fn an_unworn_reading_tells_the_last_size() {
-        assert_eq!(nearest_size(inches(4.0306), inches(4.0), &over()), inches(4.0) + inches(0.030));
-        assert_eq!(nearest_size(inches(4.0004), inches(4.0), &over()), inches(4.0));
+    fn wear_goes_one_way_and_tells_the_last_size() {
+        let cut = |smallest| in_inches(last_oversize(inches(smallest), inches(4.0), &over()));
+        for (smallest, size) in
+            [(4.0306, 4.030), (4.0299, 4.030), (4.0004, 4.0), (4.0062, 4.0), (4.0190, 4.010), (3.9990, 4.0)]
+        {
+            assert!((cut(smallest) - size).abs() < 1e-12, "{smallest}");
+        }
+        let steps = [0.010, 0.020, 0.030].map(inches);
+        let ground = |largest| in_inches(last_undersize(inches(largest), inches(2.45), &steps));
+        for (largest, size) in
+            [(2.4498, 2.45), (2.4420, 2.45), (2.4402, 2.44), (2.4390, 2.44), (2.4196, 2.42), (2.46, 2.45)]
+        {
+            assert!((ground(largest) - size).abs() < 1e-12, "{largest}");
+        }
     }
 
     proptest! {

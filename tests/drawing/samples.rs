@@ -4,6 +4,7 @@ use gudgeon::drawing::bolt_order::{self, BoltOrder, Layout};
 use gudgeon::drawing::bore_map::{self, BoreMap, Finding};
 use gudgeon::drawing::clearance_strip::{self, ClearanceStrip};
 use gudgeon::drawing::engine_map::{self, EngineMap, Fitted};
+use gudgeon::drawing::gap_bars::{self, Bar, GapBars};
 use gudgeon::drawing::matrix::{self, Matrix, Row};
 use gudgeon::drawing::orientation::{self, Facing, Orientation, Pin, Toward};
 use gudgeon::drawing::plan::{Banks, Cylinders, Rotation};
@@ -19,6 +20,7 @@ pub fn all() -> Vec<(String, Figure)> {
     all.extend(bolt_orders());
     all.extend(bores());
     all.extend(strips());
+    all.extend(gaps());
     all.extend(clocks());
     all.extend(orientations());
     all.extend(maps());
@@ -100,6 +102,43 @@ pub fn strip(reading: f64, min: Option<f64>, max: Option<f64>, mark: Mark) -> Cl
         max: max.map(|v| v * thou),
         mark,
     }
+}
+
+/// Ring gaps in thou, one a cylinder, against 20.2 to 24.2.
+pub fn gap_set(gaps: &[(&str, f64, Mark, &str)], max: Option<f64>) -> GapBars {
+    let bars = gaps.iter().map(|(label, gap, mark, words)| Bar {
+        label: (*label).into(),
+        gap: inches(gap / 1000.0),
+        mark: *mark,
+        words: (*words).into(),
+    });
+    GapBars {
+        heading: "Top ring gaps by cylinder".into(),
+        system: System::Inch,
+        bars: bars.collect(),
+        min: inches(0.0202),
+        max: max.map(|thou| inches(thou / 1000.0)),
+    }
+}
+
+fn gaps() -> Vec<(String, Figure)> {
+    let short = ("1", 17.0, Mark::Out, "file 0.0032 in");
+    let right = ("2", 22.0, Mark::Within, "leave");
+    let wide = ("3", 27.5, Mark::Out, "0.0033 in too wide");
+    let rails: Vec<_> =
+        (0..48).map(|at| if at % 2 == 0 { ("12 upper", 17.0, Mark::Out, "file 0.0032 in") } else { right }).collect();
+    let wild =
+        [(LONG, -5.0, Mark::NoLimit, LONG), ("", f64::NAN, Mark::Marginal, ""), ("<&>", 1e9, Mark::Out, "\"&\"")];
+    let mut long = gap_set(&wild, Some(f64::INFINITY));
+    long.heading = LONG.into();
+    vec![
+        named("gaps", gap_bars::draw(&gap_set(&[short, right, wide], Some(24.2)))),
+        named("gaps-no-end", gap_bars::draw(&gap_set(&[short, right], None))),
+        named("gaps-one", gap_bars::draw(&gap_set(&[("1", 0.0, Mark::Out, "file 0.0202 in")], Some(24.2)))),
+        named("gaps-rails", gap_bars::draw(&gap_set(&rails, Some(55.0)))),
+        named("gaps-none", gap_bars::draw(&gap_set(&[], Some(24.2)))),
+        named("gaps-wild", gap_bars::draw(&long)),
+    ]
 }
 
 fn strips() -> Vec<(String, Figure)> {

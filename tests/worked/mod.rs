@@ -5,6 +5,7 @@
 //! "From memory" marks what was not read off the page when it was written.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod blocks;
 mod bolts;
 mod bores;
 mod clearance;
@@ -15,7 +16,9 @@ mod fits;
 mod iso286;
 mod judge;
 mod measuring;
+mod ring_fit;
 mod rings;
+mod shells;
 mod study;
 
 use gudgeon::quantity::{Length, Measure, Volume};

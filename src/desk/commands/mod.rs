@@ -18,6 +18,7 @@ pub mod job;
 pub mod limits;
 pub mod log;
 pub mod measure;
+pub mod metals;
 pub mod next;
 pub mod orient;
 pub mod page;
@@ -61,7 +62,7 @@ pub enum Command {
     Word(word::Word),
     /// The limits that hold for an engine, and where they come from.
     Limits(limits::Limits),
-    /// Piston rings: end gap, and what gaps tell of the bore.
+    /// Piston rings: gaps cold and hot, room in the groove, what gaps tell of the bore.
     #[command(subcommand)]
     Ring(ring::Ring),
     /// Cylinder bores.

@@ -150,7 +150,7 @@ impl Clearance {
 }
 
 /// The bearing whose journal on this engine is nearest; a main where nothing tells.
-fn likeliest(engine: Option<&Engine>, journal: Length) -> BearingName {
+pub(super) fn likeliest(engine: Option<&Engine>, journal: Length) -> BearingName {
     let off = |own: Option<Length>| own.map_or(f64::INFINITY, |own| (journal - own).abs().si());
     match engine {
         Some(e) if off(e.rod_journal) < off(e.main_journal) => BearingName::Rod,
@@ -162,7 +162,7 @@ fn list(sizes: &[Length], lead: System) -> String {
     sizes.iter().map(|s| show::length_in(*s, lead)).collect::<Vec<_>>().join(", ")
 }
 
-fn capital(text: &str) -> String {
+pub(super) fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default()
 }

@@ -1,6 +1,9 @@
 //! The `bearing` family.
 
 mod clearance;
+mod crush;
+mod pick;
+mod undersize;
 
 use clap::Subcommand;
 
@@ -11,12 +14,21 @@ use crate::desk::{Context, Reply, Trouble};
 pub enum Bearing {
     /// Oil clearance, smallest and largest.
     Clearance(clearance::Clearance),
+    /// The next standard grind at which a set of journals cleans up.
+    Undersize(undersize::Undersize),
+    /// Which half-shells bring each journal into its limits.
+    Pick(pick::Pick),
+    /// How hard a pair of shells grips its housing.
+    Crush(crush::Crush),
 }
 
 impl Bearing {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
         match self {
             Self::Clearance(c) => c.run(context),
+            Self::Undersize(c) => c.run(context),
+            Self::Pick(c) => c.run(context),
+            Self::Crush(c) => c.run(context),
         }
     }
 }

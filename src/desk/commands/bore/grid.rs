@@ -12,7 +12,7 @@ use crate::engine::Engine;
 use crate::engine::limits::Sizes;
 use crate::maths::bores::{self, Axis, Grid as Six, HEIGHTS, Height, Shape};
 use crate::maths::sizes;
-use crate::quantity::{Given, Length, Measure, System, inches, show};
+use crate::quantity::{Given, Length, Measure, System, show};
 
 /// Six readings, and what the bore started as.
 #[derive(Debug, Args)]
@@ -31,9 +31,6 @@ pub struct Grid {
     #[arg(long)]
     pub engine: Option<EngineName>,
 }
-
-/// Common steps, where no engine's page names its own. Common practice.
-const STEPS: [f64; 4] = [0.020, 0.030, 0.040, 0.060];
 
 impl Grid {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
@@ -113,15 +110,12 @@ impl Grid {
         engine: Option<&Engine>,
         lead: System,
     ) -> Result<Reply, Trouble> {
-        let steps = match engine {
-            Some(engine) if !engine.oversizes.is_empty() => engine.oversizes.clone(),
-            _ => STEPS.map(inches).to_vec(),
-        };
+        let steps = super::steps(engine, lead);
         let mut typed = vec![("allowance", self.allowance.written())];
         typed.extend(self.nominal.as_ref().map(|given| ("nominal", given.written())));
         typed.extend(self.nominal.as_ref().map(|given| ("machined", given.written())));
         let allowance = context.quantity("allowance", &self.allowance, Some(lead))?;
-        let machined = sizes::nearest_size(shape.size.smallest, nominal, &steps);
+        let machined = sizes::last_oversize(shape.size.smallest, nominal, &steps);
         let cut = bores::clean_up(shape, machined, allowance).or_refuse(&typed)?;
         let next = sizes::next_oversize(cut.on_worn_centre, nominal, &steps).or_refuse(&typed)?;
         let original = sizes::next_oversize(cut.on_original_centre, nominal, &steps).or_refuse(&typed)?;

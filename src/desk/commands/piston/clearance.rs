@@ -1,8 +1,9 @@
 //! `piston clearance 4.0305in 4.0270in`, with temperatures: `piston clearance 4.0305in 4.0270in bore-temp=15C piston-temp=28C`.
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 
 use crate::desk::commands::DutyName;
+use crate::desk::commands::metals::{BlockMetal, PistonMetal, metal};
 use crate::desk::form::EngineName;
 use crate::desk::reply::{Loudness, Reply, Value};
 use crate::desk::sense::OrRefuse;
@@ -12,7 +13,6 @@ use crate::drawing::clearance_strip;
 use crate::engine::Duty;
 use crate::engine::limits::Sizes;
 use crate::maths::clearance::{self, Measured};
-use crate::maths::materials::{self, Material};
 use crate::quantity::{Given, Length, Measure, Temperature, show};
 
 use crate::desk::yardstick::mark;
@@ -42,33 +42,6 @@ pub struct Clearance {
     /// Take limits from this engine's page.
     #[arg(long)]
     pub engine: Option<EngineName>,
-}
-
-/// What a bore is cut in.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub enum BlockMetal {
-    CastIron,
-    DuctileIron,
-    Steel,
-    Aluminium,
-}
-
-/// What a piston is made of.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub enum PistonMetal {
-    CastPiston,
-    Hypereutectic,
-    #[value(name = "4032")]
-    Forged4032,
-    #[value(name = "2618")]
-    Forged2618,
-    CastIron,
-}
-
-fn metal(name: &impl ValueEnum) -> Result<&'static Material, Trouble> {
-    let value = name.to_possible_value().ok_or_else(|| anyhow::anyhow!("a metal is hidden"))?;
-    Ok(materials::material(value.get_name())
-        .ok_or_else(|| anyhow::anyhow!("the metal {} is not in the table", value.get_name()))?)
 }
 
 impl Clearance {

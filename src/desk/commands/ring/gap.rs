@@ -47,7 +47,7 @@ pub enum RingName {
 const RINGS: [RingName; 3] = [RingName::Top, RingName::Second, RingName::Rail];
 
 impl RingName {
-    fn word(self) -> &'static str {
+    pub(super) fn word(self) -> &'static str {
         match self {
             Self::Top => "top",
             Self::Second => "second",
@@ -55,7 +55,7 @@ impl RingName {
         }
     }
 
-    fn title(self) -> &'static str {
+    pub(super) fn title(self) -> &'static str {
         match self {
             Self::Top => "Top ring",
             Self::Second => "Second ring",
@@ -65,13 +65,13 @@ impl RingName {
 }
 
 /// The gap wanted for one ring, and why.
-struct Want {
-    range: GapRange,
+pub(super) struct Want {
+    pub(super) range: GapRange,
     /// The rule it comes by: `0.005 x bore to 0.006 x bore`.
-    rule: String,
+    pub(super) rule: String,
     /// Where the rule stands, and on what it rests.
-    basis: String,
-    page: Option<String>,
+    pub(super) basis: String,
+    pub(super) page: Option<String>,
 }
 
 impl Gap {
@@ -213,7 +213,13 @@ fn range(range: &GapRange, lead: System) -> String {
 }
 
 /// What the limits say of one ring in this bore.
-fn want(context: &Context, ring: RingName, bore: Length, engine: Option<&Engine>, duty: Option<Duty>) -> Option<Want> {
+pub(super) fn want(
+    context: &Context,
+    ring: RingName,
+    bore: Length,
+    engine: Option<&Engine>,
+    duty: Option<Duty>,
+) -> Option<Want> {
     let sizes = Sizes { bore: Some(bore), ..Sizes::default() };
     let wanted = Wanted { measure: "ring gap", at: ring.word(), engine, duty, sizes, overrides: None };
     let held: Held = context.limit(wanted)?;
@@ -247,7 +253,7 @@ fn told(filing: &Filing, ring: RingName, lead: System) -> Reply {
     reply.value(Value::length("to_file", filing.least, lead))
 }
 
-fn finish(reply: Reply) -> Reply {
+pub(super) fn finish(reply: Reply) -> Reply {
     reply
         .caution(Loudness::Important, "The ring maker's sheet wins over any factor. Square each ring in its own bore; file from one end only, inward, and break the edge.")
         .action(Action::send("How to measure and file", "page ring-end-gap"))
