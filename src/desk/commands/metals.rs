@@ -3,7 +3,25 @@
 use clap::ValueEnum;
 
 use crate::desk::Trouble;
+use crate::maths::elastic::{self, Elastic};
 use crate::maths::materials::{self, Material};
+
+/// Every metal of the table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum AnyMetal {
+    CastIron,
+    DuctileIron,
+    Steel,
+    AlloySteel,
+    Aluminium,
+    CastPiston,
+    Hypereutectic,
+    #[value(name = "4032")]
+    Forged4032,
+    #[value(name = "2618")]
+    Forged2618,
+    Bronze,
+}
 
 /// What a bore is cut in.
 #[derive(Debug, Clone, Copy, ValueEnum)]
@@ -32,6 +50,24 @@ pub enum RingMetal {
     CastIron,
     DuctileIron,
     Steel,
+}
+
+/// What the parts of a press fit are of: metals whose stiffness and expansion are both known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum FitMetal {
+    Steel,
+    AlloySteel,
+    CastIron,
+    DuctileIron,
+    Aluminium,
+    Bronze,
+}
+
+impl FitMetal {
+    pub fn elastic(self) -> Result<&'static Elastic, Trouble> {
+        let id = metal(&self)?.id;
+        Ok(elastic::elastic(id).ok_or_else(|| anyhow::anyhow!("the metal {id} has no stiffness"))?)
+    }
 }
 
 /// The metal a choice names, with its expansion.

@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::metal::MetalName;
+use crate::desk::commands::metals::{FitMetal, metal};
 use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
 use crate::desk::sense::OrRefuse;
 use crate::desk::{Context, Refusal, Trouble};
@@ -26,10 +26,10 @@ pub struct Heat {
     pub clearance: Given<Length>,
     /// Metal of the outer part.
     #[arg(long, default_value = "steel")]
-    pub ring: MetalName,
+    pub ring: FitMetal,
     /// Metal of the inner part.
     #[arg(long, default_value = "steel")]
-    pub shaft: MetalName,
+    pub shaft: FitMetal,
     /// Temperature of the inner part, when it comes from a freezer.
     #[arg(long, allow_hyphen_values = true)]
     pub cold: Option<Given<Temperature>>,
@@ -65,7 +65,7 @@ impl Heat {
         };
         let room = temperature("room", &self.room)?.unwrap_or(Temperature::from_si(293.15));
         let (cold, hot) = (temperature("cold", &self.cold)?, temperature("hot", &self.hot)?);
-        let (ring, shaft) = (self.ring.material()?, self.shaft.material()?);
+        let (ring, shaft) = (metal(&self.ring)?, metal(&self.shaft)?);
         let parts = Parts {
             shaft: context.quantity("joint", &self.joint, lean)?,
             interference: context.quantity("interference", &self.interference, lean)?,

@@ -2,7 +2,6 @@
 
 mod heat;
 mod iso;
-mod metal;
 mod press;
 
 use clap::Subcommand;

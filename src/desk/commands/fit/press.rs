@@ -3,7 +3,7 @@
 
 use clap::Args;
 
-use super::metal::MetalName;
+use crate::desk::commands::metals::FitMetal;
 use crate::desk::reply::{Action, Loudness, Reply, Value, Verdict};
 use crate::desk::sense::OrRefuse;
 use crate::desk::{Context, Refusal, Trouble};
@@ -31,10 +31,10 @@ pub struct Press {
     pub hole: Option<Given<Length>>,
     /// Metal of the outer part.
     #[arg(long, default_value = "steel")]
-    pub ring: MetalName,
+    pub ring: FitMetal,
     /// Metal of the inner part.
     #[arg(long, default_value = "steel")]
-    pub shaft: MetalName,
+    pub shaft: FitMetal,
     /// Friction while pressing: about 0.12 oiled steel; from memory.
     #[arg(long, default_value = "0.12")]
     pub friction: Given<Number>,

@@ -1,13 +1,14 @@
 //! `measure at20 4.0270in 28C cast-piston`: a size as it is at 20 °C.
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 use uom::si::temperature_interval::kelvin;
 
 use super::digits::{fine_in, plus_minus};
+use crate::desk::commands::metals::{self, AnyMetal};
 use crate::desk::reply::{Loudness, Reply, Value};
 use crate::desk::sense::OrRefuse;
 use crate::desk::{Context, Refusal, Trouble};
-use crate::maths::materials::{self, Material};
+use crate::maths::materials;
 use crate::maths::reference;
 use crate::quantity::{Given, Length, Measure, Number, Temperature, TemperatureInterval, show};
 
@@ -20,7 +21,7 @@ pub struct At20 {
     /// Temperature of the part when it was read.
     pub temperature: Given<Temperature>,
     /// What it is made of.
-    pub metal: Option<MetalName>,
+    pub metal: Option<AnyMetal>,
     /// Expansion in millionths per °C, from the alloy's own sheet; it wins over the metal.
     #[arg(long)]
     pub expansion: Option<Given<Number>>,
@@ -30,31 +31,6 @@ pub struct At20 {
     /// How near the temperature is known, in °C either way.
     #[arg(long, default_value = "1")]
     pub within: Given<Number>,
-}
-
-/// The metals in the table.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum MetalName {
-    CastIron,
-    DuctileIron,
-    Steel,
-    AlloySteel,
-    Aluminium,
-    CastPiston,
-    Hypereutectic,
-    #[value(name = "4032")]
-    Forged4032,
-    #[value(name = "2618")]
-    Forged2618,
-    Bronze,
-}
-
-impl MetalName {
-    fn material(self) -> Result<&'static Material, Trouble> {
-        let value = self.to_possible_value().ok_or_else(|| anyhow::anyhow!("a metal is hidden"))?;
-        Ok(materials::material(value.get_name())
-            .ok_or_else(|| anyhow::anyhow!("the metal {} is not in the table", value.get_name()))?)
-    }
 }
 
 impl At20 {
@@ -75,7 +51,7 @@ impl At20 {
                 (millionths * 1e-6, "as given".to_owned(), "the expansion given".to_owned())
             }
             (None, Some(metal)) => {
-                let metal = metal.material()?;
+                let metal = metals::metal(&metal)?;
                 (
                     metal.expansion,
                     format!("for {}", metal.name),
