@@ -60,6 +60,10 @@ pub(super) struct Doc {
     pub form: Form,
     /// A row or rule that answers "how much".
     pub has_size: bool,
+    /// Its headings promise a way round: which way up, which way it faces.
+    pub directs: bool,
+    /// Its heading promises what to do when something is not right.
+    pub remedies: bool,
 }
 
 /// The tokens of a text: stems and the concepts they name, each at its place.
@@ -138,6 +142,8 @@ impl Index {
                 kind: passage.page_kind,
                 form: passage.form,
                 has_size: body.tokens.iter().any(|(token, _)| token.starts_with('#')),
+                directs: says_any(&format!("{} . {}", passage.title, passage.path.join(" . ")), DIRECTION),
+                remedies: says_any(passage.heading(), TROUBLE),
             });
             let mut document = TantivyDocument::new();
             document.add_u64(fields.ordinal, ordinal);
@@ -170,6 +176,18 @@ impl Index {
     pub fn frequency(&self, token: &str) -> u32 {
         self.tokens.get(token).map_or(0, |(_, count)| *count)
     }
+}
+
+/// Words of headings that promise a way round.
+const DIRECTION: &[&str] = &["way", "orientation", "direction", "faces", "facing", "backwards", "round", "upside"];
+/// Words of headings that promise a remedy: `When it is not right`.
+const TROUBLE: &[&str] = &["not right", "wrong", "trouble", "troubleshooting"];
+
+/// True when one of the words, or runs of words, stands in the text.
+fn says_any(text: &str, any: &[&str]) -> bool {
+    let spelt: Vec<String> = parts(text).into_iter().map(|word| word.text).collect();
+    let text = format!(" {} ", spelt.join(" "));
+    any.iter().any(|words| text.contains(&format!(" {words} ")))
 }
 
 /// How a concept is written among the tokens.

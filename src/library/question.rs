@@ -14,8 +14,12 @@ const MOST_WORDS: usize = 32;
 pub(super) struct Wants {
     /// A number: how much, at most, a rule of thumb.
     pub amount: bool,
-    /// A way of working: how to, which way, in what order.
+    /// A way of working: how to, in what order.
     pub method: bool,
+    /// A way round: which way it faces, which side is up, what if it is backwards.
+    pub direction: bool,
+    /// What to do about something that is not right.
+    pub remedy: bool,
     /// What a word means.
     pub meaning: bool,
 }
@@ -71,6 +75,8 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
     let alone: Vec<Word> = meant.iter().map(|m| m.word.clone()).collect();
     let places = places(&mut english, &alone);
     let (engines, engine_places) = engines(index, &places);
+    // Of an engine one asks what it has, not what the word means.
+    question.wants.meaning &= engines.is_empty();
     question.engines = engines;
     let named = index.lexicon.named(&places);
     let joins = joins(index, &mut english, &alone);
@@ -218,9 +224,24 @@ fn wants(spelt: &[Word]) -> Wants {
     ) || pair(&["what"], &["clearance", "gap", "torque", "size", "pressure"]);
     let method = has(&["order", "sequence", "procedure", "steps", "step"])
         || pair(&["how"], &["to", "do", "can", "should", "does", "i"])
-        || pair(&["which", "what"], &["way", "order", "side", "direction"])
+        || pair(&["which", "what"], &["order"])
         || pair(&["best", "right", "correct"], &["way", "order"]);
+    let direction = has(&["upside", "backwards", "backward", "sideways", "orientation"])
+        || pair(&["which", "what"], &["way", "direction"])
+        || pair(&["which"], &["side", "end"])
+        || pair(&["way"], &["up", "round", "around"])
+        || pair(&["turned", "other"], &["round", "around", "way"])
+        || (has(&["face", "faces", "facing", "point", "points", "pointing"])
+            && has(&["which", "what", "where", "does", "do", "should", "up", "down"]));
+    let remedy = pair(&["what"], &["now", "next"])
+        || pair(&["not"], &["right"])
+        || has(&["wrong"])
+        || (!amount
+            && pair(
+                &["too"],
+                &["much", "big", "small", "tight", "loose", "wide", "far", "high", "low", "long", "short"],
+            ));
     let meaning = has(&["mean", "meaning", "means", "definition", "define"])
         || pair(&["what", "wot", "whats"], &["is", "are", "a", "an", "the"]);
-    Wants { amount, method, meaning }
+    Wants { amount, method, direction, remedy, meaning }
 }
