@@ -60,6 +60,8 @@ pub(super) struct Doc {
     pub form: Form,
     /// A row or rule that answers "how much".
     pub has_size: bool,
+    /// What stands under the page's title alone.
+    pub opens: bool,
     /// Its headings promise a way round: which way up, which way it faces.
     pub directs: bool,
     /// Its heading promises what to do when something is not right.
@@ -142,6 +144,7 @@ impl Index {
                 kind: passage.page_kind,
                 form: passage.form,
                 has_size: body.tokens.iter().any(|(token, _)| token.starts_with('#')),
+                opens: passage.path.is_empty() && passage.form == Form::Section,
                 directs: says_any(&format!("{} . {}", passage.title, passage.path.join(" . ")), DIRECTION),
                 remedies: says_any(passage.heading(), TROUBLE),
             });

@@ -33,6 +33,8 @@ const NAMED_ONLY: f32 = 0.6;
 /// What a word counts that the passage holds below its headings, and one that only its page holds.
 const IN_BODY: f32 = 0.65;
 const ON_PAGE: f32 = 0.3;
+/// What a page's opening keeps of its score beside its sections.
+const OPENING: f32 = 0.93;
 /// What each further passage of one section keeps of its score: the next answer should be another.
 const AGAIN: f32 = 0.85;
 
@@ -197,7 +199,8 @@ fn beside(index: &Index, question: &Question, doc: &Doc) -> f32 {
 /// How well the passage's form and page suit what is asked; 1 is neutral.
 fn fit(index: &Index, question: &Question, doc: &Doc, engine: Option<&str>) -> f32 {
     let wants = question.wants;
-    let mut fit = 1.0;
+    // A page's opening says a little of all that its sections say in full.
+    let mut fit = if doc.opens { OPENING } else { 1.0 };
     if wants.amount {
         fit *= match (doc.kind, doc.form) {
             (Kind::Limits | Kind::Engine, Form::Row) => 1.25,

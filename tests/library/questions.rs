@@ -89,6 +89,12 @@ fn a_smell_of_fuel_is_answered_from_the_first_step() {
         "can smell petrol in the boat",
         "gas smell in bilge start it?",
         "strong fuel smell in engine room",
+        "smell petrol",
+        "petrol fumes",
+        "there is petrol in the bilge",
+        "fuel leaking into the bilge",
+        "bilge smells of petrol can i start the engine",
+        "is it ok to start with a petrol smell",
     ] {
         let answer = library.ask(question, None, 1);
         let best = answer.hits.first().map(|hit| hit.passage).filter(|_| answer.covered);
