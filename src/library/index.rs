@@ -21,6 +21,8 @@ const WRITER_BYTES: usize = 15_000_000;
 pub(super) struct EngineName {
     pub stems: Vec<String>,
     pub page: String,
+    /// A layout alone, such as `v8` or `straight six`: there are others of it outside the shelf.
+    pub layout: bool,
 }
 
 /// Everything that answers questions; immutable once built.
@@ -94,8 +96,10 @@ impl Index {
             let also = engine.also.iter().map(String::as_str);
             for name in [engine.id.as_str(), engine.title.as_str()].into_iter().chain(also) {
                 lexicon.learn(&mut english, name);
-                let stems = parts(name).iter().map(|word| english.stem(&word.text)).collect::<Vec<_>>();
-                engine_names.push(EngineName { stems, page: (*page).to_owned() });
+                let words = parts(name);
+                let layout = words.iter().all(|word| is_layout(&word.text));
+                let stems = words.iter().map(|word| english.stem(&word.text)).collect::<Vec<_>>();
+                engine_names.push(EngineName { stems, page: (*page).to_owned(), layout });
             }
         }
         engine_names.retain(|name| !name.stems.is_empty());
@@ -181,8 +185,18 @@ impl Index {
     }
 }
 
+/// True for a word that says how many cylinders an engine has or how they stand.
+fn is_layout(word: &str) -> bool {
+    const WORDS: [&str; 17] = [
+        "v", "straight", "inline", "in", "line", "flat", "boxer", "cylinder", "two", "twin", "three", "four", "five",
+        "six", "eight", "ten", "twelve",
+    ];
+    let number = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
+    WORDS.contains(&word) || number(word.trim_start_matches(['v', 'i', 'l', '#']))
+}
+
 /// Words of headings that promise a way round.
-const DIRECTION: &[&str] = &["way", "orientation", "direction", "faces", "facing", "backwards", "round", "upside"];
+const DIRECTION: &[&str] = &["way", "orientation", "direction", "faces", "facing", "backwards", "upside"];
 /// Words of headings that promise a remedy: `When it is not right`.
 const TROUBLE: &[&str] = &["not right", "wrong", "trouble", "troubleshooting"];
 

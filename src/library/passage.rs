@@ -5,6 +5,7 @@
 use std::fmt;
 use std::str::FromStr;
 
+use super::language::is_plain;
 use super::page::{Hold, Kind, Node, Page, Row, Section, spoken_row};
 use super::{limits, words};
 
@@ -182,7 +183,7 @@ impl Cutter<'_> {
         let (title, heading) = (&self.page.title, &section.heading);
         if heading == title || section.path.is_empty() {
             title.clone()
-        } else if self.page.kind != Kind::Engine && heading.split_whitespace().count() > 3 {
+        } else if self.page.kind != Kind::Engine && heading.split_whitespace().count() > 3 && !is_plain(heading) {
             heading.clone()
         } else {
             format!("{title}, {}", lower_first(heading))

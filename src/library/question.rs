@@ -51,6 +51,8 @@ pub(super) struct Question {
     pub wants: Wants,
     /// Pages of the engines it names.
     pub engines: Vec<String>,
+    /// Where it names none, pages of engines of the layout it names: `v8`.
+    pub alike: Vec<String>,
     /// Words read as other words: (as typed, as read).
     pub read_as: Vec<(String, String)>,
 }
@@ -74,13 +76,16 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
 
     let alone: Vec<Word> = meant.iter().map(|m| m.word.clone()).collect();
     let places = places(&mut english, &alone);
-    let (engines, engine_places) = engines(index, &places);
+    let (named, engine_places) = engines(index, &places, false);
+    let (alike, layout_places) = engines(index, &places, true);
     // Of an engine one asks what it has, not what the word means.
-    question.wants.meaning &= engines.is_empty();
-    question.engines = engines;
+    question.wants.meaning &= named.is_empty();
+    question.alike = if named.is_empty() { alike } else { Vec::new() };
+    question.engines = named;
     let named = index.lexicon.named(&places);
     let joins = joins(index, &mut english, &alone);
-    let subject = meant.into_iter().filter(|m| !engine_places.contains(&m.word.place));
+    let subject =
+        meant.into_iter().filter(|m| !engine_places.contains(&m.word.place) && !layout_places.contains(&m.word.place));
     question.asked = subject.filter_map(|m| weigh(index, &mut english, &m, &named, &joins)).collect();
     question
 }
@@ -172,10 +177,10 @@ fn rarity(index: &Index, often: u32) -> f32 {
     (1.0 + (all - often + 0.5) / (often + 0.5)).ln()
 }
 
-/// Pages of the engines named, longest name first, and the places their names take up.
-fn engines(index: &Index, places: &[Vec<String>]) -> (Vec<String>, Vec<usize>) {
+/// Pages of the engines named, by name or by layout alone, longest name first, and the places their names take up.
+fn engines(index: &Index, places: &[Vec<String>], layout: bool) -> (Vec<String>, Vec<usize>) {
     let mut found: Vec<(usize, usize, &str)> = Vec::new();
-    for name in &index.engine_names {
+    for name in index.engine_names.iter().filter(|name| name.layout == layout) {
         for from in 0..places.len() {
             let follows = name
                 .stems

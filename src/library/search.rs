@@ -60,7 +60,9 @@ pub(super) struct Finding {
 pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) -> Finding {
     let question = question::read(index, text);
     let mut finding = Finding { read_as: question.read_as.clone(), ..Finding::default() };
-    let subject = question.asked.iter().any(|asked| asked.known && !asked.light) || !question.engines.is_empty();
+    let subject = question.asked.iter().any(|asked| asked.known && !asked.light)
+        || !question.engines.is_empty()
+        || !question.alike.is_empty();
     if !subject || n == 0 {
         // Plain words alone have no subject.
         return finding;
@@ -133,7 +135,11 @@ fn candidates(index: &Index, question: &Question) -> tantivy::Result<Vec<(usize,
         }
     }
     // All that the page of a named engine says is worth a look.
-    let named = index.docs.iter().enumerate().filter(|(_, doc)| question.engines.contains(&doc.page));
+    let named = index
+        .docs
+        .iter()
+        .enumerate()
+        .filter(|(_, doc)| question.engines.contains(&doc.page) || question.alike.contains(&doc.page));
     let found: HashSet<usize> = out.iter().map(|(ordinal, _)| *ordinal).collect();
     out.extend(named.map(|(ordinal, _)| (ordinal, 0.0)).filter(|(ordinal, _)| !found.contains(ordinal)));
     Ok(out)
@@ -220,6 +226,8 @@ fn fit(index: &Index, question: &Question, doc: &Doc, engine: Option<&str>) -> f
         fit *= match (doc.kind, doc.form) {
             // A size never says which way round.
             (Kind::Limits | Kind::Engine, Form::Row) => 0.5,
+            // Steps say how to find out; the section beside them says which.
+            (_, Form::Steps) if doc.directs => 1.1,
             _ if doc.directs => 1.2,
             _ => 0.95,
         };
@@ -242,6 +250,9 @@ fn fit(index: &Index, question: &Question, doc: &Doc, engine: Option<&str>) -> f
             (_, true) => 1.3,
             // Another engine's figures answer no question about this one.
             _ if !question.engines.is_empty() || engine.is_some() => 0.3,
+            // A way round is not taken from an engine that may be another of its layout.
+            _ if question.alike.contains(&doc.page) && !wants.direction => 1.25,
+            _ if question.alike.contains(&doc.page) => 0.9,
             _ => 0.6,
         };
     }
