@@ -3,7 +3,7 @@
 use super::reply::{Action, Block, Caution, Cell, Loudness, Table};
 use crate::engine::limits::Sizes;
 use crate::engine::measures::EVERYWHERE;
-use crate::library::{AlertKind, Hold, Library, Node, Page, Passage};
+use crate::library::{AlertKind, Form, Hold, Kind, Library, Node, Page, Passage};
 use crate::quantity::{System, show};
 
 /// A node as a block.
@@ -33,12 +33,15 @@ fn loudness(kind: AlertKind) -> Loudness {
     }
 }
 
-/// `Ring end gap > Measure it`.
+/// `Ring end gap > Measure it`; a trade word stands under its page.
 pub fn place(passage: &Passage) -> String {
-    std::iter::once(&passage.title).chain(&passage.path).map(String::as_str).collect::<Vec<_>>().join(" > ")
+    let word = (passage.page_kind == Kind::Words && passage.form == Form::Row).then_some(&passage.subject);
+    let parts = std::iter::once(&passage.title).chain(&passage.path).chain(word);
+    parts.map(String::as_str).collect::<Vec<_>>().join(" > ")
 }
 
 /// A limits row in one line, inch and metric: `Crank end float: 0.0040 to 0.0080 in (0.102 to 0.203 mm); common practice`.
+/// That of an engine's page names the engine first.
 pub fn row(library: &Library, passage: &Passage) -> Option<String> {
     let Some(Node::Table { rows, .. }) = passage.nodes.first() else { return None };
     let line = rows.first()?.line;
@@ -46,24 +49,19 @@ pub fn row(library: &Library, passage: &Passage) -> Option<String> {
     let mut all = library.general_limits(None).map(|(_, limit)| limit).chain(of_engines);
     let limit = all.find(|limit| limit.page == passage.reference.page && limit.line == line)?;
     let at = if limit.at == EVERYWHERE { String::new() } else { format!(", {}", limit.at) };
-    let mut chars = limit.measure.name.chars();
-    let name: String = chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default();
+    let name: String = match passage.page_kind {
+        Kind::Engine => format!("{}, {}", passage.title, limit.measure.name),
+        _ => {
+            let mut chars = limit.measure.name.chars();
+            chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default()
+        }
+    };
     let range = match limit.bounds(&Sizes::default()) {
         Ok(bounds) => show::range(limit.measure.dimension, bounds.min, bounds.max, System::Inch),
         // By the bore or the journal: the same in either system.
         Err(_) => limit.to_string(),
     };
     Some(format!("{name}{at}: {range}; {}", limit.basis))
-}
-
-/// What a passage is about, to stand alone: its heading, with the page's title where the heading says little.
-pub fn subject(passage: &Passage) -> String {
-    let heading = passage.heading();
-    if heading == passage.title || heading.split_whitespace().count() > 3 {
-        heading.to_owned()
-    } else {
-        format!("{}, {}", passage.title, heading.to_lowercase())
-    }
 }
 
 /// A hold point as the form that posts its reading.

@@ -21,6 +21,8 @@ const WRITER_BYTES: usize = 15_000_000;
 pub(super) struct EngineName {
     pub stems: Vec<String>,
     pub page: String,
+    /// A layout alone, such as `v8` or `straight six`: there are others of it outside the shelf.
+    pub layout: bool,
 }
 
 /// Everything that answers questions; immutable once built.
@@ -60,6 +62,12 @@ pub(super) struct Doc {
     pub form: Form,
     /// A row or rule that answers "how much".
     pub has_size: bool,
+    /// What stands under the page's title alone.
+    pub opens: bool,
+    /// Its headings promise a way round: which way up, which way it faces.
+    pub directs: bool,
+    /// Its heading promises what to do when something is not right.
+    pub remedies: bool,
 }
 
 /// The tokens of a text: stems and the concepts they name, each at its place.
@@ -88,8 +96,10 @@ impl Index {
             let also = engine.also.iter().map(String::as_str);
             for name in [engine.id.as_str(), engine.title.as_str()].into_iter().chain(also) {
                 lexicon.learn(&mut english, name);
-                let stems = parts(name).iter().map(|word| english.stem(&word.text)).collect::<Vec<_>>();
-                engine_names.push(EngineName { stems, page: (*page).to_owned() });
+                let words = parts(name);
+                let layout = words.iter().all(|word| is_layout(&word.text));
+                let stems = words.iter().map(|word| english.stem(&word.text)).collect::<Vec<_>>();
+                engine_names.push(EngineName { stems, page: (*page).to_owned(), layout });
             }
         }
         engine_names.retain(|name| !name.stems.is_empty());
@@ -138,6 +148,9 @@ impl Index {
                 kind: passage.page_kind,
                 form: passage.form,
                 has_size: body.tokens.iter().any(|(token, _)| token.starts_with('#')),
+                opens: passage.path.is_empty() && passage.form == Form::Section,
+                directs: says_any(&format!("{} . {}", passage.title, passage.path.join(" . ")), DIRECTION),
+                remedies: says_any(passage.heading(), TROUBLE),
             });
             let mut document = TantivyDocument::new();
             document.add_u64(fields.ordinal, ordinal);
@@ -170,6 +183,28 @@ impl Index {
     pub fn frequency(&self, token: &str) -> u32 {
         self.tokens.get(token).map_or(0, |(_, count)| *count)
     }
+}
+
+/// True for a word that says how many cylinders an engine has or how they stand.
+fn is_layout(word: &str) -> bool {
+    const WORDS: [&str; 17] = [
+        "v", "straight", "inline", "in", "line", "flat", "boxer", "cylinder", "two", "twin", "three", "four", "five",
+        "six", "eight", "ten", "twelve",
+    ];
+    let number = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
+    WORDS.contains(&word) || number(word.trim_start_matches(['v', 'i', 'l', '#']))
+}
+
+/// Words of headings that promise a way round.
+const DIRECTION: &[&str] = &["way", "orientation", "direction", "faces", "facing", "backwards", "upside"];
+/// Words of headings that promise a remedy: `When it is not right`.
+const TROUBLE: &[&str] = &["not right", "wrong", "trouble", "troubleshooting"];
+
+/// True when one of the words, or runs of words, stands in the text.
+fn says_any(text: &str, any: &[&str]) -> bool {
+    let spelt: Vec<String> = parts(text).into_iter().map(|word| word.text).collect();
+    let text = format!(" {} ", spelt.join(" "));
+    any.iter().any(|words| text.contains(&format!(" {words} ")))
 }
 
 /// How a concept is written among the tokens.

@@ -1,5 +1,6 @@
 //! English as it is typed: which words carry no subject, which carry little, and the stem that forms share.
 
+use super::lexer::parts;
 use crate::quantity::is_unit_word;
 use tantivy::tokenizer::{Language, RawTokenizer, Stemmer, TextAnalyzer, TokenStream};
 
@@ -14,14 +15,21 @@ const STOP: &str = "a about ain also am an and any anyone anything are arent as 
     where which while who whos whose why will with without wont wot would wouldnt yes yet you your yours youre";
 
 /// Words that help to choose between passages, but never make a subject: direction, order, amount, plain doing.
-const LIGHT: &str = "above after again all allow allowable allowed always amount another around away back bad before below best \
+const LIGHT: &str = "above after again all allow allowable allowed always amount another apart around away back bad before below best \
     better between big bottom build close come comes correct correctly day different doing done down during easy end engine ever \
-    every fast few find figure first get gets getting give given go goes going good got hand hard harder high hold how job keep \
-    kind last left less limit limits little long lot low made make makes many max maximum mean meaning means min minimum \
-    motor move never new next nice now number off often old once one open order ours out over part parts place possible \
-    procedure put puts quick read really recommend recommended right rule same see sequence set shop show side size \
-    small soon spec specification specs start step steps still stop take takes thumb time times together tolerance tool top \
-    turn two type under up use used using usual value way ways wide work works wrong write";
+    every everything everywhere far fast few find figure first get gets getting give given go goes going good got hand happen happened happens hard harder \
+    high hold how job keep \
+    kind last left less limit limits little long lot low made make makes many matter matters max maximum mean meaning means min \
+    minimum motor move never new next nice normal normally now number off often old once one open order ours out over part parts place possible \
+    procedure put puts quick read really rebuild rebuilding rebuilds rebuilt recommend recommended right round rule safe safely safety same see sequence set shop show side sideways size \
+    small soon spec specification specs start step steps still stop take takes thumb time times together tolerance tool top tried try \
+    trying turn two type under up use used using usual value way ways wide work working works wrong write";
+
+/// True for a text of stop words and light words alone: `When it is not right`.
+pub(super) fn is_plain(text: &str) -> bool {
+    let plain = |word: &str| STOP.split_whitespace().chain(LIGHT.split_whitespace()).any(|known| known == word);
+    parts(text).iter().all(|word| plain(&word.text))
+}
 
 /// How much a word counts towards the subject of a question.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,14 +1,17 @@
-//! Passages: the pieces of pages that answer a question. A section, a group of steps, or a table's row with its header.
+//! Passages: the pieces of pages that answer a question. A section, a list of steps, or a table's row with its header.
+//!
+//! A list of steps is never cut: whoever reads the fifth step first may miss the one that says stop.
 
 use std::fmt;
 use std::str::FromStr;
 
-use super::page::{Hold, Item, Kind, Node, Page, Row, Section, spoken_row};
+use super::language::is_plain;
+use super::page::{Hold, Kind, Node, Page, Row, Section, spoken_row};
 use super::{limits, words};
 
 /// Words after which a section's prose goes on in a further passage: about what a phone shows at once.
 const PROSE: usize = 170;
-/// Steps shown together.
+/// A short section with at most so many steps is one answer, its prose included.
 const STEPS: usize = 6;
 /// A longer table is answered row by row, not shown whole.
 const ROWS: usize = 12;
@@ -56,6 +59,8 @@ pub struct Passage {
     pub form: Form,
     /// The headings it stands under, outermost first; empty under the page's title alone.
     pub path: Vec<String>,
+    /// What it is about, to stand alone: its heading, its page or both.
+    pub subject: String,
     /// The whole passage as plain text.
     pub text: String,
     /// The same for painting, without the danger alerts that are in `caution`.
@@ -88,6 +93,7 @@ pub fn passages(page: &Page) -> Vec<Passage> {
 /// What a passage has of its own, beside its place on the page.
 struct Piece {
     form: Form,
+    subject: String,
     text: String,
     nodes: Vec<Node>,
     holds: Vec<Hold>,
@@ -112,11 +118,15 @@ impl Cutter<'_> {
             return;
         }
         let mut prose: Vec<Node> = Vec::new();
-        for node in &section.nodes {
+        let mut nodes = section.nodes.as_slice();
+        while let Some((node, after)) = nodes.split_first() {
+            nodes = after;
             match node {
-                Node::List { start, items, .. } if steps(node) => {
+                node if steps(node) => {
                     self.flush(section, &mut prose);
-                    self.steps(section, *start, items);
+                    let (list, rest) = whole_list(node, after);
+                    nodes = rest;
+                    self.push(section, Form::Steps, &list);
                 }
                 Node::Table { header, rows, .. } => {
                     if !prose.is_empty() && rows.len() <= ROWS {
@@ -145,27 +155,39 @@ impl Cutter<'_> {
         }
     }
 
-    /// Groups of nearly the same length, each with its steps' own numbers.
-    fn steps(&mut self, section: &Section, start: u64, items: &[Item]) {
-        let groups = items.len().div_ceil(STEPS).max(1);
-        let size = items.len().div_ceil(groups).max(1);
-        for (n, group) in items.chunks(size).enumerate() {
-            let first = start + (n * size) as u64;
-            let list = Node::List { ordered: true, start: first, items: group.to_vec() };
-            self.push(section, Form::Steps, &[list]);
-        }
-    }
-
     fn row(&mut self, section: &Section, header: &[String], row: &Row) {
-        let (lead, text) = if limits::is_limits_header(header) {
-            (limits::lead(&row.cells), limits::spoken(&row.cells))
+        let first = row.cells.first().cloned().unwrap_or_default();
+        let mut subject = self.subject(section);
+        let (lead, text, body) = if limits::is_limits_header(header) {
+            let body = limits::spoken(&row.cells);
+            let text = match self.page.kind {
+                Kind::Engine => format!("{}, {}", self.page.title, lower_first(&body)),
+                _ => body.clone(),
+            };
+            (limits::lead(&row.cells), text, body)
         } else if words::is_words_header(header) {
-            (row.cells.first().cloned().unwrap_or_default(), words::spoken(&row.cells))
+            let text = words::spoken(&row.cells);
+            subject.clone_from(&first);
+            (first, text.clone(), text)
         } else {
-            (row.cells.first().cloned().unwrap_or_default(), spoken_row(header, &row.cells))
+            let text = format!("{subject}: {}", sentences(header, &row.cells));
+            (first, text, spoken_row(header, &row.cells))
         };
         let nodes = vec![Node::Table { header: header.to_vec(), rows: vec![row.clone()], line: row.line }];
-        self.add(section, Piece { form: Form::Row, body: text.clone(), text, nodes, holds: Vec::new(), lead });
+        self.add(section, Piece { form: Form::Row, subject, body, text, nodes, holds: Vec::new(), lead });
+    }
+
+    /// What the pieces of a section are about, to stand alone: its heading, with the page's title where the heading says
+    /// little or, as on an engine's page, holds for that page only.
+    fn subject(&self, section: &Section) -> String {
+        let (title, heading) = (&self.page.title, &section.heading);
+        if heading == title || section.path.is_empty() {
+            title.clone()
+        } else if self.page.kind != Kind::Engine && heading.split_whitespace().count() > 3 && !is_plain(heading) {
+            heading.clone()
+        } else {
+            format!("{title}, {}", lower_first(heading))
+        }
     }
 
     fn push(&mut self, section: &Section, form: Form, nodes: &[Node]) {
@@ -184,17 +206,19 @@ impl Cutter<'_> {
             .collect();
         let shown = nodes.iter().filter(|n| !matches!(n, Node::Alert { kind, .. } if kind.is_danger()));
         let shown = shown.cloned().collect();
-        self.add(section, Piece { form, text, nodes: shown, holds, lead: String::new(), body });
+        let subject = self.subject(section);
+        self.add(section, Piece { form, subject, text, nodes: shown, holds, lead: String::new(), body });
     }
 
     fn add(&mut self, section: &Section, piece: Piece) {
-        let Piece { form, text, nodes, holds, lead, body } = piece;
+        let Piece { form, subject, text, nodes, holds, lead, body } = piece;
         self.out.push(Passage {
             reference: Ref { page: self.page.slug.clone(), ordinal: self.out.len() + 1 },
             title: self.page.title.clone(),
             page_kind: self.page.kind,
             form,
             path: section.path.clone(),
+            subject,
             text,
             nodes,
             caution: self.caution(section),
@@ -208,6 +232,47 @@ impl Cutter<'_> {
         let above = self.page.sections.iter().rev().filter(|other| section.path.starts_with(&other.path));
         let nearest = above.filter_map(|other| other.caution().map(|text| (other.path.len(), text)));
         nearest.max_by_key(|(depth, _)| *depth).map(|(_, text)| text)
+    }
+}
+
+/// A list of steps with what stands between it and the lists that go on with its numbers, and the nodes after them.
+fn whole_list<'a>(list: &Node, after: &'a [Node]) -> (Vec<Node>, &'a [Node]) {
+    let numbers = |node: &Node| match node {
+        Node::List { ordered: true, start, items } => Some((*start, *start + items.len() as u64)),
+        _ => None,
+    };
+    let mut next = numbers(list).map_or(0, |(_, end)| end);
+    let mut taken = 0;
+    for (n, node) in after.iter().enumerate() {
+        match numbers(node) {
+            Some((start, end)) if start == next => (next, taken) = (end, n + 1),
+            Some(_) => break,
+            None => {}
+        }
+    }
+    let (list_goes_on, rest) = after.split_at(taken);
+    (std::iter::once(list).chain(list_goes_on).cloned().collect(), rest)
+}
+
+/// A row as sentences: `Piston skirts. What goes on: engine oil.`
+fn sentences(header: &[String], cells: &[String]) -> String {
+    let told = cells.iter().enumerate().filter(|(_, cell)| !matches!(cell.as_str(), "" | "-"));
+    let told = told.map(|(n, cell)| match header.get(n).filter(|name| n > 0 && !name.is_empty()) {
+        Some(name) => format!("{name}: {}.", cell.trim_end_matches('.')),
+        None => format!("{}.", cell.trim_end_matches('.')),
+    });
+    told.collect::<Vec<_>>().join(" ")
+}
+
+/// The first letter made small, unless the word is all capitals or a lone letter, as in `PTFE` and `V engines`.
+pub(super) fn lower_first(text: &str) -> String {
+    let word: String = text.chars().take_while(|c| c.is_alphanumeric()).collect();
+    let mut letters = text.chars();
+    match letters.next() {
+        Some(first) if word.chars().skip(1).any(char::is_lowercase) || word == "A" => {
+            first.to_lowercase().chain(letters).collect()
+        }
+        _ => text.to_owned(),
     }
 }
 

@@ -14,8 +14,12 @@ const MOST_WORDS: usize = 32;
 pub(super) struct Wants {
     /// A number: how much, at most, a rule of thumb.
     pub amount: bool,
-    /// A way of working: how to, which way, in what order.
+    /// A way of working: how to, in what order.
     pub method: bool,
+    /// A way round: which way it faces, which side is up, what if it is backwards.
+    pub direction: bool,
+    /// What to do about something that is not right.
+    pub remedy: bool,
     /// What a word means.
     pub meaning: bool,
 }
@@ -47,6 +51,8 @@ pub(super) struct Question {
     pub wants: Wants,
     /// Pages of the engines it names.
     pub engines: Vec<String>,
+    /// Where it names none, pages of engines of the layout it names: `v8`.
+    pub alike: Vec<String>,
     /// Words read as other words: (as typed, as read).
     pub read_as: Vec<(String, String)>,
 }
@@ -70,11 +76,16 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
 
     let alone: Vec<Word> = meant.iter().map(|m| m.word.clone()).collect();
     let places = places(&mut english, &alone);
-    let (engines, engine_places) = engines(index, &places);
-    question.engines = engines;
+    let (named, engine_places) = engines(index, &places, false);
+    let (alike, layout_places) = engines(index, &places, true);
+    // Of an engine one asks what it has, not what the word means.
+    question.wants.meaning &= named.is_empty();
+    question.alike = if named.is_empty() { alike } else { Vec::new() };
+    question.engines = named;
     let named = index.lexicon.named(&places);
     let joins = joins(index, &mut english, &alone);
-    let subject = meant.into_iter().filter(|m| !engine_places.contains(&m.word.place));
+    let subject =
+        meant.into_iter().filter(|m| !engine_places.contains(&m.word.place) && !layout_places.contains(&m.word.place));
     question.asked = subject.filter_map(|m| weigh(index, &mut english, &m, &named, &joins)).collect();
     question
 }
@@ -166,10 +177,10 @@ fn rarity(index: &Index, often: u32) -> f32 {
     (1.0 + (all - often + 0.5) / (often + 0.5)).ln()
 }
 
-/// Pages of the engines named, longest name first, and the places their names take up.
-fn engines(index: &Index, places: &[Vec<String>]) -> (Vec<String>, Vec<usize>) {
+/// Pages of the engines named, by name or by layout alone, longest name first, and the places their names take up.
+fn engines(index: &Index, places: &[Vec<String>], layout: bool) -> (Vec<String>, Vec<usize>) {
     let mut found: Vec<(usize, usize, &str)> = Vec::new();
-    for name in &index.engine_names {
+    for name in index.engine_names.iter().filter(|name| name.layout == layout) {
         for from in 0..places.len() {
             let follows = name
                 .stems
@@ -218,9 +229,24 @@ fn wants(spelt: &[Word]) -> Wants {
     ) || pair(&["what"], &["clearance", "gap", "torque", "size", "pressure"]);
     let method = has(&["order", "sequence", "procedure", "steps", "step"])
         || pair(&["how"], &["to", "do", "can", "should", "does", "i"])
-        || pair(&["which", "what"], &["way", "order", "side", "direction"])
+        || pair(&["which", "what"], &["order"])
         || pair(&["best", "right", "correct"], &["way", "order"]);
+    let direction = has(&["upside", "backwards", "backward", "sideways", "orientation"])
+        || pair(&["which", "what"], &["way", "direction"])
+        || pair(&["which"], &["side", "end"])
+        || pair(&["way"], &["up", "round", "around"])
+        || pair(&["turned", "other"], &["round", "around", "way"])
+        || (has(&["face", "faces", "facing", "point", "points", "pointing"])
+            && has(&["which", "what", "where", "does", "do", "should", "up", "down"]));
+    let remedy = pair(&["what"], &["now", "next"])
+        || pair(&["not"], &["right"])
+        || has(&["wrong"])
+        || (!amount
+            && pair(
+                &["too"],
+                &["much", "big", "small", "tight", "loose", "wide", "far", "high", "low", "long", "short"],
+            ));
     let meaning = has(&["mean", "meaning", "means", "definition", "define"])
         || pair(&["what", "wot", "whats"], &["is", "are", "a", "an", "the"]);
-    Wants { amount, method, meaning }
+    Wants { amount, method, direction, remedy, meaning }
 }

@@ -1,6 +1,6 @@
 //! From a question to its passages: tantivy finds, the shelf's own measures order, and one measure says whether any of it answers.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use tantivy::Term as TantivyTerm;
 use tantivy::collector::TopDocs;
@@ -15,14 +15,26 @@ use super::question::{self, Asked, Question};
 /// How many passages tantivy hands on to be ordered.
 const CANDIDATES: usize = 64;
 /// The share of a question that its best passage must hold for the question to count as covered.
-const COVERED: f32 = 0.46;
+const COVERED: f32 = 0.518;
+/// The share from which what came nearest is worth a look although it does not cover the question, if it is about a word
+/// that was asked.
+const NEAR: f32 = 0.46;
+/// How much of a passage's score is tantivy's; the rest is the share.
+const FOUND: f32 = 0.2;
 /// What every word counts before its rarity is added.
 const COMMON: f32 = 2.5;
 /// How much more a word of the words page counts than another.
 const TRADE: f32 = 1.5;
+/// How much of the highest rarity a word counts that the shelf has never seen. It may be the very subject, but more often
+/// it is one more plain word of a long question.
+const UNKNOWN: f32 = 0.6;
+/// What is left of the share of a words row that only names what is asked: a meaning is no way of working and no amount.
+const NAMED_ONLY: f32 = 0.6;
 /// What a word counts that the passage holds below its headings, and one that only its page holds.
 const IN_BODY: f32 = 0.65;
 const ON_PAGE: f32 = 0.3;
+/// What a page's opening keeps of its score beside its sections.
+const OPENING: f32 = 0.93;
 /// What each further passage of one section keeps of its score: the next answer should be another.
 const AGAIN: f32 = 0.85;
 
@@ -37,6 +49,8 @@ pub(super) struct Found {
 #[derive(Debug, Clone, Default)]
 pub(super) struct Finding {
     pub covered: bool,
+    /// Not covered, but near enough to be offered.
+    pub near: bool,
     pub share: f32,
     pub found: Vec<Found>,
     pub read_as: Vec<(String, String)>,
@@ -46,7 +60,10 @@ pub(super) struct Finding {
 pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) -> Finding {
     let question = question::read(index, text);
     let mut finding = Finding { read_as: question.read_as.clone(), ..Finding::default() };
-    if !question.asked.iter().any(|asked| asked.known && !asked.light) || n == 0 {
+    let subject = question.asked.iter().any(|asked| asked.known && !asked.light)
+        || !question.engines.is_empty()
+        || !question.alike.is_empty();
+    if !subject || n == 0 {
         // Plain words alone have no subject.
         return finding;
     }
@@ -59,8 +76,9 @@ pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) 
             let share = share(index, &question, doc);
             let fit = fit(index, &question, doc, engine);
             let beside = beside(index, &question, doc);
-            let score = (0.4 * score / best + 0.6 * share) * fit * (1.0 + 0.2 * beside);
+            let score = (FOUND * score / best + (1.0 - FOUND) * share) * fit * (1.0 + 0.2 * beside);
             let share = share * (0.8 + 0.2 * beside);
+            let share = if says(index, &question, doc) { share } else { share * NAMED_ONLY };
             Some((Found { ordinal, score }, share))
         })
         .collect();
@@ -69,6 +87,8 @@ pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) 
     let top = ranked.iter().take(3).map(|(_, share)| *share).fold(0.0, f32::max);
     finding.share = top;
     finding.covered = top >= COVERED;
+    finding.near =
+        (NEAR..COVERED).contains(&top) && ranked.first().is_some_and(|(best, _)| about(index, &question, best));
     finding.found = ranked.into_iter().take(n).map(|(found, _)| found).collect();
     finding
 }
@@ -114,6 +134,14 @@ fn candidates(index: &Index, question: &Question) -> tantivy::Result<Vec<(usize,
             out.push((ordinal as usize, score));
         }
     }
+    // All that the page of a named engine says is worth a look.
+    let named = index
+        .docs
+        .iter()
+        .enumerate()
+        .filter(|(_, doc)| question.engines.contains(&doc.page) || question.alike.contains(&doc.page));
+    let found: HashSet<usize> = out.iter().map(|(ordinal, _)| *ordinal).collect();
+    out.extend(named.map(|(ordinal, _)| (ordinal, 0.0)).filter(|(ordinal, _)| !found.contains(ordinal)));
     Ok(out)
 }
 
@@ -123,13 +151,15 @@ fn term(field: Field, token: &str, part: f32) -> Box<dyn Query> {
 }
 
 /// The share (0 to 1) of what is asked that the passage holds, each word counting by its worth and rarity.
-/// A word the shelf has never seen counts in full against every passage.
+/// A word the shelf has never seen counts against every passage.
 fn share(index: &Index, question: &Question, doc: &Doc) -> f32 {
     // A whole table of words or a list of all trade terms says nothing about its rows.
     let page = index.pages.get(&doc.page).filter(|_| doc.form != Form::Row);
     let (mut held, mut all) = (0.0, 0.0);
     for asked in &question.asked {
-        let counts = asked.worth * (COMMON + asked.rarity) * if asked.trade { TRADE } else { 1.0 };
+        let counts = asked.worth
+            * (COMMON + asked.rarity * if asked.known { 1.0 } else { UNKNOWN })
+            * if asked.trade { TRADE } else { 1.0 };
         all += counts;
         if holds(index, asked, &doc.heads) {
             held += counts * asked.trust;
@@ -175,7 +205,8 @@ fn beside(index: &Index, question: &Question, doc: &Doc) -> f32 {
 /// How well the passage's form and page suit what is asked; 1 is neutral.
 fn fit(index: &Index, question: &Question, doc: &Doc, engine: Option<&str>) -> f32 {
     let wants = question.wants;
-    let mut fit = 1.0;
+    // A page's opening says a little of all that its sections say in full.
+    let mut fit = if doc.opens { OPENING } else { 1.0 };
     if wants.amount {
         fit *= match (doc.kind, doc.form) {
             (Kind::Limits | Kind::Engine, Form::Row) => 1.25,
@@ -191,6 +222,19 @@ fn fit(index: &Index, question: &Question, doc: &Doc, engine: Option<&str>) -> f
             _ => 0.95,
         };
     }
+    if wants.direction {
+        fit *= match (doc.kind, doc.form) {
+            // A size never says which way round.
+            (Kind::Limits | Kind::Engine, Form::Row) => 0.5,
+            // Steps say how to find out; the section beside them says which.
+            (_, Form::Steps) if doc.directs => 1.1,
+            _ if doc.directs => 1.2,
+            _ => 0.95,
+        };
+    }
+    if wants.remedy {
+        fit *= if doc.remedies { 1.35 } else { 1.0 };
+    }
     if doc.kind == Kind::Words {
         fit *= match (tells(index, question, doc), wants.meaning) {
             (true, true) => 1.6,
@@ -201,15 +245,34 @@ fn fit(index: &Index, question: &Question, doc: &Doc, engine: Option<&str>) -> f
     if doc.kind == Kind::Engine {
         let named = question.engines.contains(&doc.page);
         let own = question.engines.is_empty() && engine == Some(doc.page.as_str());
-        fit *= if named {
-            1.5
-        } else if own {
-            1.3
-        } else {
-            0.6
+        fit *= match (named, own) {
+            (true, _) => 1.5,
+            (_, true) => 1.3,
+            // Another engine's figures answer no question about this one.
+            _ if !question.engines.is_empty() || engine.is_some() => 0.3,
+            // A way round is not taken from an engine that may be another of its layout.
+            _ if question.alike.contains(&doc.page) && !wants.direction => 1.25,
+            _ if question.alike.contains(&doc.page) => 0.9,
+            _ => 0.6,
         };
     }
     fit
+}
+
+/// True when a word that was asked, and not guessed from its spelling, stands in the passage's title or headings.
+fn about(index: &Index, question: &Question, found: &Found) -> bool {
+    let Some(doc) = index.docs.get(found.ordinal) else { return false };
+    question
+        .asked
+        .iter()
+        .any(|asked| asked.known && !asked.light && asked.trust > 0.9 && holds(index, asked, &doc.heads))
+}
+
+/// False for a row of the words page where more than a meaning is asked, or the meaning of something else.
+fn says(index: &Index, question: &Question, doc: &Doc) -> bool {
+    let wants = question.wants;
+    let more = wants.amount || wants.method || wants.direction || wants.remedy;
+    doc.kind != Kind::Words || (!more && tells(index, question, doc))
 }
 
 /// True when the row of the words page is that of the very thing asked: all the subject's words are its name.

@@ -32,6 +32,8 @@ const MOST_HITS: usize = 10;
 pub struct Answer<'a> {
     /// False when nothing on the shelf covers the question: the hits are then only what came nearest.
     pub covered: bool,
+    /// True when nothing covers the question but the hits are near enough to be offered.
+    pub near: bool,
     /// How much of what was asked the best passages hold, 0 to 1.
     pub share: f32,
     pub hits: Vec<Hit<'a>>,
@@ -127,7 +129,13 @@ impl Library {
             let passage = self.leaves.get(*leaf)?.passages.get(*place)?;
             Some(Hit { passage, score: found.score })
         });
-        Answer { covered: finding.covered, share: finding.share, hits: hits.collect(), read_as: finding.read_as }
+        Answer {
+            covered: finding.covered,
+            near: finding.near,
+            share: finding.share,
+            hits: hits.collect(),
+            read_as: finding.read_as,
+        }
     }
 
     /// Every page, by file name.

@@ -28,22 +28,26 @@ fn steps_keep_numbers_and_hold_points() {
 }
 
 #[test]
-fn a_long_list_is_cut_into_groups_of_like_length() {
-    let list: String = (1..=13).map(|n| format!("{n}. Step {n} of the job.\n")).collect();
-    let (parsed, _) = parse("p.md", &page("P", "procedure", &format!("## Steps\n\n{list}")));
-    let cut = passages(&parsed.unwrap());
-    let starts: Vec<u64> = cut
-        .iter()
-        .flat_map(|p| &p.nodes)
-        .filter_map(|node| match node {
-            Node::List { start, .. } => Some(*start),
-            _ => None,
-        })
-        .collect();
-    assert_eq!(starts, [1, 6, 11]);
-    assert!(cut.iter().all(|p| p.form == Form::Steps));
-    assert!(cut[1].text.starts_with("6. Step 6"), "{}", cut[1].text);
-    assert_eq!(cut[1].reference.to_string().parse(), Ok(cut[1].reference.clone()));
+fn a_list_of_steps_is_never_cut() {
+    let list = |numbers: std::ops::RangeInclusive<u64>| -> String {
+        numbers.map(|n| format!("{n}. Step {n} of the job.\n")).collect()
+    };
+    let starts = |body: &str| -> Vec<(u64, usize)> {
+        let (parsed, _) = parse("p.md", &page("P", "procedure", body));
+        let cut = passages(&parsed.unwrap());
+        cut.iter()
+            .filter(|passage| passage.form == Form::Steps)
+            .filter_map(|passage| match passage.nodes.first() {
+                Some(Node::List { start, .. }) => Some((*start, passage.text.matches("Step ").count())),
+                _ => None,
+            })
+            .collect()
+    };
+    assert_eq!(starts(&format!("## Steps\n\n{}", list(1..=40))), [(1, 40)]);
+    // A word between two steps does not end the list; a list that begins again is another.
+    let note = "\n> [!NOTE]\n> Wait here.\n\n";
+    assert_eq!(starts(&format!("## Steps\n\n{}{note}{}", list(1..=7), list(8..=12))), [(1, 12)]);
+    assert_eq!(starts(&format!("## Steps\n\n{}{note}{}", list(1..=7), list(1..=3))), [(1, 7), (1, 3)]);
 }
 
 #[test]
@@ -57,7 +61,20 @@ fn a_row_is_read_aloud_with_its_header() {
     let text: Vec<&str> = cut.iter().map(|p| p.text.as_str()).collect();
     assert_eq!(
         text,
-        ["Ring gap, top: at least 0.0045 x bore (in). Basis: common practice.", "Place: Skirt; Goes on: engine oil."]
+        ["Ring gap, top: at least 0.0045 x bore (in). Basis: common practice.", "L: Skirt. Goes on: engine oil."]
+    );
+}
+
+#[test]
+fn a_row_says_what_it_is_about() {
+    let knock = page("Knocks", "note", "## Which knock is it\n\n| You hear | When |\n|---|---|\n| Rattle | cold. |\n");
+    let (parsed, _) = parse("n.md", &knock);
+    assert_eq!(passages(&parsed.unwrap())[0].text, "Which knock is it: Rattle. When: cold.");
+    let library = gudgeon::library::Library::embedded();
+    let row = library.passages().find(|p| p.title == "Skerry V8" && p.text.contains("crank end float")).unwrap();
+    assert_eq!(
+        row.text,
+        "Skerry V8, crank end float: at least 0.004 in, at most 0.008 in. Basis: demo sheet (invented)."
     );
 }
 

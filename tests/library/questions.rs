@@ -1,7 +1,8 @@
 //! Questions as they are typed on a phone, one a line in `questions.jsonl`: `q`, and in `want` what the passage given as the
-//! answer must all hold (alternatives parted by `|`, any case); `"expect": "none"` where the shelf must say that it does not cover it.
+//! answer must all hold (alternatives parted by `|`, any case), in `page` the pages it may stand on; `"expect": "none"` where the
+//! shelf must say that it does not cover it: `out-of-scope` is nothing to do with the trade, `near-trade` is the trade next door.
 
-use gudgeon::library::{Library, Passage};
+use gudgeon::library::{Form, Kind, Library, Node, Passage};
 use serde::Deserialize;
 
 #[derive(Deserialize)]
@@ -9,6 +10,8 @@ struct Question {
     id: String,
     q: String,
     want: Vec<String>,
+    page: Option<String>,
+    kind: Option<String>,
     expect: Option<String>,
 }
 
@@ -16,7 +19,18 @@ fn questions() -> Vec<Question> {
     include_str!("questions.jsonl").lines().map(|line| serde_json::from_str(line).expect(line)).collect()
 }
 
-fn answers(passage: &Passage, want: &[String]) -> bool {
+impl Question {
+    fn outside(&self) -> bool {
+        self.expect.as_deref() == Some("none")
+    }
+}
+
+fn answers(passage: &Passage, question: &Question) -> bool {
+    let on_page = question.page.as_ref().is_none_or(|any| any.split('|').any(|slug| slug == passage.reference.page));
+    on_page && says(passage, &question.want)
+}
+
+fn says(passage: &Passage, want: &[String]) -> bool {
     let text = format!("{}\n{}\n{}", passage.title, passage.path.join("\n"), passage.text).to_lowercase();
     want.iter().all(|any| any.to_lowercase().split('|').any(|words| text.contains(words)))
 }
@@ -26,9 +40,9 @@ fn most_questions_are_answered_by_the_first_passage_and_nearly_all_by_the_third(
     let library = Library::embedded();
     let (mut asked, mut first, mut third, mut reciprocal) = (0, 0, 0, 0.0);
     let mut missed = Vec::new();
-    for question in questions().iter().filter(|question| question.expect.is_none()) {
+    for question in questions().iter().filter(|question| !question.outside()) {
         let answer = library.ask(&question.q, None, 10);
-        let rank = answer.hits.iter().position(|hit| answers(hit.passage, &question.want)).filter(|_| answer.covered);
+        let rank = answer.hits.iter().position(|hit| answers(hit.passage, question)).filter(|_| answer.covered);
         asked += 1;
         first += usize::from(rank == Some(0));
         third += usize::from(rank.is_some_and(|rank| rank < 3));
@@ -39,17 +53,106 @@ fn most_questions_are_answered_by_the_first_passage_and_nearly_all_by_the_third(
     }
     let share = |n: usize| n as f64 / asked as f64;
     println!("hit@1 {:.3}, hit@3 {:.3}, mrr {:.3}", share(first), share(third), reciprocal / asked as f64);
-    assert!(share(first) >= 0.85 && share(third) >= 0.95, "{missed:#?}");
+    assert!(share(first) >= 0.90 && share(third) >= 0.95, "{missed:#?}");
 }
 
 #[test]
 fn what_the_shelf_does_not_cover_is_said_to_be_so() {
     let library = Library::embedded();
     let all = questions();
-    let outside: Vec<&Question> = all.iter().filter(|question| question.expect.as_deref() == Some("none")).collect();
-    assert!(outside.len() >= 8);
-    let wrong: Vec<&str> = outside.iter().map(|q| q.q.as_str()).filter(|q| library.ask(q, None, 3).covered).collect();
-    assert!(wrong.is_empty(), "{wrong:?}");
+    let outside: Vec<&Question> = all.iter().filter(|question| question.outside()).collect();
+    assert!(outside.len() >= 120);
+    let (mut covered, mut foreign) = (Vec::new(), Vec::new());
+    for question in &outside {
+        let answer = library.ask(&question.q, None, 3);
+        if answer.covered {
+            covered.push(question.q.as_str());
+        }
+        if question.kind.as_deref() == Some("out-of-scope") && (answer.covered || answer.near) {
+            foreign.push(question.q.as_str());
+        }
+    }
+    println!("false confident {} of {}", covered.len(), outside.len());
+    assert!(covered.len() * 20 <= outside.len(), "{covered:#?}");
+    // Nothing at all is offered for what is no part of the trade.
+    assert!(foreign.is_empty(), "{foreign:#?}");
+}
+
+#[test]
+fn a_smell_of_fuel_is_answered_from_the_first_step() {
+    let library = Library::embedded();
+    for question in [
+        "fuel smell in bilge",
+        "petrol fumes in the bilge what do i do",
+        "petrol smell in engine bay",
+        "smells of petrol down below",
+        "can smell petrol in the boat",
+        "gas smell in bilge start it?",
+        "strong fuel smell in engine room",
+        "smell petrol",
+        "petrol fumes",
+        "there is petrol in the bilge",
+        "fuel leaking into the bilge",
+        "bilge smells of petrol can i start the engine",
+        "is it ok to start with a petrol smell",
+    ] {
+        let answer = library.ask(question, None, 1);
+        let best = answer.hits.first().map(|hit| hit.passage).filter(|_| answer.covered);
+        let told = best.is_some_and(|p| p.heading().starts_with("If you smell fuel") && p.text.starts_with("1. Stop."));
+        assert!(told, "{question}: {best:?}");
+    }
+}
+
+#[test]
+fn no_answer_starts_in_the_middle_of_its_steps() {
+    let library = Library::embedded();
+    for passage in library.passages() {
+        let first = passage.nodes.iter().find_map(|node| match node {
+            Node::List { ordered: true, start, .. } => Some(*start),
+            _ => None,
+        });
+        assert!(first.is_none_or(|start| start == 1), "{}", passage.reference);
+    }
+}
+
+#[test]
+fn which_way_round_is_never_answered_by_a_size() {
+    let library = Library::embedded();
+    for engine in [None, Some("skerry-v8"), Some("dunlin-six")] {
+        for question in [
+            "which way round does the con rod go on a v8",
+            "which way does rod 3 go",
+            "which way up does the second ring go",
+            "which way does the piston face",
+            "which way do the thrust washers face",
+            "what way does the dunlin turn",
+        ] {
+            let answer = library.ask(question, engine, 1);
+            let best = answer.hits.first().map(|hit| hit.passage).filter(|_| answer.covered);
+            let sized = |p: &Passage| p.form == Form::Row && matches!(p.page_kind, Kind::Limits | Kind::Engine);
+            assert!(best.is_some_and(|p| !sized(p)), "{question} ({engine:?}): {best:?}");
+        }
+    }
+}
+
+#[test]
+fn an_engine_named_is_the_engine_answered() {
+    let library = Library::embedded();
+    for (question, page, words) in [
+        ("firing order dunlin", "dunlin-six", "1-4-2-6-3-5"),
+        ("whats the firing order on the fulmar", "fulmar-four", "1-3-4-2"),
+        ("skerry firing order", "skerry-v8", "1-8-4-3-6-5-7-2"),
+        ("torque spec for the head bolts on skerry", "skerry-v8", "maker's sheet"),
+        ("dunlin crank end float", "dunlin-six", "Dunlin six, crank end float"),
+    ] {
+        // Even while another is on the stand.
+        for engine in [None, Some("skerry-v8"), Some("fulmar-four")] {
+            let answer = library.ask(question, engine, 1);
+            let best = answer.hits.first().map(|hit| hit.passage).filter(|_| answer.covered);
+            let told = best.is_some_and(|p| p.reference.page == page && p.text.contains(words));
+            assert!(told, "{question} ({engine:?}): {best:?}");
+        }
+    }
 }
 
 #[test]

@@ -5,7 +5,7 @@ use clap::Args;
 use crate::desk::passages;
 use crate::desk::reply::{Action, Loudness, Passage as Told, Reply};
 use crate::desk::{Context, Trouble, clip};
-use crate::library::{Form, Library, Passage};
+use crate::library::{Answer, Form, Library, Node, Passage};
 
 /// The question.
 #[derive(Debug, Args)]
@@ -24,6 +24,7 @@ impl Ask {
 
 /// How many passages are ranked for a script; a person sees the first and is offered the next two.
 const RANKED: usize = 10;
+const OFFERED: usize = 2;
 
 /// The longest title that still reads at a glance.
 const GLANCE: usize = 160;
@@ -38,9 +39,12 @@ pub fn question(context: &Context, text: &str, near: Option<&str>) -> Result<Rep
             .text("Say it in other words, or ask the lead. A page can be added to the library for it."),
     };
     if answer.covered {
-        for other in answer.hits.iter().skip(1).take(2) {
-            let label = passages::place(other.passage);
-            reply = reply.action(Action::send(label, format!("page {}", other.passage.reference)));
+        for other in answer.hits.iter().skip(1).take(OFFERED) {
+            reply = reply.action(open(passages::place(other.passage), other.passage));
+        }
+    } else if answer.near {
+        for passage in closest(&answer) {
+            reply = reply.action(open(format!("Closest: {}", passages::place(passage)), passage));
         }
     }
     if let Some(near) = near {
@@ -63,6 +67,21 @@ pub fn question(context: &Context, text: &str, near: Option<&str>) -> Result<Rep
     Ok(reply)
 }
 
+fn open(label: String, passage: &Passage) -> Action {
+    Action::send(label, format!("page {}", passage.reference))
+}
+
+/// The best passages of an answer that does not cover its question, each from another page.
+fn closest<'a>(answer: &Answer<'a>) -> Vec<&'a Passage> {
+    let mut out: Vec<&Passage> = Vec::new();
+    for hit in &answer.hits {
+        if out.len() < OFFERED && !out.iter().any(|other| other.reference.page == hit.passage.reference.page) {
+            out.push(hit.passage);
+        }
+    }
+    out
+}
+
 /// One passage as a reply: the answer in the title, the rest below, the page it is from, its caution, its hold points.
 pub fn told(library: &Library, passage: &Passage) -> Reply {
     let mut nodes = passage.nodes.iter();
@@ -70,20 +89,26 @@ pub fn told(library: &Library, passage: &Passage) -> Reply {
         // A row says all it has in one line; its table would only repeat it.
         (Form::Row, _) => {
             nodes.next();
-            Reply::new(clip(&passages::row(library, passage).unwrap_or_else(|| passage.text.clone()), GLANCE))
+            let line = passages::row(library, passage).unwrap_or_else(|| passage.text.clone());
+            if line.chars().count() <= GLANCE {
+                Reply::new(line)
+            } else {
+                let rest = line.strip_prefix(&passage.subject).and_then(|rest| rest.strip_prefix(": "));
+                Reply::new(clip(&passage.subject, GLANCE)).text(rest.unwrap_or(&line))
+            }
         }
-        (Form::Section, Some(crate::library::Node::Text(text))) => {
+        (Form::Section, Some(Node::Text(text))) => {
             nodes.next();
             let (first, rest) = first_sentence(text);
-            let whole = format!("{}: {first}", passages::subject(passage));
+            let whole = format!("{}: {first}", passage.subject);
             if whole.chars().count() <= GLANCE {
                 let reply = Reply::new(whole);
                 if rest.is_empty() { reply } else { reply.text(rest) }
             } else {
-                Reply::new(passages::subject(passage)).text(text)
+                Reply::new(&passage.subject).text(text)
             }
         }
-        _ => Reply::new(passages::subject(passage)),
+        _ => Reply::new(&passage.subject),
     };
     for node in nodes {
         reply = reply.block(passages::block(node));
