@@ -7,14 +7,20 @@
 pub mod bores;
 mod bounds;
 pub mod clearance;
+pub mod compare;
 pub mod compression;
 pub mod convert;
 pub mod cylinders;
+pub mod faces;
 pub mod journals;
 pub mod judge;
 pub mod materials;
+pub mod pins;
 pub mod rings;
 pub mod sizes;
+pub mod slider;
+pub mod trapped;
+pub mod valve_gap;
 
 use crate::quantity::{Dimension, Length, Measure, above, below};
 
