@@ -6,6 +6,7 @@
 pub mod bore_map;
 mod canvas;
 pub mod clearance_strip;
+pub mod curves;
 pub mod engine_map;
 mod lettering;
 pub mod matrix;

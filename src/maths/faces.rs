@@ -9,7 +9,7 @@
 
 use super::cylinders::circle;
 use super::{Rule, Spread, Unfit, bounds, counted, finite, inside};
-use crate::quantity::{Area, Length, Measure, Number, Volume, above};
+use crate::quantity::{Area, Length, Measure, Share, Volume, above};
 
 /// How far two sides of one crown may differ, m: more is a slip, no rock.
 const ROCK: f64 = 0.0015;
@@ -90,7 +90,7 @@ pub fn gaskets(decks: &[Length], low: Length, high: Length) -> Result<Option<(Le
 /// Area that a cut lays bare: a share of the circle of a bore.
 pub fn face(bore: Length, share: f64) -> Result<Area, Unfit> {
     inside("bore", bore, bounds::BORE)?;
-    inside("share", Number(share), (0.2, 1.5))?;
+    inside("share", Share(share), (0.2, 1.5))?;
     Ok(circle(bore) * share)
 }
 

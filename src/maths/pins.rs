@@ -36,8 +36,8 @@ pub fn fit(hole: Measured, pin: Measured, hole_at: Temperature, pin_at: Temperat
     inside("pin", pin.size, bounds::PIN)?;
     inside("pin", pin.size, (hole.size.si() * (1.0 - NEAR), hole.size.si() * (1.0 + NEAR)))?;
     inside("measured at", hole.temperature, bounds::BENCH)?;
-    inside("hole temperature", hole_at, bounds::WORKING)?;
-    inside("pin temperature", pin_at, bounds::WORKING)?;
+    inside("hot", hole_at, bounds::WORKING)?;
+    inside("pin hot", pin_at, bounds::WORKING)?;
     let hole_at_20 = at_20(hole.size, hole.temperature, hole.expansion)?;
     let pin_at_20 = at_20(pin.size, pin.temperature, pin.expansion)?;
     let room = Measured::at_reference(hole_at_20).temperature.si();
@@ -78,7 +78,7 @@ mod tests {
             |hole, pin, hot| fit(part(hole, 19e-6), part(pin, 12e-6), celsius(hot), celsius(hot)).unwrap_err().input;
         assert_eq!(of(0.9275, 0.9722, 20.0), "pin");
         assert_eq!(of(9.275, 0.9722, 20.0), "hole");
-        assert_eq!(of(0.9275, 0.9272, 800.0), "hole temperature");
+        assert_eq!(of(0.9275, 0.9272, 800.0), "hot");
     }
 
     proptest! {

@@ -121,6 +121,13 @@ impl Slider {
         }
     }
 
+    /// Places over one turn from the top, `steps` apart, both ends included.
+    pub fn over_a_turn(&self, steps: u32) -> impl Iterator<Item = (Angle, Place)> {
+        (0..=steps)
+            .map(move |n| TAU * f64::from(n) / f64::from(steps.max(1)))
+            .map(|a| (Angle::from_si(a), self.place(a)))
+    }
+
     /// Speed at a place, the crank turning steadily.
     pub fn speed(place: &Place, turning: Turning) -> Velocity {
         Velocity::new::<uom::si::velocity::meter_per_second>(place.rate * turning.si())

@@ -7,11 +7,16 @@
 
 mod bores;
 mod clearance;
+mod compare;
 mod compression;
 mod convert;
 mod cylinders;
+mod faces;
 mod judge;
+mod pins;
 mod rings;
+mod slider;
+mod valve_gap;
 
 use gudgeon::quantity::{Length, Measure, Volume};
 

@@ -11,6 +11,7 @@ pub mod bearing;
 pub mod bore;
 pub mod clock;
 pub mod convert;
+pub mod crankwork;
 pub mod cylinder;
 pub mod job;
 pub mod limits;

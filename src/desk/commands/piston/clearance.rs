@@ -65,7 +65,7 @@ pub enum PistonMetal {
     CastIron,
 }
 
-fn metal(name: &impl ValueEnum) -> Result<&'static Material, Trouble> {
+pub(super) fn metal(name: &impl ValueEnum) -> Result<&'static Material, Trouble> {
     let value = name.to_possible_value().ok_or_else(|| anyhow::anyhow!("a metal is hidden"))?;
     Ok(materials::material(value.get_name())
         .ok_or_else(|| anyhow::anyhow!("the metal {} is not in the table", value.get_name()))?)
