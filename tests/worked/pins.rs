@@ -33,8 +33,7 @@ fn a_pressed_pin_slides_in_a_hot_rod() {
     close(sum.level.unwrap().si() - 273.15, 125.357_425_06, 1e-7);
 }
 
-/// The rule of the bench (common practice): steel moves a hair over a thou per 100 mm for each 20 degrees C or so; one metal at
-/// one heat keeps its fit in proportion, so 6 um on 21 mm stays 6 um to a thousandth.
+/// Physics: one metal at one heat keeps its fit in proportion, so 6 um on 21 mm grows by its own expansion and no more.
 #[test]
 fn one_metal_keeps_its_fit() {
     let of = |t: f64| {

@@ -15,7 +15,7 @@ use crate::quantity::{Dimension, Given, Measure, Pressure, Share, show};
 
 /// Pressures in the order of the cylinders.
 #[derive(Debug, Args)]
-#[command(after_help = "cylinder compression-test 150psi 148psi 110psi 112psi 151psi 149psi")]
+#[command(after_help = "cylinder compression-test 150psi 148psi 110psi 112psi 151psi 149psi 150psi 152psi")]
 pub struct CompressionTest {
     /// Gauge reading of each cylinder, the same strokes each, throttle open.
     #[arg(required = true)]

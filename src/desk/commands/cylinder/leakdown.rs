@@ -15,7 +15,7 @@ use crate::quantity::{Dimension, Given, Share, show};
 
 /// Leakage in the order of the cylinders.
 #[derive(Debug, Args)]
-#[command(after_help = "cylinder leakdown 8% 10% 9% 26% 24% 8% heard=next-plug")]
+#[command(after_help = "cylinder leakdown 8% 10% 9% 26% 24% 8% 9% 8% heard=next-plug")]
 pub struct Leakdown {
     /// Per cent lost in each cylinder, on top at its compression stroke.
     #[arg(required = true)]
