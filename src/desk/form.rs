@@ -9,7 +9,8 @@ use clap::builder::ArgAction;
 
 use super::line;
 use crate::quantity::{
-    Angle, Dimension, Force, Given, Length, Mass, Measure, Number, Pressure, Share, Temperature, Torque, Volume,
+    Angle, Area, Dimension, Force, Given, Length, Mass, Measure, Number, Pressure, Share, Temperature, Torque, Turning,
+    Volume,
 };
 
 /// One command: `ring gap` with its fields.
@@ -121,6 +122,7 @@ fn dimension_of(parser: &clap::builder::ValueParser) -> Option<Dimension> {
         (parser.type_id() == TypeId::of::<Given<Q>>()).then_some(Q::DIMENSION)
     }
     is::<Length>(parser)
+        .or_else(|| is::<Area>(parser))
         .or_else(|| is::<Volume>(parser))
         .or_else(|| is::<Torque>(parser))
         .or_else(|| is::<Force>(parser))
@@ -128,6 +130,7 @@ fn dimension_of(parser: &clap::builder::ValueParser) -> Option<Dimension> {
         .or_else(|| is::<Mass>(parser))
         .or_else(|| is::<Angle>(parser))
         .or_else(|| is::<Temperature>(parser))
+        .or_else(|| is::<Turning>(parser))
         .or_else(|| is::<Share>(parser))
         .or_else(|| is::<Number>(parser))
 }
@@ -173,6 +176,10 @@ impl Field {
             Kind::Quantity(Dimension::Torque) => "A torque, such as 85 lb-ft or 115 Nm.".to_owned(),
             Kind::Quantity(Dimension::Number) => "A plain number, such as 0.0045 or 9.5.".to_owned(),
             Kind::Quantity(Dimension::Angle) => "An angle in degrees, such as 135.".to_owned(),
+            Kind::Quantity(Dimension::Area) => "An area, such as 11.2 sq in or 72 cm2.".to_owned(),
+            Kind::Quantity(Dimension::Turning) => "A speed of rotation, such as 4500 rpm.".to_owned(),
+            Kind::Quantity(Dimension::Pressure) => "A pressure, such as 150 psi or 10 bar.".to_owned(),
+            Kind::Quantity(Dimension::Share) => "A percentage, such as 12%.".to_owned(),
             Kind::Quantity(dimension) => format!("Wanted is {} with its unit.", dimension.one()),
             Kind::Reading => "A reading, such as 2.4995in.".to_owned(),
             Kind::Whole => "A whole number.".to_owned(),

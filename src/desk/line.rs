@@ -80,7 +80,7 @@ fn join_units(tokens: Vec<String>) -> Vec<String> {
         let joins = out.last().is_some_and(|last| {
             let value = last.split_once('=').map_or(last.as_str(), |(_, v)| v);
             let bare = looks_numeric(value) && value.chars().all(|c| c.is_ascii_digit() || ".-/+± ".contains(c));
-            let halfway = value.ends_with(" cu") || value.ends_with(" cubic");
+            let halfway = [" cu", " cubic", " sq", " square"].iter().any(|half| value.ends_with(half));
             let fraction = value.chars().all(|c| c.is_ascii_digit())
                 && token.split_once('/').is_some_and(|(a, _)| !a.is_empty() && a.chars().all(|c| c.is_ascii_digit()));
             (bare && (is_unit_word(&token) || fraction)) || (halfway && is_unit_word(&token))

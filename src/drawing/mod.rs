@@ -7,6 +7,7 @@ pub mod bolt_order;
 pub mod bore_map;
 mod canvas;
 pub mod clearance_strip;
+pub mod curves;
 pub mod engine_map;
 pub mod gap_bars;
 mod lettering;

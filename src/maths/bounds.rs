@@ -37,3 +37,23 @@ pub const EXPANSION: (f64, f64) = (0.0, 50e-6);
 pub const ALLOWANCE: (f64, f64) = (0.0, 0.0005);
 /// Standard oversize or undersize as a share of the nominal size.
 pub const STEP_SHARE: f64 = 0.1;
+/// Gudgeon pin off the centre of the bore, m; negative is away from the major thrust face.
+pub const PIN_OFFSET: (f64, f64) = (-0.010, 0.010);
+/// Angle of the crank from top dead centre, rad: two turns either way.
+pub const CRANK: (f64, f64) = (-4.0 * std::f64::consts::PI, 4.0 * std::f64::consts::PI);
+/// Speed of the crank, rad/s: 10 to 20 000 rpm.
+pub const TURNING: (f64, f64) = (1.047_197_551_196_597_6, 2_094.395_102_393_195_5);
+/// Gudgeon pin or the hole it goes in, m.
+pub const PIN: (f64, f64) = (0.008, 0.150);
+/// Temperature of a part that is heated or chilled to be fitted, or at work, K: -200 to 400 degrees C.
+pub const WORKING: (f64, f64) = (73.15, 673.15);
+/// Metal one cut takes off a face, m.
+pub const CUT: (f64, f64) = (0.00001, 0.005);
+/// Opening of a chamber, or the face of a bore, m².
+pub const FACE: (f64, f64) = (0.0002, 0.2);
+/// Lift of a valve, m.
+pub const LIFT: (f64, f64) = (0.0, 0.040);
+/// Travel of a valve from its seat to the piston, m.
+pub const VALVE_DROP: (f64, f64) = (0.0, 0.150);
+/// Pressure a cylinder pumps up when cranked, Pa.
+pub const CRANKING: (f64, f64) = (0.0, 6e6);

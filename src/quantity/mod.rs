@@ -12,18 +12,20 @@ pub use edge::{above, below};
 pub use read::{Given, Misread, Written, is_unit_word, looks_numeric, read, read_si, system_of};
 pub use units::{System, UNITS, Unit, named_in, unit_for};
 pub use uom::si::f64::{
-    Angle, Force, Length, Mass, Pressure, TemperatureInterval, ThermodynamicTemperature as Temperature, Torque, Volume,
+    Acceleration, Angle, AngularVelocity as Turning, Area, Force, Length, Mass, Pressure, TemperatureInterval,
+    ThermodynamicTemperature as Temperature, Torque, Velocity, Volume,
 };
 
 use uom::si::{
-    angle::radian, force::newton, length::meter, mass::kilogram, pressure::pascal, thermodynamic_temperature::kelvin,
-    torque::newton_meter, volume::cubic_meter,
+    angle::radian, angular_velocity::radian_per_second, area::square_meter, force::newton, length::meter,
+    mass::kilogram, pressure::pascal, thermodynamic_temperature::kelvin, torque::newton_meter, volume::cubic_meter,
 };
 
 /// The kinds of quantity a person types.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Dimension {
     Length,
+    Area,
     Volume,
     Torque,
     Force,
@@ -41,6 +43,7 @@ impl Dimension {
     pub fn one(self) -> &'static str {
         match self {
             Self::Length => "a length",
+            Self::Area => "an area",
             Self::Volume => "a volume",
             Self::Torque => "a torque",
             Self::Force => "a force",
@@ -77,6 +80,7 @@ macro_rules! measure {
 }
 
 measure!(Length, Length, meter);
+measure!(Area, Area, square_meter);
 measure!(Volume, Volume, cubic_meter);
 measure!(Torque, Torque, newton_meter);
 measure!(Force, Force, newton);
@@ -84,6 +88,7 @@ measure!(Pressure, Pressure, pascal);
 measure!(Mass, Mass, kilogram);
 measure!(Angle, Angle, radian);
 measure!(Temperature, Temperature, kelvin);
+measure!(Turning, Turning, radian_per_second);
 
 /// A plain number: a factor, a count, a coefficient. No unit is taken.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]

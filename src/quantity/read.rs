@@ -4,7 +4,9 @@ use std::marker::PhantomData;
 use std::str::FromStr;
 
 use super::units::{System, UNITS, Unit, named_in, unit_for};
-use super::{Angle, Dimension, Force, Length, Mass, Measure, Number, Pressure, Share, Temperature, Torque, Volume};
+use super::{
+    Angle, Area, Dimension, Force, Length, Mass, Measure, Number, Pressure, Share, Temperature, Torque, Turning, Volume,
+};
 
 /// A number as typed, with the unit beside it if there was one.
 #[derive(Debug, Clone, PartialEq)]
@@ -101,6 +103,7 @@ pub fn read_si(dimension: Dimension, text: &str, lean: Option<System>) -> Result
     }
     match dimension {
         Dimension::Length => typed::<Length>(text, lean),
+        Dimension::Area => typed::<Area>(text, lean),
         Dimension::Volume => typed::<Volume>(text, lean),
         Dimension::Torque => typed::<Torque>(text, lean),
         Dimension::Force => typed::<Force>(text, lean),
@@ -109,7 +112,8 @@ pub fn read_si(dimension: Dimension, text: &str, lean: Option<System>) -> Result
         Dimension::Angle => typed::<Angle>(text, lean),
         Dimension::Temperature => typed::<Temperature>(text, lean),
         Dimension::Share => typed::<Share>(text, lean),
-        Dimension::Number | Dimension::Turning => typed::<Number>(text, lean),
+        Dimension::Turning => typed::<Turning>(text, lean),
+        Dimension::Number => typed::<Number>(text, lean),
     }
 }
 
@@ -121,6 +125,8 @@ pub fn system_of(dimension: Dimension, written: &Written) -> Option<System> {
         "mm" | "cm"
             | "um"
             | "m"
+            | "cm2"
+            | "mm2"
             | "cc"
             | "l"
             | "Nm"
@@ -152,7 +158,7 @@ pub fn looks_numeric(text: &str) -> bool {
 /// True for a word that can stand after a number as its unit.
 pub fn is_unit_word(word: &str) -> bool {
     let word = word.to_lowercase();
-    matches!(word.as_str(), "over" | "under" | "oversize" | "undersize" | "cu" | "cubic")
+    matches!(word.as_str(), "over" | "under" | "oversize" | "undersize" | "cu" | "cubic" | "sq" | "square")
         || UNITS.iter().any(|u| u.symbol.to_lowercase() == word || u.also.contains(&word.as_str()))
 }
 

@@ -3,7 +3,7 @@
 //! Lengths show a tenth of a thou or a micron, the resolution of the shop's instruments; never more.
 
 use super::{
-    Angle, Dimension, Force, Given, Length, Mass, Measure, Pressure, Share, System, Temperature, Torque, Volume,
+    Angle, Area, Dimension, Force, Given, Length, Mass, Measure, Pressure, Share, System, Temperature, Torque, Volume,
 };
 
 /// A number with fixed decimals, without a minus in front of nothing.
@@ -68,6 +68,11 @@ pub fn any_in(dimension: Dimension, si: f64, system: System) -> String {
         Some((first, _)) => first.to_owned(),
         None => both,
     }
+}
+
+/// `12.76 sq in (82.3 cm2)`.
+pub fn area(value: Area, system: System) -> String {
+    pair(system, format!("{} sq in", fixed(value.si() / 6.4516e-4, 2)), format!("{} cm2", fixed(value.si() * 1e4, 1)))
 }
 
 /// `350.0 cu in (5735.5 cc)`.
@@ -142,6 +147,7 @@ pub fn share(value: Share) -> String {
 pub fn any(dimension: Dimension, si: f64, system: System) -> String {
     match dimension {
         Dimension::Length => length(Length::from_si(si), system),
+        Dimension::Area => area(Area::from_si(si), system),
         Dimension::Volume => volume(Volume::from_si(si), system),
         Dimension::Torque => torque(Torque::from_si(si), system),
         Dimension::Force => force(Force::from_si(si), system),

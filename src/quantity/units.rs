@@ -41,6 +41,9 @@ pub static UNITS: &[Unit] = &[
     unit("um", &["micron", "microns", "micrometre", "micrometres", "µm", "μm"], Dimension::Length, 1e-6),
     unit("m", &["metre", "metres", "meter", "meters"], Dimension::Length, 1.0),
     unit("ft", &["foot", "feet", "'"], Dimension::Length, INCH * 12.0),
+    unit("cm2", &["cm^2", "cm²", "sq cm", "sq-cm"], Dimension::Area, 1e-4),
+    unit("sq in", &["sqin", "in2", "in^2", "in²", "sq-in", "square inches"], Dimension::Area, INCH * INCH),
+    unit("mm2", &["mm^2", "mm²", "sq mm", "sq-mm"], Dimension::Area, 1e-6),
     unit("cc", &["cm3", "cm^3", "cm³", "ml", "ccs"], Dimension::Volume, 1e-6),
     unit(
         "cu in",
@@ -111,6 +114,8 @@ pub fn named_in(dimension: Dimension, system: System) -> Option<&'static Unit> {
     let symbol = match (dimension, system) {
         (Dimension::Length, System::Inch) => "in",
         (Dimension::Length, System::Metric) => "mm",
+        (Dimension::Area, System::Inch) => "sq in",
+        (Dimension::Area, System::Metric) => "cm2",
         // Chambers and dishes are poured with a burette, and read in cc, in inch shops too.
         (Dimension::Volume, _) => "cc",
         (Dimension::Torque, System::Inch) => "lb-ft",

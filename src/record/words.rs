@@ -64,6 +64,7 @@ pub(super) mod exact {
 #[serde(remote = "Dimension", rename_all = "lowercase")]
 pub(super) enum KeptDimension {
     Length,
+    Area,
     Volume,
     Torque,
     Force,

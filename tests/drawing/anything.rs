@@ -3,6 +3,7 @@
 use gudgeon::drawing::bolt_order::{self, BoltOrder, Layout};
 use gudgeon::drawing::bore_map::{self, BoreMap, Finding};
 use gudgeon::drawing::clearance_strip::{self, ClearanceStrip};
+use gudgeon::drawing::curves::{self, Curves, Panel, Spot};
 use gudgeon::drawing::engine_map::{self, EngineMap, Fitted};
 use gudgeon::drawing::matrix::{self, Matrix, Row};
 use gudgeon::drawing::orientation::{self, Facing, Orientation, Pin, Toward};
@@ -78,6 +79,23 @@ fn strip(words: impl Strategy<Value = String>) -> impl Strategy<Value = Figure> 
     )
 }
 
+fn panels(words: impl Strategy<Value = String> + Clone) -> impl Strategy<Value = Figure> {
+    let spot = (number(), number(), words.clone()).prop_map(|(x, y, words)| Spot { x, y, words });
+    let points = vec((number(), number()), 0..20);
+    let panel = (words.clone(), words.clone(), 0..5usize, points, any::<bool>(), option::of(number()), vec(spot, 0..3))
+        .prop_map(|(name, unit, decimals, points, dotted, limit, spots)| Panel {
+            name,
+            unit,
+            decimals,
+            points,
+            dotted,
+            limit,
+            spots,
+        });
+    (words.clone(), words, vec(panel, 0..4))
+        .prop_map(|(heading, along, panels)| curves::draw(&Curves { heading, along, panels }))
+}
+
 fn clock(words: impl Strategy<Value = String> + Clone) -> impl Strategy<Value = Figure> {
     let ring = select(vec![Ring::Top, Ring::Second, Ring::UpperRail, Ring::LowerRail, Ring::Expander]);
     let gap = (ring, number(), option::of(1..20u8)).prop_map(|(ring, degrees, fault)| Gap { ring, degrees, fault });
@@ -151,6 +169,7 @@ fn any_figure(words: impl Strategy<Value = String> + Clone + 'static) -> impl St
         bolts(words.clone()),
         bore(words.clone()),
         strip(words.clone()),
+        panels(words.clone()),
         clock(words.clone()),
         orient(words.clone()),
         map(words.clone()),

@@ -3,6 +3,7 @@
 use gudgeon::drawing::bolt_order::{self, BoltOrder, Layout};
 use gudgeon::drawing::bore_map::{self, BoreMap, Finding};
 use gudgeon::drawing::clearance_strip::{self, ClearanceStrip};
+use gudgeon::drawing::curves::{self, Curves, Panel, Spot};
 use gudgeon::drawing::engine_map::{self, EngineMap, Fitted};
 use gudgeon::drawing::gap_bars::{self, Bar, GapBars};
 use gudgeon::drawing::matrix::{self, Matrix, Row};
@@ -21,6 +22,7 @@ pub fn all() -> Vec<(String, Figure)> {
     all.extend(bores());
     all.extend(strips());
     all.extend(gaps());
+    all.extend(turns());
     all.extend(clocks());
     all.extend(orientations());
     all.extend(maps());
@@ -165,6 +167,57 @@ fn strips() -> Vec<(String, Figure)> {
         list.push((format!("strip-{}", dimension.one()), clearance_strip::draw(&input)));
     }
     list
+}
+
+/// A panel over a turn.
+pub fn panel(name: &str, unit: &str, of: impl Fn(f64) -> f64) -> Panel {
+    Panel {
+        name: name.into(),
+        unit: unit.into(),
+        decimals: 2,
+        points: (0..=72).map(|n| (f64::from(5 * n), of(f64::from(5 * n)))).collect(),
+        dotted: false,
+        limit: None,
+        spots: Vec::new(),
+    }
+}
+
+fn turns() -> Vec<(String, Figure)> {
+    let curves = |heading: &str, panels: Vec<Panel>| Curves {
+        heading: heading.into(),
+        along: "degrees after top dead centre".into(),
+        panels,
+    };
+    let wave = |d: f64| d.to_radians().sin();
+    let mut speed = panel("Speed, down positive", "ft/min", |d| 4300.0 * wave(d));
+    speed.spots = vec![Spot { x: 90.0, y: 4300.0, words: "down 4300 ft/min at 90.0°".into() }];
+    let mut gap = panel("Clearance along the valve", "in", |d| 0.094 + (d / 360.0 - 0.5).powi(2));
+    (gap.dotted, gap.limit) = (true, Some(0.1));
+    gap.spots = vec![Spot { x: 180.0, y: 0.094, words: "smallest 0.0940 in at 10.0° before top".into() }];
+    let mut wild = panel(LONG, LONG, |d| d * 1e300);
+    wild.points.extend([(f64::NAN, 1.0), (1.0, f64::INFINITY), (1e300, -1e300)]);
+    wild.limit = Some(1e308);
+    wild.spots =
+        vec![Spot { x: 1e9, y: -1e9, words: LONG.into() }, Spot { x: f64::NAN, y: 0.0, words: "nowhere".into() }];
+    let mut empty = panel("", "", wave);
+    empty.points.clear();
+    vec![
+        named(
+            "curves-motion",
+            curves::draw(&curves(
+                "Piston over a turn",
+                vec![
+                    panel("Below the top", "in", |d| 1.74 - 1.74 * d.to_radians().cos()),
+                    speed,
+                    panel("Acceleration, down positive", "g", |d| 1300.0 * d.to_radians().cos()),
+                ],
+            )),
+        ),
+        named("curves-gap", curves::draw(&curves("Piston to exhaust valve", vec![gap]))),
+        named("curves-level", curves::draw(&curves("Level", vec![panel("Level", "in", |_| 0.0)]))),
+        named("curves-wild", curves::draw(&Curves { along: LONG.into(), ..curves(LONG, vec![wild, empty]) })),
+        named("curves-none", curves::draw(&curves("None", Vec::new()))),
+    ]
 }
 
 pub fn clock(degrees: [f64; 5]) -> RingClock {

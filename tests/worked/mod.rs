@@ -9,17 +9,22 @@ mod blocks;
 mod bolts;
 mod bores;
 mod clearance;
+mod compare;
 mod compression;
 mod convert;
 mod cylinders;
+mod faces;
 mod fits;
 mod iso286;
 mod judge;
 mod measuring;
+mod pins;
 mod ring_fit;
 mod rings;
 mod shells;
+mod slider;
 mod study;
+mod valve_gap;
 
 use gudgeon::quantity::{Length, Measure, Volume};
 

@@ -12,6 +12,7 @@ pub mod bolt;
 pub mod bore;
 pub mod clock;
 pub mod convert;
+pub mod crankwork;
 pub mod cylinder;
 pub mod fit;
 pub mod job;
