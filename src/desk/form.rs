@@ -9,7 +9,8 @@ use clap::builder::ArgAction;
 
 use super::line;
 use crate::quantity::{
-    Angle, Dimension, Force, Given, Length, Mass, Measure, Number, Pressure, Share, Temperature, Torque, Volume,
+    Angle, AngularVelocity, Dimension, Force, Given, Length, Mass, Measure, Number, Pressure, Share, Temperature, Torque,
+    Viscosity, Volume,
 };
 
 /// One command: `ring gap` with its fields.
@@ -128,6 +129,8 @@ fn dimension_of(parser: &clap::builder::ValueParser) -> Option<Dimension> {
         .or_else(|| is::<Mass>(parser))
         .or_else(|| is::<Angle>(parser))
         .or_else(|| is::<Temperature>(parser))
+        .or_else(|| is::<AngularVelocity>(parser))
+        .or_else(|| is::<Viscosity>(parser))
         .or_else(|| is::<Share>(parser))
         .or_else(|| is::<Number>(parser))
 }

@@ -4,16 +4,21 @@
 //! person would want in the line of working. A pure number (a factor, a ratio, a count) is an `f64` or `u32`. What does
 //! not fit is named by [`Unfit`]: which input, and the numeric rule it broke.
 
+pub mod bobweight;
 pub mod bores;
 mod bounds;
 pub mod clearance;
 pub mod compression;
 pub mod convert;
+pub mod cranks;
 pub mod cylinders;
+pub mod film;
 pub mod journals;
 pub mod judge;
 pub mod materials;
+pub mod pairing;
 pub mod rings;
+pub mod runout;
 pub mod sizes;
 
 use crate::quantity::{Dimension, Length, Measure, above, below};

@@ -12,11 +12,11 @@ pub use edge::{above, below};
 pub use read::{Given, Misread, Written, is_unit_word, looks_numeric, read, read_si, system_of};
 pub use units::{System, UNITS, Unit, named_in, unit_for};
 pub use uom::si::f64::{
-    Angle, Force, Length, Mass, Pressure, TemperatureInterval, ThermodynamicTemperature as Temperature, Torque, Volume,
+    Angle, AngularVelocity, Force, Length, Mass, Pressure, TemperatureInterval, ThermodynamicTemperature as Temperature, Torque, Volume,
 };
 
 use uom::si::{
-    angle::radian, force::newton, length::meter, mass::kilogram, pressure::pascal, thermodynamic_temperature::kelvin,
+    angle::radian, angular_velocity::radian_per_second, force::newton, length::meter, mass::kilogram, pressure::pascal, thermodynamic_temperature::kelvin,
     torque::newton_meter, volume::cubic_meter,
 };
 
@@ -32,6 +32,7 @@ pub enum Dimension {
     Angle,
     Temperature,
     Turning,
+    Viscosity,
     Share,
     Number,
 }
@@ -49,6 +50,7 @@ impl Dimension {
             Self::Angle => "an angle",
             Self::Temperature => "a temperature",
             Self::Turning => "a speed of rotation",
+            Self::Viscosity => "a viscosity",
             Self::Share => "a percentage",
             Self::Number => "a plain number",
         }
@@ -84,6 +86,7 @@ measure!(Pressure, Pressure, pascal);
 measure!(Mass, Mass, kilogram);
 measure!(Angle, Angle, radian);
 measure!(Temperature, Temperature, kelvin);
+measure!(AngularVelocity, Turning, radian_per_second);
 
 /// A plain number: a factor, a count, a coefficient. No unit is taken.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
@@ -91,6 +94,20 @@ pub struct Number(pub f64);
 
 impl Measure for Number {
     const DIMENSION: Dimension = Dimension::Number;
+    fn from_si(si: f64) -> Self {
+        Self(si)
+    }
+    fn si(self) -> f64 {
+        self.0
+    }
+}
+
+/// Dynamic viscosity, Pa s.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+pub struct Viscosity(pub f64);
+
+impl Measure for Viscosity {
+    const DIMENSION: Dimension = Dimension::Viscosity;
     fn from_si(si: f64) -> Self {
         Self(si)
     }

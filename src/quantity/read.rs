@@ -4,7 +4,10 @@ use std::marker::PhantomData;
 use std::str::FromStr;
 
 use super::units::{System, UNITS, Unit, named_in, unit_for};
-use super::{Angle, Dimension, Force, Length, Mass, Measure, Number, Pressure, Share, Temperature, Torque, Volume};
+use super::{
+    Angle, AngularVelocity, Dimension, Force, Length, Mass, Measure, Number, Pressure, Share, Temperature, Torque,
+    Viscosity, Volume,
+};
 
 /// A number as typed, with the unit beside it if there was one.
 #[derive(Debug, Clone, PartialEq)]
@@ -109,7 +112,9 @@ pub fn read_si(dimension: Dimension, text: &str, lean: Option<System>) -> Result
         Dimension::Angle => typed::<Angle>(text, lean),
         Dimension::Temperature => typed::<Temperature>(text, lean),
         Dimension::Share => typed::<Share>(text, lean),
-        Dimension::Number | Dimension::Turning => typed::<Number>(text, lean),
+        Dimension::Turning => typed::<AngularVelocity>(text, lean),
+        Dimension::Viscosity => typed::<Viscosity>(text, lean),
+        Dimension::Number => typed::<Number>(text, lean),
     }
 }
 

@@ -72,6 +72,7 @@ pub(super) enum KeptDimension {
     Angle,
     Temperature,
     Turning,
+    Viscosity,
     Share,
     Number,
 }
