@@ -9,8 +9,8 @@ use clap::builder::ArgAction;
 
 use super::line;
 use crate::quantity::{
-    Angle, AngularVelocity, Dimension, Force, Given, Length, Mass, Measure, Number, Pressure, Share, Temperature, Torque,
-    Viscosity, Volume,
+    Angle, AngularVelocity, Dimension, Force, Given, Length, Mass, Measure, Number, Pressure, Share, Temperature,
+    Torque, Viscosity, Volume,
 };
 
 /// One command: `ring gap` with its fields.

@@ -31,6 +31,7 @@ fn shown(input: &str) -> String {
         "machined" => "nominal".to_owned(),
         "inside" => "id".to_owned(),
         "piston" => "skirt".to_owned(),
+        "piston weight" => "piston".to_owned(),
         "block height" => "block".to_owned(),
         "compression height" => "height".to_owned(),
         "bore temperature" => "bore-temp".to_owned(),

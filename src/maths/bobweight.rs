@@ -61,7 +61,7 @@ const BANK: (f64, f64) = (10.0, 180.0);
 ///
 /// Refuses a part no engine has, a `bank` outside 10 to 180 degrees and a `share` outside 40 to 60 %.
 pub fn card(parts: &Parts, bank: Angle, share: Share) -> Result<Card, Unfit> {
-    inside("piston", parts.piston, PISTON)?;
+    inside("piston weight", parts.piston, PISTON)?;
     inside("pin", parts.pin, PIN)?;
     inside("locks", parts.locks, SMALL)?;
     inside("rings", parts.rings, SMALL)?;
@@ -84,6 +84,21 @@ pub fn card(parts: &Parts, bank: Angle, share: Share) -> Result<Card, Unfit> {
         left_forward: counted - each,
         left_backward: each * bank.si().cos(),
     })
+}
+
+/// True where a single-rod crank with its pins at these angles (degrees, front to rear, equally spaced) balances its own
+/// rotating weights in force and in couple about its middle, so that it is spun without bobweights.
+pub fn balances_itself(pins: &[f64]) -> bool {
+    let middle = (pins.len() as f64 - 1.0) / 2.0;
+    let mut sums = [0.0; 4];
+    for (place, pin) in pins.iter().enumerate() {
+        let (sin, cos) = pin.to_radians().sin_cos();
+        let arm = place as f64 - middle;
+        for (sum, part) in sums.iter_mut().zip([cos, sin, arm * cos, arm * sin]) {
+            *sum += part;
+        }
+    }
+    pins.len() > 1 && sums.iter().all(|sum| sum.abs() < 1e-6)
 }
 
 #[cfg(test)]
@@ -113,10 +128,29 @@ mod tests {
 
     #[test]
     fn nonsense_is_named() {
-        assert_eq!(card(&parts(5.0), degrees(90.0), Share(0.5)).unwrap_err().input, "piston");
+        assert_eq!(card(&parts(5.0), degrees(90.0), Share(0.5)).unwrap_err().input, "piston weight");
         assert_eq!(card(&parts(560.0), degrees(5.0), Share(0.5)).unwrap_err().input, "bank");
         assert_eq!(card(&parts(560.0), degrees(90.0), Share(0.7)).unwrap_err().input, "share");
-        assert_eq!(card(&parts(f64::NAN), degrees(90.0), Share(0.5)).unwrap_err().input, "piston");
+        assert_eq!(card(&parts(f64::NAN), degrees(90.0), Share(0.5)).unwrap_err().input, "piston weight");
+    }
+
+    /// Textbook: the flat four and the 120 degree six are in balance; three, five and both twins rock or shake.
+    #[test]
+    fn which_cranks_in_line_are_spun_bare() {
+        for pins in [&[0.0, 180.0, 180.0, 0.0][..], &[0.0, 120.0, 240.0, 240.0, 120.0, 0.0]] {
+            assert!(balances_itself(pins), "{pins:?}");
+        }
+        for pins in [
+            &[0.0][..],
+            &[0.0, 0.0],
+            &[0.0, 180.0],
+            &[0.0, 120.0, 240.0],
+            &[0.0, 144.0, 288.0, 72.0, 216.0],
+            &[0.0, 90.0, 270.0, 180.0],
+            &[],
+        ] {
+            assert!(!balances_itself(pins), "{pins:?}");
+        }
     }
 
     proptest! {

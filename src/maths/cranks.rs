@@ -34,8 +34,8 @@ pub struct Washers {
 
 /// The end float with each washer of `offered` in place of the `fitted` one, on `sides` (1 or 2) of the thrust main.
 ///
-/// Refuses an end `float` no crank has, a washer (`fitted`, `washer`) no crank has, no washer at all, and limits (`low`,
-/// `high`) upside down.
+/// Refuses an end `float` no crank has, a washer (`fitted`, `washer`) no crank has, more than 24 of them, and limits
+/// (`low`, `high`) upside down.
 pub fn washers(
     float: Length,
     fitted: Length,
@@ -45,7 +45,7 @@ pub fn washers(
 ) -> Result<Washers, Unfit> {
     inside("float", float, bounds::END_FLOAT)?;
     inside("fitted", fitted, bounds::WASHER)?;
-    counted("washer", offered.len(), 1, 24)?;
+    counted("washer", offered.len(), 0, 24)?;
     for washer in offered {
         inside("washer", *washer, (fitted.si() * 0.75, fitted.si() * 1.25))?;
     }
@@ -90,11 +90,8 @@ pub fn side(pin: Length, rods: &[Length]) -> Result<Side, Unfit> {
     for (place, rod) in rods.iter().enumerate() {
         finite("rod", *rod)?;
         let (share, last) = (pin.si() / rods.len() as f64, place + 1 == rods.len());
-        let range = if last {
-            (pin.si() * 0.9 - sum.si(), pin.si() * 1.05 - sum.si())
-        } else {
-            (share * 0.75, share * 1.25)
-        };
+        let range =
+            if last { (pin.si() * 0.9 - sum.si(), pin.si() * 1.05 - sum.si()) } else { (share * 0.75, share * 1.25) };
         inside("rod", *rod, range)?;
         sum += *rod;
     }
@@ -170,7 +167,7 @@ mod tests {
         assert_eq!(choose(0.3, 0.094, &[0.094], 1).unwrap_err().input, "float");
         assert_eq!(choose(0.012, 0.94, &[0.094], 1).unwrap_err().input, "fitted");
         assert_eq!(choose(0.012, 0.094, &[0.98], 1).unwrap_err().input, "washer");
-        assert_eq!(choose(0.012, 0.094, &[], 1).unwrap_err().input, "washer");
+        assert_eq!(choose(0.012, 0.094, &[0.094; 25], 1).unwrap_err().input, "washer");
         let crossed = washers(inches(0.01), inches(0.09), &[inches(0.09)], 1, (inches(0.008), inches(0.004)));
         assert_eq!(crossed.unwrap_err().input, "low");
         assert_eq!(side(inches(0.1), &[inches(0.9)]).unwrap_err().input, "pin");

@@ -69,19 +69,24 @@ pub struct Film {
     pub eccentricity: f64,
 }
 
-/// The thinnest film. Refuses a size, `load`, `speed`, `viscosity` or `clearance` no engine has, a `length` outside l/d =
-/// 1/4 to 1, and a `sommerfeld number` outside the chart (h0/c from 0.03 to 0.9).
-pub fn film(bearing: &Bearing) -> Result<Film, Unfit> {
+/// S of a bearing, and what leads to it: (S, P in Pa). Refuses as [`film`] does, but for the chart.
+pub fn sommerfeld(bearing: &Bearing) -> Result<(f64, f64), Unfit> {
     let d = inside("journal", bearing.journal, bounds::JOURNAL)?;
     inside("length", bearing.length, (d.si() * LINES[0].0, d.si() * LINES[2].0))?;
     inside("clearance", bearing.clearance, (d.si() * CLEARANCE.0, d.si() * CLEARANCE.1))?;
     inside("load", bearing.load, LOAD)?;
     inside("speed", bearing.speed, SPEED)?;
     inside("viscosity", bearing.viscosity, VISCOSITY)?;
-    let ratio = bearing.length.si() / d.si();
     let pressure = bearing.load.si() / (bearing.length.si() * d.si());
     let stiffness = (d.si() / bearing.clearance.si()).powi(2);
-    let sommerfeld = stiffness * bearing.viscosity.0 * bearing.speed.si() / TAU / pressure;
+    Ok((stiffness * bearing.viscosity.0 * bearing.speed.si() / TAU / pressure, pressure))
+}
+
+/// The thinnest film. Refuses a size, `load`, `speed`, `viscosity` or `clearance` no engine has, a `length` outside l/d =
+/// 1/4 to 1, and a `sommerfeld number` outside the chart (h0/c from 0.03 to 0.9).
+pub fn film(bearing: &Bearing) -> Result<Film, Unfit> {
+    let (sommerfeld, pressure) = sommerfeld(bearing)?;
+    let ratio = bearing.length.si() / bearing.journal.si();
     let relative = chart(sommerfeld, ratio)?;
     let radial_clearance = bearing.clearance / 2.0;
     Ok(Film {
@@ -99,8 +104,7 @@ pub fn film(bearing: &Bearing) -> Result<Film, Unfit> {
 /// h0/c at a Sommerfeld number and a length over diameter of 1/4 to 1.
 pub fn chart(sommerfeld: f64, ratio: f64) -> Result<f64, Unfit> {
     // Rising ln S, so thinnest film first.
-    let points: Vec<(f64, f64)> =
-        (0..FILM.len()).rev().map(|k| (parabola(ratio.ln(), k), FILM[k])).collect();
+    let points: Vec<(f64, f64)> = (0..FILM.len()).rev().map(|k| (parabola(ratio.ln(), k), FILM[k])).collect();
     let (low, high) = (points[0].0.exp(), points[FILM.len() - 1].0.exp());
     // A point of the chart itself must not fall off it by rounding.
     let near = 1.0 + 1e-9;

@@ -60,7 +60,7 @@ pub fn pistons(bores: &[Length], skirts: &[Length], wanted: Option<Length>) -> R
 
 /// Pairs of half-shells to journals for the `wanted` oil clearance, or for the mean. Housing k goes with journal k.
 ///
-/// Refuses lists of unequal length (`journal`, `wall`), fewer than 2 or more than 24, and sizes no engine has.
+/// Refuses lists of unequal length (`journal`, `shell`), fewer than 2 or more than 24, and sizes no engine has.
 pub fn shells(
     housings: &[Length],
     journals: &[Length],
@@ -70,7 +70,7 @@ pub fn shells(
     let count = housings.len();
     counted("housing", count, 2, MOST)?;
     counted("journal", journals.len(), count, count)?;
-    counted("wall", walls.len(), count, count)?;
+    counted("shell", walls.len(), count, count)?;
     for housing in housings {
         inside("housing", *housing, bounds::HOUSING)?;
     }
@@ -88,21 +88,21 @@ pub fn shells(
     // Walls that fill the room, give or take a fiftieth of the journal.
     let room = housings.iter().map(|h| h.si()).sum::<f64>() / count as f64 - mean;
     for wall in walls {
-        inside("wall", *wall, bounds::WALL)?;
-        inside("wall", *wall, ((room / 2.0 - mean / 100.0).max(0.0), room / 2.0 + mean / 100.0))?;
+        inside("shell", *wall, bounds::WALL)?;
+        inside("shell", *wall, ((room / 2.0 - mean / 100.0).max(0.0), room / 2.0 + mean / 100.0))?;
     }
     let value = |place: usize, pair: usize| housings[place] - journals[place] - walls[pair] * 2.0;
     best(count, value, checked(wanted, mean)?, 1e-9)
 }
 
-/// Two lists of weights added in pairs, all sums as near to their mean as can be.
+/// Piston assemblies to rods, each sum as near to the mean of all as can be.
 ///
-/// Refuses lists of unequal length (`second`), fewer than 2 or more than 24, and a weight that is nothing or over 50 kg
+/// Refuses lists of unequal length (`rod`), fewer than 2 or more than 24, and a weight that is nothing or over 50 kg
 /// or that differs from its fellows by more than a quarter.
-pub fn weights(first: &[Mass], second: &[Mass]) -> Result<Pairing<Mass>, Unfit> {
-    counted("first", first.len(), 2, MOST)?;
-    counted("second", second.len(), first.len(), first.len())?;
-    for (input, list) in [("first", first), ("second", second)] {
+pub fn weights(assemblies: &[Mass], rods: &[Mass]) -> Result<Pairing<Mass>, Unfit> {
+    counted("assembly", assemblies.len(), 2, MOST)?;
+    counted("rod", rods.len(), assemblies.len(), assemblies.len())?;
+    for (input, list) in [("assembly", assemblies), ("rod", rods)] {
         let mut sorted: Vec<f64> = list.iter().map(|m| m.si()).collect();
         sorted.sort_by(f64::total_cmp);
         let median = sorted[sorted.len() / 2];
@@ -111,7 +111,7 @@ pub fn weights(first: &[Mass], second: &[Mass]) -> Result<Pairing<Mass>, Unfit> 
             inside(input, *mass, (median * 0.75, median * 1.25))?;
         }
     }
-    best(first.len(), |one, other| first[one] + second[other], None, 1e-9)
+    best(rods.len(), |rod, assembly| rods[rod] + assemblies[assembly], None, 1e-9)
 }
 
 fn checked(wanted: Option<Length>, size: f64) -> Result<Option<Length>, Unfit> {
@@ -226,13 +226,28 @@ mod tests {
         assert_eq!(pistons(&bores, &skirts, Some(inches(0.4))).unwrap_err().input, "wanted");
         assert_eq!(pistons(&list(&[0.4, 0.4]), &skirts, None).unwrap_err().input, "bore");
         let (housing, journal) = (list(&[2.6905, 2.6906]), list(&[2.4995, 2.4993]));
-        assert_eq!(shells(&housing, &journal, &list(&[0.0947, 0.947]), None).unwrap_err().input, "wall");
-        assert_eq!(shells(&housing, &journal, &list(&[0.0947, 0.04]), None).unwrap_err().input, "wall");
+        assert_eq!(shells(&housing, &journal, &list(&[0.0947, 0.947]), None).unwrap_err().input, "shell");
+        assert_eq!(shells(&housing, &journal, &list(&[0.0947, 0.04]), None).unwrap_err().input, "shell");
         assert_eq!(shells(&journal, &housing, &list(&[0.0947; 2]), None).unwrap_err().input, "housing");
         assert_eq!(shells(&housing, &journal[..1], &list(&[0.0947; 2]), None).unwrap_err().input, "journal");
         let g = |list: &[f64]| list.iter().map(|m| Mass::from_si(m * 1e-3)).collect::<Vec<_>>();
-        assert_eq!(weights(&g(&[560.0, 561.0]), &g(&[600.0])).unwrap_err().input, "second");
-        assert_eq!(weights(&g(&[560.0, 56.0]), &g(&[600.0; 2])).unwrap_err().input, "first");
+        assert_eq!(weights(&g(&[560.0, 561.0]), &g(&[600.0])).unwrap_err().input, "rod");
+        assert_eq!(weights(&g(&[560.0, 56.0]), &g(&[600.0; 2])).unwrap_err().input, "assembly");
+    }
+
+    /// The example in the documentation of scipy.optimize.linear_sum_assignment (from memory): rows take columns 1, 0, 2.
+    /// There the least worst error, 2, leaves that order alone.
+    #[test]
+    fn a_published_assignment() {
+        let errors = Matrix::from_vec(3, 3, vec![4, 1, 3, 2, 0, 5, 3, 2, 2]).unwrap();
+        assert_eq!(assign(&errors), [1, 0, 2]);
+    }
+
+    /// The worst error goes before the sum: 3 + 3 (sum of squares 18) beats 0 + 4 (16).
+    #[test]
+    fn the_worst_error_goes_first() {
+        let errors = Matrix::from_vec(2, 2, vec![0, 3, 3, 4]).unwrap();
+        assert_eq!(assign(&errors), [1, 0]);
     }
 
     #[test]

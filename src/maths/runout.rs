@@ -26,8 +26,13 @@ const NOTHING: f64 = 1e-9;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Runout {
     pub mean: Length,
+    pub largest: Length,
+    pub smallest: Length,
     /// Largest - smallest reading.
     pub tir: Length,
+    /// The parts of the first harmonic toward the first reading (a) and a quarter turn on (b).
+    pub toward: Length,
+    pub across: Length,
     /// Amplitude of the first harmonic.
     pub eccentricity: Length,
     /// Where the high spot lies from the first reading, 0 to one turn; none where there is no eccentricity.
@@ -82,7 +87,11 @@ pub fn runout(readings: &[Length], each: Length) -> Result<Runout, Unfit> {
     let eccentricity = a.hypot(b);
     Ok(Runout {
         mean: Length::from_si(mean),
+        largest: Length::from_si(high),
+        smallest: Length::from_si(low),
         tir: Length::from_si(high - low),
+        toward: Length::from_si(a),
+        across: Length::from_si(b),
         eccentricity: Length::from_si(eccentricity),
         high_spot: (eccentricity > NOTHING).then(|| Angle::from_si(b.atan2(a).rem_euclid(TAU))),
         residuals,

@@ -12,12 +12,13 @@ pub use edge::{above, below};
 pub use read::{Given, Misread, Written, is_unit_word, looks_numeric, read, read_si, system_of};
 pub use units::{System, UNITS, Unit, named_in, unit_for};
 pub use uom::si::f64::{
-    Angle, AngularVelocity, Force, Length, Mass, Pressure, TemperatureInterval, ThermodynamicTemperature as Temperature, Torque, Volume,
+    Angle, AngularVelocity, Force, Length, Mass, Pressure, TemperatureInterval,
+    ThermodynamicTemperature as Temperature, Torque, Volume,
 };
 
 use uom::si::{
-    angle::radian, angular_velocity::radian_per_second, force::newton, length::meter, mass::kilogram, pressure::pascal, thermodynamic_temperature::kelvin,
-    torque::newton_meter, volume::cubic_meter,
+    angle::radian, angular_velocity::radian_per_second, force::newton, length::meter, mass::kilogram, pressure::pascal,
+    thermodynamic_temperature::kelvin, torque::newton_meter, volume::cubic_meter,
 };
 
 /// The kinds of quantity a person types.

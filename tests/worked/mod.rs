@@ -9,11 +9,14 @@ mod bores;
 mod clearance;
 mod compression;
 mod convert;
+mod cranks;
 mod cylinders;
+mod film;
 mod judge;
+mod pairing;
 mod rings;
 
-use gudgeon::quantity::{Length, Measure, Volume};
+use gudgeon::quantity::{Length, Mass, Measure, Volume};
 
 /// Equal to the digits `expected` is written with: `within` is half of the last one.
 #[track_caller]
@@ -31,6 +34,14 @@ fn mm(length: Length) -> f64 {
 
 fn cc(volume: Volume) -> f64 {
     volume.si() * 1e6
+}
+
+fn grams(mass: Mass) -> f64 {
+    mass.si() * 1e3
+}
+
+fn from_grams(value: f64) -> Mass {
+    Mass::from_si(value * 1e-3)
 }
 
 fn from_cc(value: f64) -> Volume {

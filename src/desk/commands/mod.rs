@@ -11,6 +11,7 @@ pub mod bearing;
 pub mod bore;
 pub mod clock;
 pub mod convert;
+pub mod crank;
 pub mod cylinder;
 pub mod job;
 pub mod limits;
@@ -18,6 +19,7 @@ pub mod log;
 pub mod next;
 pub mod orient;
 pub mod page;
+pub mod pair;
 pub mod piston;
 pub mod procedure;
 pub mod review;
@@ -70,9 +72,15 @@ pub enum Command {
     /// Plain bearings: shells, housings, journals.
     #[command(subcommand)]
     Bearing(bearing::Bearing),
+    /// The crankshaft: run-out, end float, side clearance, balance, stroke.
+    #[command(subcommand)]
+    Crank(crank::Crank),
     /// Volumes of the cylinder.
     #[command(subcommand)]
     Cylinder(cylinder::Cylinder),
+    /// Which part goes where, so that the worst pair is as good as it can be.
+    #[command(subcommand)]
+    Pair(pair::Pair),
     /// The same quantity in another unit.
     Convert(convert::Convert),
     /// Which way rod and piston go in.
@@ -109,7 +117,9 @@ impl Command {
             Self::Bore(c) => c.run(context),
             Self::Piston(c) => c.run(context),
             Self::Bearing(c) => c.run(context),
+            Self::Crank(c) => c.run(context),
             Self::Cylinder(c) => c.run(context),
+            Self::Pair(c) => c.run(context),
             Self::Convert(c) => c.run(context),
             Self::Orient(c) => c.run(context),
             Self::Clock(c) => c.run(context),

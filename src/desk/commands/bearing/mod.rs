@@ -1,6 +1,9 @@
 //! The `bearing` family.
 
 mod clearance;
+mod film;
+
+pub(super) use clearance::{BearingName, likeliest};
 
 use clap::Subcommand;
 
@@ -11,12 +14,15 @@ use crate::desk::{Context, Reply, Trouble};
 pub enum Bearing {
     /// Oil clearance, smallest and largest.
     Clearance(clearance::Clearance),
+    /// Thinnest oil film under a steady load, by chart: an estimate.
+    Film(film::Film),
 }
 
 impl Bearing {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
         match self {
             Self::Clearance(c) => c.run(context),
+            Self::Film(c) => c.run(context),
         }
     }
 }
