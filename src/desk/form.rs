@@ -176,6 +176,9 @@ impl Field {
             Kind::Quantity(Dimension::Torque) => "A torque, such as 85 lb-ft or 115 Nm.".to_owned(),
             Kind::Quantity(Dimension::Number) => "A plain number, such as 0.0045 or 9.5.".to_owned(),
             Kind::Quantity(Dimension::Angle) => "An angle in degrees, such as 135.".to_owned(),
+            Kind::Quantity(Dimension::Viscosity) => {
+                "A viscosity, such as 10 cP; an oil grade alone does not tell it.".to_owned()
+            }
             Kind::Quantity(dimension) => format!("Wanted is {} with its unit.", dimension.one()),
             Kind::Reading => "A reading, such as 2.4995in.".to_owned(),
             Kind::Whole => "A whole number.".to_owned(),

@@ -6,7 +6,7 @@ use super::canvas::{Canvas, Path, polar};
 use super::style::{BODY, CHOSEN, EDGE, FAINT, INK, LOOK, PLAIN, Paint, RULE, SMALL, STEEL_DARK, WIDTH};
 use super::{Figure, Mark, in_small_steps, small_step};
 use crate::quantity::show::number;
-use crate::quantity::{Length, Measure, System};
+use crate::quantity::{Angle, Length, Measure, System};
 
 /// Everything the figure shows; nothing is worked out here.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,6 +19,8 @@ pub struct RunoutPolar {
     pub mean: Length,
     pub toward: Length,
     pub across: Length,
+    /// From the top, clockwise; none where the fit has no direction.
+    pub high_spot: Option<Angle>,
     /// Said under the picture, each with its mark where it was judged.
     pub findings: Vec<(String, Option<Mark>)>,
 }
@@ -28,6 +30,8 @@ const MID: f64 = WIDTH / 2.0;
 const MEAN: f64 = 74.0;
 const REACH: f64 = 34.0;
 const NAMES: f64 = 132.0;
+/// A deviation below this is noise of the sum, not of the journal, m.
+const SMALLEST: f64 = 1e-9;
 /// More names than this would crowd the ring.
 const NAMED: usize = 12;
 
@@ -36,12 +40,11 @@ pub fn draw(input: &RunoutPolar) -> Figure {
     let mut canvas = Canvas::new(WIDTH);
     let y = canvas.heading(&input.heading);
     let centre = (MID, y + NAMES + 14.0);
-    let sane = |length: Length| if length.si().is_finite() { length.si() } else { 0.0 };
-    let mean = sane(input.mean);
-    let off: Vec<f64> = input.readings.iter().map(|r| sane(*r) - mean).collect();
-    let (a, b) = (sane(input.toward), sane(input.across));
+    let mean = sane(input.mean.si());
+    let off: Vec<f64> = input.readings.iter().map(|r| sane(r.si()) - mean).collect();
+    let (a, b) = (sane(input.toward.si()), sane(input.across.si()));
     let most = off.iter().map(|d| d.abs()).fold(a.hypot(b), f64::max);
-    let scale = if most > 0.0 { REACH / most } else { 0.0 };
+    let scale = if most > SMALLEST { REACH / most } else { 0.0 };
     let count = off.len().max(1);
     let at = |k: usize| 360.0 * k as f64 / count as f64;
 
@@ -64,15 +67,14 @@ pub fn draw(input: &RunoutPolar) -> Figure {
     for k in (0..off.len()).step_by(apart) {
         canvas.label(polar(centre, NAMES, at(k)), &degrees(at(k)), SMALL.middle());
     }
-    let high = b.atan2(a).to_degrees().rem_euclid(360.0);
-    let known = scale > 0.0 && a.hypot(b) > 0.0;
-    if known {
+    let high = input.high_spot.map(|at| sane(at.si()).to_degrees().rem_euclid(360.0)).filter(|_| scale > 0.0);
+    if let Some(high) = high {
         canvas.arrow(centre, polar(centre, MEAN - REACH - 2.0, high), LOOK, 3.0);
     }
     canvas.circle(centre, 3.0, Paint::fill(INK));
 
     let mut y = centre.1 + NAMES + 18.0;
-    if known {
+    if let Some(high) = high {
         canvas.arrow((EDGE + 2.0, y + 10.0), (EDGE + 30.0, y + 10.0), LOOK, 3.0);
         canvas.label((EDGE + 42.0, y + 10.0), &format!("high spot at {}", degrees(high.round())), BODY.bold());
         y += 26.0;
@@ -91,7 +93,12 @@ pub fn draw(input: &RunoutPolar) -> Figure {
         let room = WIDTH - 2.0 * EDGE - indent;
         y = canvas.lines((EDGE + indent, y + 2.0), words, room, BODY, 3).max(y + 26.0) + 3.0;
     }
-    canvas.finish(y + 8.0, &input.heading, &words(input, known.then_some(high)))
+    canvas.finish(y + 8.0, &input.heading, &words(input, high))
+}
+
+/// What is not a number is nought.
+fn sane(si: f64) -> f64 {
+    if si.is_finite() { si } else { 0.0 }
 }
 
 /// `22.5°`, to a tenth.
@@ -103,7 +110,7 @@ fn words(input: &RunoutPolar, high: Option<f64>) -> String {
     let (step, _) = small_step(input.system);
     let count = input.readings.len();
     let spot = high.map_or("no high spot".to_owned(), |at| format!("high spot at {}", degrees(at.round())));
-    let list: Vec<String> = input.readings.iter().map(|r| in_small_steps(r.si() / step, input.system)).collect();
+    let list: Vec<String> = input.readings.iter().map(|r| in_small_steps(sane(r.si()) / step, input.system)).collect();
     let findings: Vec<String> = input
         .findings
         .iter()

@@ -93,12 +93,18 @@ pub fn runout(readings: &[Length], each: Length) -> Result<Runout, Unfit> {
         toward: Length::from_si(a),
         across: Length::from_si(b),
         eccentricity: Length::from_si(eccentricity),
-        high_spot: (eccentricity > NOTHING).then(|| Angle::from_si(b.atan2(a).rem_euclid(TAU))),
+        high_spot: (eccentricity > NOTHING).then(|| Angle::from_si(turned(b.atan2(a)))),
         residuals,
         worst_residual: Length::from_si(worst),
         tir_uncertainty: each * SQRT_2,
         eccentricity_uncertainty: each * (2.0 / n).sqrt(),
     })
+}
+
+/// Brought into one turn; a hair short of a whole one is none.
+fn turned(angle: f64) -> f64 {
+    let angle = angle.rem_euclid(TAU);
+    if TAU - angle < 1e-9 { 0.0 } else { angle }
 }
 
 #[cfg(test)]

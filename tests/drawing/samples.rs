@@ -9,7 +9,7 @@ use gudgeon::drawing::plan::{Banks, Cylinders, Rotation};
 use gudgeon::drawing::ring_clock::{self, Gap, Ring, RingClock};
 use gudgeon::drawing::runout_polar::{self, RunoutPolar};
 use gudgeon::drawing::{End, Figure, Mark, Side};
-use gudgeon::quantity::{Dimension, Length, System, inches, millimetres};
+use gudgeon::quantity::{Angle, Dimension, Length, Measure, System, inches, millimetres};
 
 pub const LONG: &str = "Compression measured at the third attempt after the honing, with a torque plate fitted & <hot>";
 
@@ -158,6 +158,7 @@ pub fn runout(readings: &[f64], toward: f64, across: f64) -> RunoutPolar {
         mean: tenths(readings.iter().sum::<f64>() / readings.len().max(1) as f64),
         toward: tenths(toward),
         across: tenths(across),
+        high_spot: (toward != 0.0 || across != 0.0).then(|| Angle::from_si(across.atan2(toward))),
         findings: vec![
             ("TIR 0.0010 in (0.025 mm), limit 0.0015 in (0.038 mm)".into(), Some(Mark::Within)),
             ("eccentricity 0.0005 in (0.012 mm)".into(), None),

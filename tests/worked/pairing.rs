@@ -1,5 +1,5 @@
 use gudgeon::maths::pairing::{pistons, shells, weights};
-use gudgeon::quantity::{Length, Measure, inches};
+use gudgeon::quantity::{Length, inches};
 
 use super::{close, from_grams, grams, inch};
 

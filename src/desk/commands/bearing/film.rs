@@ -70,7 +70,7 @@ fn told(bearing: &Bearing, sum: &Sum, lead: System) -> Reply {
     Reply::new(format!("Thinnest oil film about {}: an estimate", film_length(sum.thinnest, lead)))
         .text("A steady load on a full round bearing without a groove, fed with oil at one viscosity. A bearing in a running engine is none of these: use it to compare one clearance, length or oil with another, not to pass a bearing.")
         .fields([
-            ("Film over radial clearance", format!("h0/c = {}", show::fixed(sum.relative, 2))),
+            ("h0/c", format!("{}: film over radial clearance", show::fixed(sum.relative, 2))),
             ("Eccentricity ratio", show::fixed(sum.eccentricity, 2)),
             ("Sommerfeld number S", format!("{} (Raimondi and Boyd)", show::number(sum.sommerfeld))),
             ("So of ISO 7902", format!("{} = 1 / (2 pi S): the reciprocal over 2 pi", show::fixed(sum.sommerfeld_iso, 3))),

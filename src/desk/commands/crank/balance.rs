@@ -55,6 +55,7 @@ impl Balance {
         let in_line = engine.is_some_and(|e| matches!(e.layout, Layout::Inline(_)));
         // A card in line has no bank; the weights are still checked, at any angle.
         let bank = if in_line { right_angle() } else { self.bank_angle(context, engine)? };
+        bobweight::card(&parts, bank, Share(HALF)).or_refuse(&self.typed())?;
         let share = self.share_of(context, bank, in_line)?;
         let card = bobweight::card(&parts, bank, share).or_refuse(&self.typed())?;
         match engine.filter(|_| in_line) {

@@ -118,18 +118,18 @@ fn choice(
 ) -> Reply {
     let measured = held.verdict(sum.measured.si(), 0.0);
     let side = if sides == 2 { " on both sides" } else { "" };
-    let ideal = show::length(sum.ideal, lead);
+    let (now, ideal) = (show::length_in(sum.measured, lead), show::length(sum.ideal, lead));
     let title = match sum.fitting.first() {
         _ if measured == Verdict::Within => {
             format!("End float {} is right: leave the washer", show::length(sum.measured, lead))
         }
         Some(best) => format!(
-            "Fit the {} washer{side}: end float {}",
+            "End float {now}: fit the {} washer{side} to make it {}",
             show::length(best.thickness, lead),
             show::length(best.float, lead)
         ),
-        None if sum.all.is_empty() => format!("A washer of {ideal}{side} would put the float in the middle"),
-        None => format!("None of these washers will do: {ideal}{side} is wanted"),
+        None if sum.all.is_empty() => format!("End float {now}: a washer of {ideal}{side} would put it in the middle"),
+        None => format!("End float {now}: none of these washers will do, {ideal}{side} is wanted"),
     };
     // The span of washers that stay inside the limits.
     let (half, count) = ((high - low) / 2.0, f64::from(sides));
@@ -155,7 +155,7 @@ fn choice(
             .working([line(best.thickness, best.float)])
             .value(Value::length("washer", best.thickness, lead))
             .value(Value::length("end_float_with_it", best.float, lead));
-    } else {
+    } else if measured != Verdict::Within {
         reply = reply.working([line(sum.ideal, (low + high) / 2.0)]);
     }
     if sum.all.is_empty() {

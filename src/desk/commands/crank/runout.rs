@@ -81,7 +81,7 @@ impl Runout {
             ])
             .working([
                 format!(
-                    "TIR: {} largest - {} smallest = {}",
+                    "TIR: {} largest less {} smallest = {}",
                     show::length_in(sum.largest, lead),
                     show::length_in(sum.smallest, lead),
                     show::length_in(sum.tir, lead)
@@ -103,6 +103,7 @@ impl Runout {
                 mean: sum.mean,
                 toward: sum.toward,
                 across: sum.across,
+                high_spot: sum.high_spot,
                 findings: vec![
                     (format!("TIR {}", show::length(sum.tir, lead)), judged),
                     (format!("eccentricity {}", show::length(sum.eccentricity, lead)), None),
@@ -152,10 +153,17 @@ fn spread(given: &[Given<Length>]) -> Refusal {
 
 fn meaning(sum: &Sum, count: usize) -> String {
     let order = "Degrees are counted from the first reading, in the order read.";
+    if sum.high_spot.is_none() {
+        return if sum.worst_residual.si() > 1e-9 {
+            "The readings rise and fall more than once a turn: the journal is out of round, not off centre.".to_owned()
+        } else {
+            "The journal runs true where it was read.".to_owned()
+        };
+    }
     if count == 3 {
         return format!("{order} Three readings fit any circle and cannot show a mistake: take six or more.");
     }
-    if sum.worst_residual.si() > ROUGH * sum.tir.si() && sum.high_spot.is_some() {
+    if sum.worst_residual.si() > ROUGH * sum.tir.si() {
         return format!(
             "{order} What is left over is large, so this is not a plain off-centre circle and TIR is not twice the eccentricity: look for out-of-round, dirt or a slipped stand, and read the turn again."
         );

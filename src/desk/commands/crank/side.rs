@@ -35,7 +35,7 @@ impl Side {
         let pin = context.quantity("pin", &self.pin, lean)?;
         let rods = context.quantities("rod", &self.rod, lean)?;
         let mut typed = vec![("pin", self.pin.written())];
-        typed.extend(self.rod.last().map(|given| ("rod", given.written())));
+        typed.extend(self.rod.last().filter(|_| rods.len() <= 2).map(|given| ("rod", given.written())));
         let sum = cranks::side(pin, &rods).or_refuse(&typed)?;
         let lead = context.lead_with(&[lean], engine);
         // Limits for two rods on a pin say nothing of one.

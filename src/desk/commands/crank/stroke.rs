@@ -4,7 +4,7 @@ use clap::Args;
 
 use crate::desk::form::EngineName;
 use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
-use crate::desk::sense::OrRefuse;
+use crate::desk::sense::{OrRefuse, odd_one};
 use crate::desk::{Context, Refusal, Trouble};
 use crate::maths::cranks;
 use crate::quantity::{Given, Length, Measure, System, above, below, show};
@@ -37,8 +37,10 @@ impl Stroke {
         let (throw, top, bottom) =
             (read("throw", &self.throw)?, read("top", &self.top)?, read("bottom", &self.bottom)?);
         let mut typed = Vec::new();
-        for (name, given) in [("throw", &self.throw), ("top", &self.top), ("bottom", &self.bottom)] {
-            typed.extend(given.first().map(|g| (name, g.written())));
+        for (name, given, values) in
+            [("throw", &self.throw, &throw), ("top", &self.top, &top), ("bottom", &self.bottom, &bottom)]
+        {
+            typed.extend(odd_one(given, values).map(|written| (name, written)));
         }
         let lead = context.lead_with(&[lean], engine);
         let throws = match (throw.is_empty(), top.is_empty() && bottom.is_empty()) {

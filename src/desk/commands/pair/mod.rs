@@ -7,6 +7,7 @@ mod weights;
 use clap::Subcommand;
 
 use crate::desk::reply::{Block, Cell, Reply, Table, Value};
+use crate::desk::sense::odd_one;
 use crate::desk::yardstick::Held;
 use crate::desk::{Context, Trouble};
 use crate::maths::pairing::Pairing;
@@ -60,7 +61,13 @@ fn told<Q: Measure>(pairing: &Pairing<Q>, telling: &Telling) -> Reply {
     let title = if moved == 0 {
         format!("Leave them: no other order does better than {} off", both(before.worst))
     } else {
-        format!("Move {moved}: the worst {} is {} off, was {}", telling.value, both(after.worst), one(before.worst))
+        format!(
+            "Move {moved} of {}: the worst {} is {} off, was {}",
+            after.part.len(),
+            telling.value,
+            both(after.worst),
+            one(before.worst)
+        )
     };
     let mut reply = Reply::new(title).fields([("Wanted", format!("{}: {}", both(pairing.wanted), telling.wanted))]);
     if let Some(held) = &telling.held {
@@ -108,16 +115,6 @@ fn told<Q: Measure>(pairing: &Pairing<Q>, telling: &Telling) -> Reply {
     reply.sources([
         "smallest worst error, then smallest sum of squares, then fewest moved: assignment (Kuhn and Munkres)",
     ])
-}
-
-/// The one of `given` farthest from the middle one: where one of a list is refused, it is that.
-fn odd_one<'g, Q: Measure>(given: &'g [Given<Q>], values: &[Q]) -> Option<&'g Written> {
-    let mut sorted: Vec<f64> = values.iter().map(|value| value.si()).collect();
-    sorted.sort_by(f64::total_cmp);
-    let median = sorted.get(sorted.len() / 2).copied()?;
-    let off = |value: &Q| (value.si() - median).abs();
-    let (odd, _) = given.iter().zip(values).reduce(|a, b| if off(b.1) > off(a.1) { b } else { a })?;
-    Some(odd.written())
 }
 
 /// A list by its name: as typed, and what that came to.
