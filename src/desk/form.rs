@@ -10,7 +10,7 @@ use clap::builder::ArgAction;
 use super::line;
 use crate::quantity::{
     Angle, Area, Dimension, Force, Given, Length, Mass, Measure, Number, Pressure, Share, Temperature, Torque, Turning,
-    Volume,
+    Viscosity, Volume,
 };
 
 /// One command: `ring gap` with its fields.
@@ -131,6 +131,7 @@ fn dimension_of(parser: &clap::builder::ValueParser) -> Option<Dimension> {
         .or_else(|| is::<Angle>(parser))
         .or_else(|| is::<Temperature>(parser))
         .or_else(|| is::<Turning>(parser))
+        .or_else(|| is::<Viscosity>(parser))
         .or_else(|| is::<Share>(parser))
         .or_else(|| is::<Number>(parser))
 }
@@ -180,6 +181,9 @@ impl Field {
             Kind::Quantity(Dimension::Turning) => "A speed of rotation, such as 4500 rpm.".to_owned(),
             Kind::Quantity(Dimension::Pressure) => "A pressure, such as 150 psi or 10 bar.".to_owned(),
             Kind::Quantity(Dimension::Share) => "A percentage, such as 12%.".to_owned(),
+            Kind::Quantity(Dimension::Viscosity) => {
+                "A viscosity, such as 10 cP; an oil grade alone does not tell it.".to_owned()
+            }
             Kind::Quantity(dimension) => format!("Wanted is {} with its unit.", dimension.one()),
             Kind::Reading => "A reading, such as 2.4995in.".to_owned(),
             Kind::Whole => "A whole number.".to_owned(),

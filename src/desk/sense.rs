@@ -2,7 +2,7 @@
 
 use super::trouble::{Refusal, Trouble};
 use crate::maths::{Rule, Unfit};
-use crate::quantity::{Dimension, System, Written, named_in, show, unit_for};
+use crate::quantity::{Dimension, Given, Measure, System, Written, named_in, show, unit_for};
 
 /// The inputs of a sum by name, as they were typed.
 pub type Inputs<'a> = &'a [(&'a str, &'a Written)];
@@ -17,6 +17,7 @@ pub fn explain(unfit: Unfit, inputs: Inputs) -> Refusal {
         Rule::MustBeAbove { other } => format!("It must be more than the {other}."),
         Rule::MustNotExceed { other } => format!("It must not be more than the {other}."),
         Rule::OutsideRange { low, high, dimension } => outside(written, low, high, dimension),
+        Rule::CountWanted { low: 1, high: 1, given } => format!("It takes one value; {given} came."),
         Rule::CountWanted { low, high, given } if low == high => format!("It takes {low} values; {given} came."),
         Rule::CountWanted { low, high, given } => format!("It takes {low} to {high} values; {given} came."),
         Rule::Missing => "It is needed for this sum.".to_owned(),
@@ -49,6 +50,7 @@ fn shown(input: &str) -> String {
         "machined" => "nominal".to_owned(),
         "inside" => "id".to_owned(),
         "piston" => "skirt".to_owned(),
+        "piston weight" => "piston".to_owned(),
         "block height" => "block".to_owned(),
         "compression height" => "height".to_owned(),
         "bore temperature" => "bore-temp".to_owned(),
@@ -110,6 +112,16 @@ impl<T> OrRefuse<T> for Result<T, Unfit> {
     fn or_refuse(self, inputs: Inputs) -> Result<T, Trouble> {
         self.map_err(|unfit| explain(unfit, inputs).into())
     }
+}
+
+/// The one of `given` farthest from the middle one: where one of a list is refused, it is that.
+pub fn odd_one<'g, Q: Measure>(given: &'g [Given<Q>], values: &[Q]) -> Option<&'g Written> {
+    let mut sorted: Vec<f64> = values.iter().map(|value| value.si()).collect();
+    sorted.sort_by(f64::total_cmp);
+    let median = sorted.get(sorted.len() / 2).copied()?;
+    let off = |value: &Q| (value.si() - median).abs();
+    let (odd, _) = given.iter().zip(values).reduce(|a, b| if off(b.1) > off(a.1) { b } else { a })?;
+    Some(odd.written())
 }
 
 #[cfg(test)]

@@ -18,6 +18,7 @@ mod pin_view;
 mod piston_view;
 pub mod plan;
 pub mod ring_clock;
+pub mod runout_polar;
 mod style;
 
 pub use picture::{DrawingError, Figure, png};

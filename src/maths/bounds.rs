@@ -17,6 +17,18 @@ pub const JOURNAL: (f64, f64) = (0.015, 0.350);
 pub const HOUSING: (f64, f64) = (0.016, 0.400);
 /// Wall of one half-shell, m.
 pub const WALL: (f64, f64) = (0.0005, 0.0125);
+/// A dial's reading, from wherever it was zeroed, m.
+pub const DIAL: (f64, f64) = (-0.030, 0.030);
+/// Largest less smallest reading of one turn of a crank that can still be saved, m.
+pub const RUNOUT: f64 = 0.0025;
+/// Crank end float as measured, m.
+pub const END_FLOAT: (f64, f64) = (0.0, 0.003);
+/// Thickness of a thrust washer, m.
+pub const WASHER: (f64, f64) = (0.001, 0.0125);
+/// Width of a crank pin between its cheeks, m.
+pub const PIN_WIDTH: (f64, f64) = (0.010, 0.200);
+/// Height over a plate on which a crank lies, m.
+pub const HEIGHT: (f64, f64) = (0.0, 3.0);
 /// Ring end gap as measured, m; a ring that butts reads zero.
 pub const GAP: (f64, f64) = (0.0, 0.005);
 /// Ring gap per unit of bore.

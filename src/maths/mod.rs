@@ -5,6 +5,7 @@
 //! not fit is named by [`Unfit`]: which input, and the numeric rule it broke.
 
 pub mod blocks;
+pub mod bobweight;
 pub mod bolts;
 pub mod bores;
 mod bounds;
@@ -12,9 +13,11 @@ pub mod clearance;
 pub mod compare;
 pub mod compression;
 pub mod convert;
+pub mod cranks;
 pub mod cylinders;
 pub mod elastic;
 pub mod faces;
+pub mod film;
 pub mod grades;
 pub mod grinds;
 pub mod heating;
@@ -22,6 +25,7 @@ pub mod iso286;
 pub mod journals;
 pub mod judge;
 pub mod materials;
+pub mod pairing;
 pub mod pins;
 pub mod press;
 pub mod proof;
@@ -29,6 +33,7 @@ pub mod readings;
 pub mod reference;
 pub mod ring_fit;
 pub mod rings;
+pub mod runout;
 pub mod shells;
 pub mod sizes;
 pub mod sleeves;

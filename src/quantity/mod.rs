@@ -34,6 +34,7 @@ pub enum Dimension {
     Angle,
     Temperature,
     Turning,
+    Viscosity,
     Share,
     Number,
 }
@@ -52,6 +53,7 @@ impl Dimension {
             Self::Angle => "an angle",
             Self::Temperature => "a temperature",
             Self::Turning => "a speed of rotation",
+            Self::Viscosity => "a viscosity",
             Self::Share => "a percentage",
             Self::Number => "a plain number",
         }
@@ -96,6 +98,20 @@ pub struct Number(pub f64);
 
 impl Measure for Number {
     const DIMENSION: Dimension = Dimension::Number;
+    fn from_si(si: f64) -> Self {
+        Self(si)
+    }
+    fn si(self) -> f64 {
+        self.0
+    }
+}
+
+/// Dynamic viscosity, Pa s.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+pub struct Viscosity(pub f64);
+
+impl Measure for Viscosity {
+    const DIMENSION: Dimension = Dimension::Viscosity;
     fn from_si(si: f64) -> Self {
         Self(si)
     }

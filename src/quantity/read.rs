@@ -5,7 +5,8 @@ use std::str::FromStr;
 
 use super::units::{System, UNITS, Unit, named_in, unit_for};
 use super::{
-    Angle, Area, Dimension, Force, Length, Mass, Measure, Number, Pressure, Share, Temperature, Torque, Turning, Volume,
+    Angle, Area, Dimension, Force, Length, Mass, Measure, Number, Pressure, Share, Temperature, Torque, Turning,
+    Viscosity, Volume,
 };
 
 /// A number as typed, with the unit beside it if there was one.
@@ -113,6 +114,7 @@ pub fn read_si(dimension: Dimension, text: &str, lean: Option<System>) -> Result
         Dimension::Temperature => typed::<Temperature>(text, lean),
         Dimension::Share => typed::<Share>(text, lean),
         Dimension::Turning => typed::<Turning>(text, lean),
+        Dimension::Viscosity => typed::<Viscosity>(text, lean),
         Dimension::Number => typed::<Number>(text, lean),
     }
 }

@@ -156,6 +156,7 @@ pub fn any(dimension: Dimension, si: f64, system: System) -> String {
         Dimension::Angle => angle(Angle::from_si(si)),
         Dimension::Temperature => temperature(Temperature::from_si(si), system),
         Dimension::Turning => format!("{} rpm", fixed(si * 30.0 / std::f64::consts::PI, 0)),
+        Dimension::Viscosity => format!("{} mPa s", number(si * 1e3)),
         Dimension::Share => share(Share(si)),
         Dimension::Number => number(si),
     }

@@ -97,6 +97,8 @@ pub static UNITS: &[Unit] = &[
         offset: 459.67 * 5.0 / 9.0,
     },
     unit("rpm", &["rev/min", "r/min"], Dimension::Turning, std::f64::consts::PI / 30.0),
+    unit("mPa s", &["mpas", "mpa-s", "mpa.s", "cp", "centipoise"], Dimension::Viscosity, 1e-3),
+    unit("ureyn", &["µreyn", "μreyn", "microreyn"], Dimension::Viscosity, 1e-6 * POUND_FORCE / (INCH * INCH)),
     unit("%", &["percent", "pc", "per cent"], Dimension::Share, 0.01),
 ];
 
@@ -129,6 +131,7 @@ pub fn named_in(dimension: Dimension, system: System) -> Option<&'static Unit> {
         (Dimension::Temperature, System::Inch) => "°F",
         (Dimension::Temperature, System::Metric) => "°C",
         (Dimension::Turning, _) => "rpm",
+        (Dimension::Viscosity, _) => "mPa s",
         (Dimension::Share, _) => "%",
         (Dimension::Number, _) => return None,
     };

@@ -73,6 +73,7 @@ pub(super) enum KeptDimension {
     Angle,
     Temperature,
     Turning,
+    Viscosity,
     Share,
     Number,
 }

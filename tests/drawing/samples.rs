@@ -10,8 +10,9 @@ use gudgeon::drawing::matrix::{self, Matrix, Row};
 use gudgeon::drawing::orientation::{self, Facing, Orientation, Pin, Toward};
 use gudgeon::drawing::plan::{Banks, Cylinders, Rotation};
 use gudgeon::drawing::ring_clock::{self, Gap, Ring, RingClock};
+use gudgeon::drawing::runout_polar::{self, RunoutPolar};
 use gudgeon::drawing::{End, Figure, Mark, Side};
-use gudgeon::quantity::{Dimension, Length, System, inches, millimetres};
+use gudgeon::quantity::{Angle, Dimension, Length, Measure, System, inches, millimetres};
 
 pub const LONG: &str = "Compression measured at the third attempt after the honing, with a torque plate fitted & <hot>";
 
@@ -24,6 +25,7 @@ pub fn all() -> Vec<(String, Figure)> {
     all.extend(gaps());
     all.extend(turns());
     all.extend(clocks());
+    all.extend(runouts());
     all.extend(orientations());
     all.extend(maps());
     all.extend(matrices());
@@ -260,6 +262,42 @@ fn clocks() -> Vec<(String, Figure)> {
         named("clock-many", ring_clock::draw(&many)),
         named("clock-none", ring_clock::draw(&none)),
         named("clock-wild", ring_clock::draw(&clock([1e300, -1e300, 719.99, -0.0, 359.999]))),
+    ]
+}
+
+/// Readings in tenths of a thou, with a fit in the same.
+pub fn runout(readings: &[f64], toward: f64, across: f64) -> RunoutPolar {
+    let tenths = |value: f64| inches(value * 1e-4);
+    RunoutPolar {
+        heading: "Main 3: run-out".into(),
+        system: System::Inch,
+        readings: readings.iter().map(|r| tenths(*r)).collect(),
+        mean: tenths(readings.iter().sum::<f64>() / readings.len().max(1) as f64),
+        toward: tenths(toward),
+        across: tenths(across),
+        high_spot: (toward != 0.0 || across != 0.0).then(|| Angle::from_si(across.atan2(toward))),
+        findings: vec![
+            ("TIR 0.0010 in (0.025 mm), limit 0.0015 in (0.038 mm)".into(), Some(Mark::Within)),
+            ("eccentricity 0.0005 in (0.012 mm)".into(), None),
+        ],
+    }
+}
+
+fn runouts() -> Vec<(String, Figure)> {
+    let many: Vec<f64> = (0..72).map(|k| 5.0 * (f64::from(k) / 72.0 * std::f64::consts::TAU).sin()).collect();
+    let mut long = runout(&[0.0, 3.0, 7.0, 9.0, 8.0, 5.0, 2.0, -1.0], -4.1, 2.7);
+    long.heading = LONG.into();
+    long.system = System::Metric;
+    long.findings = vec![(LONG.repeat(2), Some(Mark::Out)), (LONG.into(), None)];
+    vec![
+        named("runout", runout_polar::draw(&runout(&[0.0, 3.0, 7.0, 9.0, 8.0, 5.0, 2.0, -1.0], -4.1, 2.7))),
+        named("runout-three", runout_polar::draw(&runout(&[0.0, 0.0, 9.0], -3.0, -5.2))),
+        named("runout-twelve", runout_polar::draw(&runout(&[5.0; 12], 0.0, 0.0))),
+        named("runout-thirteen", runout_polar::draw(&runout(&many[..13], 1.0, 3.0))),
+        named("runout-many", runout_polar::draw(&runout(&many, 0.0, 5.0))),
+        named("runout-long", runout_polar::draw(&long)),
+        named("runout-none", runout_polar::draw(&runout(&[], 0.0, 0.0))),
+        named("runout-wild", runout_polar::draw(&runout(&[1e300, -1e300, f64::NAN, 0.0], f64::INFINITY, 1e300))),
     ]
 }
 

@@ -12,12 +12,15 @@ mod clearance;
 mod compare;
 mod compression;
 mod convert;
+mod cranks;
 mod cylinders;
 mod faces;
+mod film;
 mod fits;
 mod iso286;
 mod judge;
 mod measuring;
+mod pairing;
 mod pins;
 mod ring_fit;
 mod rings;
@@ -26,7 +29,7 @@ mod slider;
 mod study;
 mod valve_gap;
 
-use gudgeon::quantity::{Length, Measure, Volume};
+use gudgeon::quantity::{Length, Mass, Measure, Volume};
 
 /// Equal to the digits `expected` is written with: `within` is half of the last one.
 #[track_caller]
@@ -44,6 +47,14 @@ fn mm(length: Length) -> f64 {
 
 fn cc(volume: Volume) -> f64 {
     volume.si() * 1e6
+}
+
+fn grams(mass: Mass) -> f64 {
+    mass.si() * 1e3
+}
+
+fn from_grams(value: f64) -> Mass {
+    Mass::from_si(value * 1e-3)
 }
 
 fn from_cc(value: f64) -> Volume {

@@ -12,6 +12,7 @@ pub mod bolt;
 pub mod bore;
 pub mod clock;
 pub mod convert;
+pub mod crank;
 pub mod crankwork;
 pub mod cylinder;
 pub mod fit;
@@ -23,6 +24,7 @@ pub mod metals;
 pub mod next;
 pub mod orient;
 pub mod page;
+pub mod pair;
 pub mod piston;
 pub mod procedure;
 pub mod review;
@@ -75,6 +77,9 @@ pub enum Command {
     /// Plain bearings: shells, housings, journals.
     #[command(subcommand)]
     Bearing(bearing::Bearing),
+    /// The crankshaft: run-out, end float, side clearance, balance, stroke.
+    #[command(subcommand)]
+    Crank(crank::Crank),
     /// Volumes of the cylinder.
     #[command(subcommand)]
     Cylinder(cylinder::Cylinder),
@@ -87,6 +92,9 @@ pub enum Command {
     /// Readings themselves: mean, uncertainty, gauge study, tolerance stack.
     #[command(subcommand)]
     Measure(measure::Measuring),
+    /// Which part goes where, so that the worst pair is as good as it can be.
+    #[command(subcommand)]
+    Pair(pair::Pair),
     /// The same quantity in another unit.
     Convert(convert::Convert),
     /// Which way rod and piston go in.
@@ -123,10 +131,12 @@ impl Command {
             Self::Bore(c) => c.run(context),
             Self::Piston(c) => c.run(context),
             Self::Bearing(c) => c.run(context),
+            Self::Crank(c) => c.run(context),
             Self::Cylinder(c) => c.run(context),
             Self::Bolt(c) => c.run(context),
             Self::Fit(c) => c.run(context),
             Self::Measure(c) => c.run(context),
+            Self::Pair(c) => c.run(context),
             Self::Convert(c) => c.run(context),
             Self::Orient(c) => c.run(context),
             Self::Clock(c) => c.run(context),

@@ -272,6 +272,7 @@ mod tests {
             Dimension::Angle,
             Dimension::Temperature,
             Dimension::Turning,
+            Dimension::Viscosity,
             Dimension::Share,
         ] {
             let choices = unit_choices(&Kind::Quantity(dimension));

@@ -150,7 +150,7 @@ impl Clearance {
 }
 
 /// The bearing whose journal on this engine is nearest; a main where nothing tells.
-pub(super) fn likeliest(engine: Option<&Engine>, journal: Length) -> BearingName {
+pub fn likeliest(engine: Option<&Engine>, journal: Length) -> BearingName {
     let off = |own: Option<Length>| own.map_or(f64::INFINITY, |own| (journal - own).abs().si());
     match engine {
         Some(e) if off(e.rod_journal) < off(e.main_journal) => BearingName::Rod,

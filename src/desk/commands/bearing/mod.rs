@@ -2,8 +2,11 @@
 
 mod clearance;
 mod crush;
+mod film;
 mod pick;
 mod undersize;
+
+pub(super) use clearance::{BearingName, likeliest};
 
 use clap::Subcommand;
 
@@ -20,6 +23,8 @@ pub enum Bearing {
     Pick(pick::Pick),
     /// How hard a pair of shells grips its housing.
     Crush(crush::Crush),
+    /// Thinnest oil film under a steady load, by chart: an estimate.
+    Film(film::Film),
 }
 
 impl Bearing {
@@ -29,6 +34,7 @@ impl Bearing {
             Self::Undersize(c) => c.run(context),
             Self::Pick(c) => c.run(context),
             Self::Crush(c) => c.run(context),
+            Self::Film(c) => c.run(context),
         }
     }
 }
