@@ -1,5 +1,5 @@
 use gudgeon::maths::film::{Bearing, chart, film};
-use gudgeon::quantity::{AngularVelocity, Force, Measure, Viscosity, inches};
+use gudgeon::quantity::{Turning, Force, Measure, Viscosity, inches};
 
 use super::{close, inch};
 
@@ -13,7 +13,7 @@ fn the_example_of_the_textbook() {
         length: inches(1.5),
         clearance: inches(0.003),
         load: Force::from_si(500.0 * 4.448_221_615_260_5),
-        speed: AngularVelocity::from_si(30.0 * std::f64::consts::TAU),
+        speed: Turning::from_si(30.0 * std::f64::consts::TAU),
         viscosity: Viscosity(4e-6 * 6_894.757_293_168),
     })
     .unwrap();
