@@ -9,7 +9,8 @@ use clap::builder::ArgAction;
 
 use super::line;
 use crate::quantity::{
-    Angle, Dimension, Force, Given, Length, Mass, Measure, Number, Pressure, Share, Temperature, Torque, Volume,
+    Angle, Dimension, Force, Given, Length, Mass, Measure, Number, Pressure, Share, Stiffness, Temperature, Torque,
+    Volume,
 };
 
 /// One command: `ring gap` with its fields.
@@ -129,6 +130,7 @@ fn dimension_of(parser: &clap::builder::ValueParser) -> Option<Dimension> {
         .or_else(|| is::<Angle>(parser))
         .or_else(|| is::<Temperature>(parser))
         .or_else(|| is::<Share>(parser))
+        .or_else(|| is::<Stiffness>(parser))
         .or_else(|| is::<Number>(parser))
 }
 

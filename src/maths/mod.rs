@@ -6,6 +6,7 @@
 
 pub mod bores;
 mod bounds;
+pub mod cams;
 pub mod clearance;
 pub mod compression;
 pub mod convert;
@@ -13,8 +14,11 @@ pub mod cylinders;
 pub mod journals;
 pub mod judge;
 pub mod materials;
+pub mod pushrods;
 pub mod rings;
 pub mod sizes;
+pub mod springs;
+pub mod valves;
 
 use crate::quantity::{Dimension, Length, Measure, above, below};
 

@@ -4,7 +4,9 @@ use std::marker::PhantomData;
 use std::str::FromStr;
 
 use super::units::{System, UNITS, Unit, named_in, unit_for};
-use super::{Angle, Dimension, Force, Length, Mass, Measure, Number, Pressure, Share, Temperature, Torque, Volume};
+use super::{
+    Angle, Dimension, Force, Length, Mass, Measure, Number, Pressure, Share, Stiffness, Temperature, Torque, Volume,
+};
 
 /// A number as typed, with the unit beside it if there was one.
 #[derive(Debug, Clone, PartialEq)]
@@ -109,6 +111,7 @@ pub fn read_si(dimension: Dimension, text: &str, lean: Option<System>) -> Result
         Dimension::Angle => typed::<Angle>(text, lean),
         Dimension::Temperature => typed::<Temperature>(text, lean),
         Dimension::Share => typed::<Share>(text, lean),
+        Dimension::Stiffness => typed::<Stiffness>(text, lean),
         Dimension::Number | Dimension::Turning => typed::<Number>(text, lean),
     }
 }
@@ -134,6 +137,8 @@ pub fn system_of(dimension: Dimension, written: &Written) -> Option<System> {
             | "GPa"
             | "°C"
             | "kgf/cm2"
+            | "N/mm"
+            | "kgf/mm"
     );
     Some(if metric { System::Metric } else { System::Inch })
 }

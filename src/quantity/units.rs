@@ -95,6 +95,9 @@ pub static UNITS: &[Unit] = &[
     },
     unit("rpm", &["rev/min", "r/min"], Dimension::Turning, std::f64::consts::PI / 30.0),
     unit("%", &["percent", "pc", "per cent"], Dimension::Share, 0.01),
+    unit("lbf/in", &["lb/in", "lbs/in", "lb/inch"], Dimension::Stiffness, POUND_FORCE / INCH),
+    unit("N/mm", &["newtons/mm"], Dimension::Stiffness, 1e3),
+    unit("kgf/mm", &["kg/mm"], Dimension::Stiffness, GRAVITY * 1e3),
 ];
 
 /// The unit of that dimension spelt so (case does not matter).
@@ -125,6 +128,8 @@ pub fn named_in(dimension: Dimension, system: System) -> Option<&'static Unit> {
         (Dimension::Temperature, System::Metric) => "°C",
         (Dimension::Turning, _) => "rpm",
         (Dimension::Share, _) => "%",
+        (Dimension::Stiffness, System::Inch) => "lbf/in",
+        (Dimension::Stiffness, System::Metric) => "N/mm",
         (Dimension::Number, _) => return None,
     };
     unit_for(dimension, symbol)

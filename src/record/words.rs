@@ -73,5 +73,6 @@ pub(super) enum KeptDimension {
     Temperature,
     Turning,
     Share,
+    Stiffness,
     Number,
 }

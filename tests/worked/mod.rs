@@ -6,12 +6,16 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod bores;
+mod cams;
 mod clearance;
 mod compression;
 mod convert;
 mod cylinders;
 mod judge;
+mod pushrods;
 mod rings;
+mod springs;
+mod valves;
 
 use gudgeon::quantity::{Length, Measure, Volume};
 

@@ -9,6 +9,7 @@ pub mod amend;
 pub mod ask;
 pub mod bearing;
 pub mod bore;
+pub mod cam;
 pub mod clock;
 pub mod convert;
 pub mod cylinder;
@@ -23,6 +24,7 @@ pub mod procedure;
 pub mod review;
 pub mod ring;
 pub mod sheet;
+pub mod valve;
 pub mod word;
 
 use clap::{Parser, Subcommand};
@@ -73,6 +75,12 @@ pub enum Command {
     /// Volumes of the cylinder.
     #[command(subcommand)]
     Cylinder(cylinder::Cylinder),
+    /// Cam timing on the degree wheel.
+    #[command(subcommand)]
+    Cam(cam::Cam),
+    /// Valves in the head: springs, guides, seats, lash, pushrods.
+    #[command(subcommand)]
+    Valve(valve::Valve),
     /// The same quantity in another unit.
     Convert(convert::Convert),
     /// Which way rod and piston go in.
@@ -110,6 +118,8 @@ impl Command {
             Self::Piston(c) => c.run(context),
             Self::Bearing(c) => c.run(context),
             Self::Cylinder(c) => c.run(context),
+            Self::Cam(c) => c.run(context),
+            Self::Valve(c) => c.run(context),
             Self::Convert(c) => c.run(context),
             Self::Orient(c) => c.run(context),
             Self::Clock(c) => c.run(context),

@@ -273,6 +273,7 @@ mod tests {
             Dimension::Temperature,
             Dimension::Turning,
             Dimension::Share,
+            Dimension::Stiffness,
         ] {
             let choices = unit_choices(&Kind::Quantity(dimension));
             assert!(!choices.is_empty());
