@@ -77,8 +77,12 @@ pub fn peak(lobe: Lobe, rising: Angle, falling: Angle) -> Result<Angle, Unfit> {
     inside("rising", rising, BESIDE)?;
     inside("falling", falling, BESIDE)?;
     match lobe {
-        Lobe::Intake if falling <= rising => return Err(Unfit::new("falling", Rule::MustBeAbove { other: "rising" })),
-        Lobe::Exhaust if rising <= falling => return Err(Unfit::new("rising", Rule::MustBeAbove { other: "falling" })),
+        Lobe::Intake if falling <= rising => {
+            return Err(Unfit::new("falling", Rule::MustBeAbove { other: "reading before the peak" }));
+        }
+        Lobe::Exhaust if rising <= falling => {
+            return Err(Unfit::new("rising", Rule::MustBeAbove { other: "reading past the peak" }));
+        }
         _ => {}
     }
     let centreline = (rising + falling) / 2.0;
@@ -115,8 +119,8 @@ pub fn overlap(intake_opens: Angle, exhaust_closes: Angle) -> Result<Angle, Unfi
 
 /// The same from durations at one lift and the lobe separation (cam degrees).
 pub fn overlap_by_durations(intake: Angle, exhaust: Angle, separation: Angle) -> Result<Angle, Unfit> {
-    inside("intake duration", intake, DURATION)?;
-    inside("exhaust duration", exhaust, DURATION)?;
+    inside("intake", intake, DURATION)?;
+    inside("exhaust", exhaust, DURATION)?;
     inside("separation", separation, SEPARATION)?;
     Ok((intake + exhaust) / 2.0 - separation * 2.0)
 }
@@ -207,7 +211,7 @@ mod tests {
         assert_eq!(timing(Lobe::Intake, deg(-60.0), deg(-60.0)).unwrap_err().input, "closes");
         assert_eq!(timing(Lobe::Intake, deg(f64::NAN), deg(40.0)).unwrap_err().rule, Rule::MustBeFinite);
         let swapped = peak(Lobe::Intake, deg(146.0), deg(68.0)).unwrap_err();
-        assert_eq!(swapped, Unfit::new("falling", Rule::MustBeAbove { other: "rising" }));
+        assert_eq!(swapped, Unfit::new("falling", Rule::MustBeAbove { other: "reading before the peak" }));
         assert_eq!(peak(Lobe::Exhaust, deg(72.0), deg(150.0)).unwrap_err().input, "rising");
         assert_eq!(peak(Lobe::Intake, deg(0.0), deg(20.0)).unwrap_err().input, "falling");
         assert_eq!(advance(Lobe::Intake, deg(107.0), deg(10.0)).unwrap_err().input, "card");

@@ -32,6 +32,13 @@ pub fn rate(rate: Stiffness) -> Result<Stiffness, Unfit> {
     inside("rate", rate, RATE)
 }
 
+/// A load and its height as a tester can read them.
+pub fn reading(load: Force, at: Length) -> Result<(), Unfit> {
+    inside("load", load, LOAD)?;
+    inside("at", at, HEIGHT)?;
+    Ok(())
+}
+
 /// A spring as the line through one known load.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Spring {
@@ -45,8 +52,7 @@ impl Spring {
     /// A spring of known rate that carries `load` at height `at`. Refuses `rate`, `load`, `at`.
     pub fn new(rate: Stiffness, load: Force, at: Length) -> Result<Self, Unfit> {
         self::rate(rate)?;
-        inside("load", load, LOAD)?;
-        inside("at", at, HEIGHT)?;
+        reading(load, at)?;
         Ok(Self { rate, load, at })
     }
 
@@ -60,8 +66,7 @@ impl Spring {
     /// grow as the spring is pressed.
     pub fn of_loads(first: (Force, Length), second: (Force, Length)) -> Result<Self, Unfit> {
         for (load, at) in [first, second] {
-            inside("load", load, LOAD)?;
-            inside("at", at, HEIGHT)?;
+            reading(load, at)?;
         }
         let (tall, short) = if below(first.1, second.1) { (second, first) } else { (first, second) };
         if !above(tall.1, short.1) {

@@ -89,13 +89,18 @@ pub struct GuideClearance {
     pub largest: Length,
 }
 
+/// A guide's or a stem's reading, by its name; refuses one no valve has.
+pub fn stem_size(input: &'static str, size: Length) -> Result<Length, Unfit> {
+    inside(input, size, STEM)
+}
+
 /// Stem clearance from guide bores and stem diameters. Refuses sizes no valve has, and a `stem` more than a twentieth
 /// off the guide.
 pub fn guide(guides: &[Length], stems: &[Length]) -> Result<GuideClearance, Unfit> {
     for (input, sizes) in [("guide", guides), ("stem", stems)] {
         counted(input, sizes.len(), 1, 32)?;
         for size in sizes {
-            inside(input, *size, STEM)?;
+            stem_size(input, *size)?;
         }
     }
     let (guide, stem) = (Spread::of("guide", guides)?, Spread::of("stem", stems)?);

@@ -159,7 +159,7 @@ impl Degree {
             let off = advance.si().to_degrees();
             if off.abs() > 8.0 {
                 reply = reply.text("Nearly a tooth or more: look at the timing marks and at which top the wheel was set before any key.");
-            } else if off.abs() > 1.0 {
+            } else if off.abs() > 1.0 + 1e-9 {
                 reply = reply
                     .text(format!(
                         "To meet the card {} the cam by {}.",

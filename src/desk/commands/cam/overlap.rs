@@ -36,8 +36,8 @@ impl Overlap {
         for (name, given) in [
             ("intake opens", &self.intake_opens),
             ("exhaust closes", &self.exhaust_closes),
-            ("intake duration", &self.intake),
-            ("exhaust duration", &self.exhaust),
+            ("intake", &self.intake),
+            ("exhaust", &self.exhaust),
             ("separation", &self.separation),
         ] {
             typed.extend(given.as_ref().map(|g| (name, g.written())));

@@ -10,9 +10,8 @@ use crate::desk::yardstick::{Wanted, mark};
 use crate::desk::{Context, Trouble};
 use crate::drawing::clearance_strip;
 use crate::engine::limits::Sizes;
-use crate::maths::judge::Verdict;
 use crate::maths::valves;
-use crate::quantity::{Given, Length, Measure, show};
+use crate::quantity::{Given, Length, Measure, above, below, show};
 
 /// Guide bores and stem diameters, each as often as it was read.
 #[derive(Debug, Args)]
@@ -39,9 +38,18 @@ impl Guide {
         let guides = context.quantities("guide", &self.guide, lean)?;
         let stems = context.quantities("stem", &self.stem, lean)?;
         let lead = context.lead_with(&[lean], engine);
+        for (name, sizes, given) in [("guide", &guides, &self.guide), ("stem", &stems, &self.stem)] {
+            for (size, given) in sizes.iter().zip(given) {
+                valves::stem_size(name, *size).or_refuse(&[(name, given.written())])?;
+            }
+        }
+        // Readings that do not go together have no one culprit, unless there is only one.
         let mut typed = Vec::new();
-        typed.extend(self.guide.last().map(|g| ("guide", g.written())));
-        typed.extend(self.stem.last().map(|g| ("stem", g.written())));
+        for (name, given) in [("guide", &self.guide), ("stem", &self.stem)] {
+            if let [only] = given.as_slice() {
+                typed.push((name, only.written()));
+            }
+        }
         let sum = valves::guide(&guides, &stems).or_refuse(&typed)?;
         let title = if sum.smallest.si() < 0.0 {
             format!("No clearance: the stem is {} tight", show::length(-sum.smallest, lead))
@@ -78,13 +86,11 @@ impl Guide {
             overrides: None,
         };
         if let Some(held) = context.limit(wanted) {
-            let (low, high) = (held.verdict(sum.smallest.si(), 0.0), held.verdict(sum.largest.si(), 0.0));
-            let verdict = low.worse(high);
-            let (word, reading) = if high == Verdict::Out || low != Verdict::Out {
-                ("largest", sum.largest)
-            } else {
-                ("smallest", sum.smallest)
-            };
+            let verdict = held.verdict(sum.smallest.si(), 0.0).worse(held.verdict(sum.largest.si(), 0.0));
+            let past = |bound: Option<f64>| bound.map(Length::from_si);
+            let tight = past(held.bounds.min).is_some_and(|min| below(sum.smallest, min));
+            let loose = past(held.bounds.max).is_some_and(|max| above(sum.largest, max));
+            let (word, reading) = if tight && !loose { ("smallest", sum.smallest) } else { ("largest", sum.largest) };
             reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]).figure(clearance_strip::draw(
                 &clearance_strip::ClearanceStrip {
                     heading: format!("Stem clearance, {at} ({word})"),
@@ -97,10 +103,10 @@ impl Guide {
                     mark: mark(verdict),
                 },
             ));
-            if high == Verdict::Out {
+            if loose {
                 reply = reply.text("Loose: measure a new valve first. Then sleeve, thin-wall insert or new guide, and cut the seat again, because it has moved.");
             }
-            if low == Verdict::Out {
+            if tight {
                 reply = reply.text(
                     "Tight: ream or hone the guide. A tight exhaust sticks open when hot, and the piston finds it.",
                 );

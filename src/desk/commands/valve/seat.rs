@@ -66,7 +66,10 @@ impl Seat {
                 );
                 let mut values = vec![Value::length("mean_diameter", sum.mean_diameter, lead)];
                 if let Some(edge) = sum.to_edge {
-                    fields.push(("Contact to the edge of the face", format!("{}, radially", show::length(edge, lead))));
+                    fields.push((
+                        "Edge of the face",
+                        format!("{} beyond the contact, radially", show::length(edge, lead)),
+                    ));
                     values.push(Value::length("to_edge", edge, lead));
                 }
                 fields.push(("Mean diameter", show::length(sum.mean_diameter, lead)));

@@ -141,7 +141,9 @@ impl Spring {
             .value(rate_value)
             .value(Value::si("seat_load", Dimension::Force, sum.seat.si(), lead))
             .value(Value::length("height", sum.height, lead));
-        if lift.is_some() {
+        if sum.margin.is_some_and(|margin| margin.si() < 0.0) {
+            reply = reply.text("The coils touch before the valve is fully open, so there is no open load: bent pushrods and broken springs follow. Less shim, less lift, or another spring.");
+        } else if lift.is_some() {
             reply = reply.value(Value::si("open_load", Dimension::Force, sum.open.si(), lead)).value(Value::length(
                 "open_height",
                 sum.open_height,
@@ -153,11 +155,14 @@ impl Spring {
         }
         if let Some(wanted) = &self.wanted {
             let wanted = context.quantity("wanted", wanted, lean)?;
+            let margin = sum.margin;
             let sum = springs::shim_for(&line, sum.height, wanted).or_refuse(&typed)?;
             let said = if sum.shim.si() < 0.0 {
                 format!("sits {} too low already: no shim lowers its load", show::length(-sum.shim, lead))
             } else {
-                format!("shim {} more", show::length(sum.shim, lead))
+                let bind =
+                    margin.map(|margin| format!("; then {} to coil bind", show::length(margin - sum.shim, lead)));
+                format!("shim {} more{}", show::length(sum.shim, lead), bind.unwrap_or_default())
             };
             reply = reply
                 .fields([(
@@ -184,6 +189,9 @@ impl Spring {
         if loads.len() != at.len() {
             let possible = format!("Each load goes with its height: {} load= and {} at= came.", loads.len(), at.len());
             return Err(Refusal::new("at", "", possible).into());
+        }
+        for ((load, height), (one, other)) in loads.iter().zip(&at).zip(self.load.iter().zip(&self.at)) {
+            springs::reading(*load, *height).or_refuse(&[("load", one.written()), ("at", other.written())])?;
         }
         let free = self.free.as_ref().map(|g| context.quantity("free", g, lean)).transpose()?;
         let rate = match (&self.rate, &self.wire) {
@@ -253,7 +261,7 @@ impl Spring {
             show::fixed(sum.index, 1)
         ));
         working.push(format!(
-            "rate = {} GPa x {}^4 / (8 x {}^3 x {}) = {}",
+            "rate = {} GPa x ({})^4 / (8 x ({})^3 x {}) = {}",
             show::fixed(spring.shear.si() / 1e9, 1),
             show::length_in(spring.wire, lead),
             show::length_in(sum.mean, lead),
@@ -326,7 +334,9 @@ fn worked(line: &Line, sum: &Installed, (height, shim, lift, solid): Place, lead
     out.push(format!("seat: {}", from(sum.height, sum.seat)));
     if let Some(lift) = lift {
         out.push(format!("open height {} - {} lift = {}", length(sum.height), length(lift), length(sum.open_height)));
-        out.push(format!("open: {}", from(sum.open_height, sum.open)));
+        if sum.margin.is_none_or(|margin| margin.si() >= 0.0) {
+            out.push(format!("open: {}", from(sum.open_height, sum.open)));
+        }
     }
     if let (Some(solid), Some(margin)) = (solid, sum.margin) {
         out.push(format!("margin: {} - {} solid = {}", length(sum.open_height), length(solid), length(margin)));
