@@ -9,8 +9,8 @@ use clap::builder::ArgAction;
 
 use super::line;
 use crate::quantity::{
-    Angle, Area, Dimension, Force, Given, Length, Mass, Measure, Number, Pressure, Share, Temperature, Torque, Turning,
-    Viscosity, Volume,
+    Angle, Area, Dimension, Force, Given, Length, Mass, Measure, Number, Pressure, Share, Stiffness, Temperature,
+    Torque, Turning, Viscosity, Volume,
 };
 
 /// One command: `ring gap` with its fields.
@@ -133,6 +133,7 @@ fn dimension_of(parser: &clap::builder::ValueParser) -> Option<Dimension> {
         .or_else(|| is::<Turning>(parser))
         .or_else(|| is::<Viscosity>(parser))
         .or_else(|| is::<Share>(parser))
+        .or_else(|| is::<Stiffness>(parser))
         .or_else(|| is::<Number>(parser))
 }
 

@@ -94,6 +94,7 @@ pub static MEASURES: &[Kind] = &[
     plain("squish"),
     parts("piston to valve", VALVES),
     parts("valve stem clearance", VALVES),
+    parts("valve seat width", VALVES),
     parts("coil bind margin", VALVES),
     Kind { dimension: Dimension::Share, ..plain("leak-down") },
     Kind { dimension: Dimension::Pressure, parts: &["hot idle", "2000 rpm"], ..plain("oil pressure") },

@@ -28,6 +28,7 @@ pub static MATERIALS: &[Material] = &[
     metal("ductile-iron", "nodular (ductile) cast iron", 11.2, CALLISTER),
     metal("steel", "plain carbon steel", 11.7, MEMORY),
     metal("alloy-steel", "chromium-molybdenum and nickel alloy steel (cranks, rods)", 12.3, MEMORY),
+    metal("austenitic-steel", "austenitic exhaust valve steel, 20 to 500 degrees C", 18.0, MEMORY),
     metal("aluminium", "cast aluminium-silicon block or head alloy (356)", 21.5, CALLISTER),
     metal("cast-piston", "cast piston alloy A132, about 12 % silicon", 19.0, ASM),
     metal("hypereutectic", "cast piston alloy, 16 to 18 % silicon", 18.0, MEMORY),

@@ -36,6 +36,7 @@ pub enum Dimension {
     Turning,
     Viscosity,
     Share,
+    Stiffness,
     Number,
 }
 
@@ -55,6 +56,7 @@ impl Dimension {
             Self::Turning => "a speed of rotation",
             Self::Viscosity => "a viscosity",
             Self::Share => "a percentage",
+            Self::Stiffness => "a spring rate",
             Self::Number => "a plain number",
         }
     }
@@ -126,6 +128,20 @@ pub struct Share(pub f64);
 
 impl Measure for Share {
     const DIMENSION: Dimension = Dimension::Share;
+    fn from_si(si: f64) -> Self {
+        Self(si)
+    }
+    fn si(self) -> f64 {
+        self.0
+    }
+}
+
+/// A spring's rate in newtons per metre.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+pub struct Stiffness(pub f64);
+
+impl Measure for Stiffness {
+    const DIMENSION: Dimension = Dimension::Stiffness;
     fn from_si(si: f64) -> Self {
         Self(si)
     }

@@ -5,8 +5,8 @@ use std::str::FromStr;
 
 use super::units::{System, UNITS, Unit, named_in, unit_for};
 use super::{
-    Angle, Area, Dimension, Force, Length, Mass, Measure, Number, Pressure, Share, Temperature, Torque, Turning,
-    Viscosity, Volume,
+    Angle, Area, Dimension, Force, Length, Mass, Measure, Number, Pressure, Share, Stiffness, Temperature, Torque,
+    Turning, Viscosity, Volume,
 };
 
 /// A number as typed, with the unit beside it if there was one.
@@ -116,6 +116,7 @@ pub fn read_si(dimension: Dimension, text: &str, lean: Option<System>) -> Result
         Dimension::Turning => typed::<Turning>(text, lean),
         Dimension::Viscosity => typed::<Viscosity>(text, lean),
         Dimension::Number => typed::<Number>(text, lean),
+        Dimension::Stiffness => typed::<Stiffness>(text, lean),
     }
 }
 
@@ -142,6 +143,8 @@ pub fn system_of(dimension: Dimension, written: &Written) -> Option<System> {
             | "GPa"
             | "°C"
             | "kgf/cm2"
+            | "N/mm"
+            | "kgf/mm"
     );
     Some(if metric { System::Metric } else { System::Inch })
 }

@@ -3,7 +3,8 @@
 //! Lengths show a tenth of a thou or a micron, the resolution of the shop's instruments; never more.
 
 use super::{
-    Angle, Area, Dimension, Force, Given, Length, Mass, Measure, Pressure, Share, System, Temperature, Torque, Volume,
+    Angle, Area, Dimension, Force, Given, Length, Mass, Measure, Pressure, Share, Stiffness, System, Temperature,
+    Torque, Volume,
 };
 
 /// A number with fixed decimals, without a minus in front of nothing.
@@ -97,12 +98,23 @@ pub fn torque(value: Torque, system: System) -> String {
     )
 }
 
-/// `9000 lbf (40.0 kN)`.
+/// `9000 lbf (40.03 kN)`; up to 5 kN, where springs are, `110 lbf (489 N)`.
 pub fn force(value: Force, system: System) -> String {
+    let newtons = value.si();
+    let metric = if newtons.abs() < 5e3 {
+        format!("{} N", fixed(newtons, 0))
+    } else {
+        format!("{} kN", fixed(newtons / 1e3, 2))
+    };
+    pair(system, format!("{} lbf", fixed(newtons / 4.448_221_615_260_5, 0)), metric)
+}
+
+/// `300 lbf/in (52.5 N/mm)`.
+pub fn stiffness(value: Stiffness, system: System) -> String {
     pair(
         system,
-        format!("{} lbf", fixed(value.si() / 4.448_221_615_260_5, 0)),
-        format!("{} kN", fixed(value.si() / 1e3, 2)),
+        format!("{} lbf/in", fixed(value.0 / (4.448_221_615_260_5 / 0.0254), 0)),
+        format!("{} N/mm", fixed(value.0 / 1e3, 1)),
     )
 }
 
@@ -158,6 +170,7 @@ pub fn any(dimension: Dimension, si: f64, system: System) -> String {
         Dimension::Turning => format!("{} rpm", fixed(si * 30.0 / std::f64::consts::PI, 0)),
         Dimension::Viscosity => format!("{} mPa s", number(si * 1e3)),
         Dimension::Share => share(Share(si)),
+        Dimension::Stiffness => stiffness(Stiffness(si), system),
         Dimension::Number => number(si),
     }
 }

@@ -100,6 +100,9 @@ pub static UNITS: &[Unit] = &[
     unit("mPa s", &["mpas", "mpa-s", "mpa.s", "cp", "centipoise"], Dimension::Viscosity, 1e-3),
     unit("ureyn", &["µreyn", "μreyn", "microreyn"], Dimension::Viscosity, 1e-6 * POUND_FORCE / (INCH * INCH)),
     unit("%", &["percent", "pc", "per cent"], Dimension::Share, 0.01),
+    unit("lbf/in", &["lb/in", "lbs/in", "lb/inch"], Dimension::Stiffness, POUND_FORCE / INCH),
+    unit("N/mm", &["newtons/mm"], Dimension::Stiffness, 1e3),
+    unit("kgf/mm", &["kg/mm"], Dimension::Stiffness, GRAVITY * 1e3),
 ];
 
 /// The unit of that dimension spelt so (case does not matter).
@@ -133,6 +136,8 @@ pub fn named_in(dimension: Dimension, system: System) -> Option<&'static Unit> {
         (Dimension::Turning, _) => "rpm",
         (Dimension::Viscosity, _) => "mPa s",
         (Dimension::Share, _) => "%",
+        (Dimension::Stiffness, System::Inch) => "lbf/in",
+        (Dimension::Stiffness, System::Metric) => "N/mm",
         (Dimension::Number, _) => return None,
     };
     unit_for(dimension, symbol)

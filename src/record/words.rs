@@ -75,5 +75,6 @@ pub(super) enum KeptDimension {
     Turning,
     Viscosity,
     Share,
+    Stiffness,
     Number,
 }

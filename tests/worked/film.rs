@@ -1,5 +1,5 @@
 use gudgeon::maths::film::{Bearing, chart, film};
-use gudgeon::quantity::{Turning, Force, Measure, Viscosity, inches};
+use gudgeon::quantity::{Force, Measure, Turning, Viscosity, inches};
 
 use super::{close, inch};
 

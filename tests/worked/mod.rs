@@ -8,6 +8,7 @@
 mod blocks;
 mod bolts;
 mod bores;
+mod cams;
 mod clearance;
 mod compare;
 mod compression;
@@ -22,12 +23,15 @@ mod judge;
 mod measuring;
 mod pairing;
 mod pins;
+mod pushrods;
 mod ring_fit;
 mod rings;
 mod shells;
 mod slider;
+mod springs;
 mod study;
 mod valve_gap;
+mod valves;
 
 use gudgeon::quantity::{Length, Mass, Measure, Volume};
 

@@ -10,6 +10,7 @@ pub mod ask;
 pub mod bearing;
 pub mod bolt;
 pub mod bore;
+pub mod cam;
 pub mod clock;
 pub mod convert;
 pub mod crank;
@@ -30,6 +31,7 @@ pub mod procedure;
 pub mod review;
 pub mod ring;
 pub mod sheet;
+pub mod valve;
 pub mod word;
 
 use clap::{Parser, Subcommand};
@@ -95,6 +97,12 @@ pub enum Command {
     /// Which part goes where, so that the worst pair is as good as it can be.
     #[command(subcommand)]
     Pair(pair::Pair),
+    /// Cam timing on the degree wheel.
+    #[command(subcommand)]
+    Cam(cam::Cam),
+    /// Valves in the head: springs, guides, seats, lash, pushrods.
+    #[command(subcommand)]
+    Valve(valve::Valve),
     /// The same quantity in another unit.
     Convert(convert::Convert),
     /// Which way rod and piston go in.
@@ -137,6 +145,8 @@ impl Command {
             Self::Fit(c) => c.run(context),
             Self::Measure(c) => c.run(context),
             Self::Pair(c) => c.run(context),
+            Self::Cam(c) => c.run(context),
+            Self::Valve(c) => c.run(context),
             Self::Convert(c) => c.run(context),
             Self::Orient(c) => c.run(context),
             Self::Clock(c) => c.run(context),

@@ -274,6 +274,7 @@ mod tests {
             Dimension::Turning,
             Dimension::Viscosity,
             Dimension::Share,
+            Dimension::Stiffness,
         ] {
             let choices = unit_choices(&Kind::Quantity(dimension));
             assert!(!choices.is_empty());
