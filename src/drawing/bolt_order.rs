@@ -25,7 +25,7 @@ pub struct BoltOrder {
 
 const BOLT: f64 = 14.0;
 /// More than this many of anything is drawn no further; the words carry all of it.
-const MOST: usize = 40;
+const MOST: usize = 24;
 
 /// Draws the plan.
 pub fn draw(input: &BoltOrder) -> Figure {
@@ -63,15 +63,12 @@ fn draw_circle(canvas: &mut Canvas, y: f64, turns: &[u32]) -> f64 {
     let bolts = turns.len().clamp(1, MOST);
     // Far enough apart that neighbours do not touch: the chord is at least a bolt and a little.
     let needed = (2.0 * BOLT + 4.0) / (2.0 * (std::f64::consts::PI / bolts as f64).sin().max(0.05));
-    // Past what a phone's width holds, every second bolt stands on an inner ring.
     let outer = needed.clamp(64.0, 140.0);
-    let crowded = needed > 140.0;
     let middle = (WIDTH / 2.0, y + outer + BOLT + 10.0);
     canvas.circle(middle, outer + BOLT + 8.0, Paint::fill(PLAIN).edged(RULE, 1.5));
     canvas.circle(middle, outer * 0.45, Paint::fill(CARD).edged(RULE, 1.5));
     for (place, turn) in turns.iter().take(bolts).enumerate() {
-        let ring = if crowded && place % 2 == 1 { outer - 2.0 * BOLT - 6.0 } else { outer };
-        draw_bolt(canvas, polar(middle, ring, 360.0 * place as f64 / bolts as f64), *turn);
+        draw_bolt(canvas, polar(middle, outer, 360.0 * place as f64 / bolts as f64), *turn);
     }
     middle.1 + outer + BOLT + 8.0
 }

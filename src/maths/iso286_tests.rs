@@ -15,7 +15,7 @@ fn mean(at: usize, ends: &[f64]) -> f64 {
 /// ISO 286-1: i = 0.45 D^(1/3) + 0.001 D; IT5 to IT11 are 7, 10, 16, 25, 40, 64 and 100 i, rounded.
 #[test]
 fn widths_are_multiples_of_the_tolerance_unit() {
-    for at in 1..STEPS.len() {
+    for (at, _) in STEPS.iter().enumerate().skip(1) {
         let d = mean(at, &STEPS);
         let unit = 0.45 * d.cbrt() + 0.001 * d;
         for (row, times) in [7.0, 10.0, 16.0, 25.0, 40.0, 64.0, 100.0].into_iter().enumerate() {
@@ -33,7 +33,7 @@ fn widths_are_multiples_of_the_tolerance_unit() {
 /// and m = IT7 - IT6.
 #[test]
 fn deviations_follow_their_formulas() {
-    for at in 1..STEPS.len() {
+    for (at, _) in STEPS.iter().enumerate().skip(1) {
         let d = mean(at, &STEPS);
         let near = |name: &str, table: i32, formula: f64| {
             let slack = (0.04 * formula).max(1.0);
@@ -54,7 +54,7 @@ fn deviations_follow_their_formulas() {
 /// ISO 286-1: s = IT8 and 1 to 4 um to 50 mm, IT7 + 0.4 D above; r = the geometric mean of p and s.
 #[test]
 fn r_lies_between_p_and_s() {
-    for at in 1..FINE.len() {
+    for (at, _) in FINE.iter().enumerate().skip(1) {
         let d = mean(at, &FINE);
         let main = step(FINE[at], &STEPS);
         if FINE[at] <= 50.0 {

@@ -142,21 +142,21 @@ fn torque_by_the_full_form() {
     let sum = bolts::torque(&thread, Friction { thread: 0.14, head: 0.14 }, millimetres(13.0), preload).unwrap();
     close(sum.torque.si(), 70.791_905_333_783_63, 1e-10);
     close(sum.shorthand.si(), 70.514_471_184_218_28, 1e-10);
-    close(sum.nut_factor, 0.185_824_737_030_247, 1e-10);
+    close(sum.nut_factor, 0.185_824_730_247_241_64, 1e-12);
     // ISO 16047 writes the thread's share as F/2 (P + 1.154 pi mu d2) / (pi - 1.154 mu P / d2): 70.7744652077172 Nm in all,
     // its 1.154 being 2 / sqrt 3 cut short.
     close(sum.torque.si() / 70.774_465_207_717_2, 1.0, 3e-4);
 }
 
-/// Shigley, example of a 3/4-16 bolt with 6 kip preload (from memory): T = 0.15 x 6000 x 0.75 ... = K F d, and Shigley's
-/// mean of tests, K about 0.2 for friction of 0.15 in thread and collar whatever the size.
+/// Shigley, bolted joints, the worked 3/4-16 grade 5 bolt at 25 kip (from memory): friction 0.15 in thread and collar, collar
+/// 1.25 d, takes 3551 lbf in by the full form and 0.2 x 25 000 x 0.75 = 3750 lbf in by the nut factor.
 #[test]
-fn nut_factor_of_the_textbook() {
+fn torque_of_the_textbook() {
     let thread = unified(0.75, 16.0);
-    let load = Force::from_si(6_380.0 * LBF);
+    let load = Force::from_si(25_000.0 * LBF);
     let sum = bolts::torque(&thread, Friction { thread: 0.15, head: 0.15 }, thread.diameter * 1.25, load).unwrap();
-    close(sum.nut_factor, 0.2, 0.012);
-    close(bolts::by_nut_factor(&thread, 0.2, load).unwrap().si() / (0.2 * 0.75 * 6_380.0 * LBF * 0.0254), 1.0, 1e-12);
+    close(sum.torque.si() / (LBF * 0.0254), 3551.0, 2.0);
+    close(bolts::by_nut_factor(&thread, 0.2, load).unwrap().si() / (LBF * 0.0254), 3750.0, 1e-6);
 }
 
 /// Without friction a turn of the wrench is only lead: T x 2 pi = F P, work in is work out (energy). Friction of 0.02 is the
@@ -167,7 +167,7 @@ fn the_pitch_arm_is_work_over_a_turn() {
     let arms = bolts::arms(&thread, Friction { thread: 0.02, head: 0.02 }, millimetres(15.6)).unwrap();
     close(mm(arms.pitch), 1.75 / (2.0 * std::f64::consts::PI), 1e-12);
     let more = bolts::arms(&thread, Friction { thread: 0.04, head: 0.02 }, millimetres(15.6)).unwrap();
-    close(mm(arms.thread * 2.0 - more.thread) / mm(arms.pitch), 1.0, 1e-3);
+    close(mm(arms.thread * 2.0 - more.thread) / mm(arms.pitch), 1.0, 2e-3);
 }
 
 /// A 3/8-24 bolt at 10 000 lbf, 205 GPa, all in its stress area over 1.600 in: by hand 10 000 x 1.6 / (0.0878 x 29.7e6) =
@@ -219,7 +219,7 @@ fn torque_then_angle() {
 /// (50 x 18 / 19.414213562), 50 at a right angle, 56.25 folded back.
 #[test]
 fn adapters_by_hand() {
-    for (degrees, set) in [(0.0, 45.0), (45.0, 46.357_788_97), (90.0, 50.0), (180.0, 56.25)] {
+    for (degrees, set) in [(0.0, 45.0), (45.0, 46.357_788_18), (90.0, 50.0), (180.0, 56.25)] {
         let sum = tightening::adapted(inches(18.0), inches(2.0), Angle::from_si(f64::to_radians(degrees))).unwrap();
         close(50.0 * sum.ratio, set, 1e-8);
     }

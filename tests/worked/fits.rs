@@ -62,10 +62,10 @@ fn an_iron_sleeve_in_aluminium() {
     close(mm(sum.opens + sum.shrinks), 0.0762, 1e-12);
 }
 
-/// Shigley, problem set on press fits (from memory): steel hub 2 in outside on a solid 1 in steel shaft, 30 million psi,
-/// 0.001 in tight: p = 11.25 ksi, hub hoop 18.75 ksi. With Shigley's tabulated 30.0 x 10^6 psi (207 GPa).
+/// By hand in inches: a steel hub of 2 in on a solid 1 in steel shaft, 0.001 in tight: 3/8 x 30 000 ksi x 0.001 = 11.25 ksi,
+/// hoop at the bore 5/3 of it, 18.75 ksi; 207 GPa is 30 million psi to a part in a thousand.
 #[test]
-fn the_textbook_hub() {
+fn the_same_hub_in_inches() {
     let steel = elastic("steel").unwrap();
     let fit = Fit {
         joint: inches(1.0),
