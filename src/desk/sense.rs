@@ -32,7 +32,7 @@ fn at_fault<'a>(unfit: Unfit, inputs: Inputs<'a>) -> Option<&'a Written> {
     match unfit.rule {
         Rule::CountWanted { .. } => None,
         Rule::OutsideRange { low, high, dimension } => {
-            let shared = same.clone().last().and_then(|written| written.unit.as_deref());
+            let shared = same.clone().next_back().and_then(|written| written.unit.as_deref());
             let out = |written: &&Written| {
                 let unit = written.unit.as_deref().or(shared).and_then(|unit| unit_for(dimension, unit));
                 unit.is_some_and(|unit| !(low..=high).contains(&(written.number * unit.factor + unit.offset)))
