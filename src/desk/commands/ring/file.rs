@@ -79,7 +79,10 @@ impl File {
                     Refusal::new("duty", "", format!("How wide a gap must be depends on the duty: {words}; or give engine=, or factors for top and second."))
                 })?,
             };
-            let want = Want { range: at_gauge_resolution(want.range), ..want };
+            // A limit stated as a size is exact as it stands.
+            let by_factor = want.rule.contains(" x ");
+            let range = if by_factor { at_gauge_resolution(want.range) } else { want.range };
+            let want = Want { range, ..want };
             let unit = context.shared_unit(given).or(lean);
             let mut filings = Vec::new();
             for one in given {
