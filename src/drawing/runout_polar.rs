@@ -29,7 +29,7 @@ const MID: f64 = WIDTH / 2.0;
 /// The mean is drawn at this radius, and the largest deviation reaches so far from it.
 const MEAN: f64 = 74.0;
 const REACH: f64 = 34.0;
-const NAMES: f64 = 132.0;
+const NAMES: f64 = 138.0;
 /// A deviation below this is noise of the sum, not of the journal, m.
 const SMALLEST: f64 = 1e-9;
 /// More names than this would crowd the ring.
