@@ -1,5 +1,5 @@
 //! `valve lash 0.022in ratio=1.5`: lash at the lobe. With the parts and their heat, `valve lash 0.022in ratio=1.5
-//! valve=4.900in valve-temp=250C head=4.500in head-temp=90C`: what to set cold.
+//! valve=4.900in valve-temp=150C head=4.500in head-temp=90C`: what to set cold.
 
 use clap::{Args, ValueEnum};
 
@@ -13,7 +13,7 @@ use crate::quantity::{Given, Length, Measure, Number, System, Temperature, show}
 
 /// The lash, the ratio, and the parts that grow with their mean temperatures at work.
 #[derive(Debug, Args)]
-#[command(after_help = "valve lash 0.022in ratio=1.5 valve=4.900in valve-temp=250C head=4.500in head-temp=90C")]
+#[command(after_help = "valve lash 0.022in ratio=1.5 valve=4.900in valve-temp=150C head=4.500in head-temp=90C")]
 pub struct Lash {
     /// Lash at the valve, hot where parts are given.
     pub lash: Given<Length>,
@@ -157,15 +157,7 @@ impl Lash {
         let reply = Reply::new(title)
             .block(Block::Table(table(&found, &sum, lead)))
             .working([
-                format!(
-                    "({} head - {} valve) + {} x ({} block - {} pushrod) = {}: the lash {word} as it warms",
-                    show::length_in(sum.head, lead),
-                    show::length_in(sum.valve, lead),
-                    self.ratio.written().text,
-                    show::length_in(sum.block, lead),
-                    show::length_in(sum.pushrod, lead),
-                    show::length_in(sum.change, lead)
-                ),
+                format!("{} = {}: the lash {word} as it warms", sides(self, &sum, lead), show::length_in(sum.change, lead)),
                 format!("{} hot - ({}) = {} cold", show::length_in(hot, lead), show::length_in(sum.change, lead), show::length_in(sum.cold, lead)),
             ])
             .caution(Loudness::Important, "An estimate: mean temperatures are guesses and metals vary. The maker's cold lash wins; set this only to start on, and check hot.")
@@ -180,6 +172,17 @@ impl Lash {
         }
         Ok(finish(reply.sources(sources)))
     }
+}
+
+/// The growths of whichever side was given: `(0.0036 in head - 0.0075 in valve)`.
+fn sides(lash: &Lash, sum: &Warming, lead: System) -> String {
+    let length = |value| show::length_in(value, lead);
+    let valve = lash.valve.as_ref().map(|_| format!("({} head - {} valve)", length(sum.head), length(sum.valve)));
+    let pushrod = lash.pushrod.as_ref().map(|_| {
+        let ratio = &lash.ratio.written().text;
+        format!("{ratio} x ({} block - {} pushrod)", length(sum.block), length(sum.pushrod))
+    });
+    [valve, pushrod].into_iter().flatten().collect::<Vec<_>>().join(" + ")
 }
 
 fn table(found: &[(&str, Option<Part>, &Material)], sum: &Warming, lead: System) -> Table {
