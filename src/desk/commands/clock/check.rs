@@ -1,4 +1,4 @@
-//! `clock check top=45 second=225 upper-rail=135 lower-rail=315`: whether a set of gaps keeps the rules.
+//! `clock check top=315 second=135 upper-rail=200 lower-rail=45`: whether a set of gaps keeps the rules.
 
 use clap::Args;
 

@@ -3,7 +3,7 @@
 
 use clap::Args;
 
-use super::gap::{RingName, Want, finish, want};
+use super::gap::{RingName, Want, at_gauge_resolution, finish, want};
 use crate::desk::commands::DutyName;
 use crate::desk::form::EngineName;
 use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
@@ -12,8 +12,8 @@ use crate::desk::yardstick::mark;
 use crate::desk::{Context, Refusal, Trouble};
 use crate::drawing::gap_bars::{self, Bar, GapBars};
 use crate::engine::Duty;
-use crate::maths::rings::{self, Filing, Fit, GapRange};
-use crate::quantity::{Given, Length, Number, System, inches, show};
+use crate::maths::rings::{self, Filing, Fit};
+use crate::quantity::{Given, Length, Number, System, show};
 
 /// The bore, and the gaps as measured, cylinder by cylinder.
 #[derive(Debug, Args)]
@@ -144,12 +144,6 @@ impl File {
         let rule = format!("{} x {}", show::number(number), show::length_in(bore, lead));
         Ok(Want { range, rule, basis: "the factor given".to_owned(), page: None })
     }
-}
-
-/// To a tenth of a thou, as the record judges: a factor is no finer than the feeler, and nobody files a millionth.
-fn at_gauge_resolution(range: GapRange) -> GapRange {
-    let round = |length: Length| inches((crate::quantity::in_inches(length) * 1e4).round() / 1e4);
-    GapRange { low: round(range.low), high: range.high.map(round) }
 }
 
 /// `1`, `2`… or `1 upper`, `1 lower`…

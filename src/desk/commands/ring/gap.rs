@@ -12,7 +12,7 @@ use crate::desk::{Context, Refusal, Trouble};
 use crate::engine::limits::Sizes;
 use crate::engine::{Duty, Engine};
 use crate::maths::rings::{self, Filing, Fit, GapRange};
-use crate::quantity::{Given, Length, Measure, Number, System, show};
+use crate::quantity::{Given, Length, Measure, Number, System, in_inches, inches, show};
 
 /// Bore, duty or factor, and a measured gap.
 #[derive(Debug, Args)]
@@ -149,7 +149,8 @@ impl Gap {
             None => Reply::new(title),
             Some(measured) => {
                 let gap = context.quantity("measured", measured, lean)?;
-                let filing = rings::filing(gap, want.range).or_refuse(&[("measured", measured.written())])?;
+                let filing = rings::filing(gap, at_gauge_resolution(want.range))
+                    .or_refuse(&[("measured", measured.written())])?;
                 told(&filing, self.ring, lead).text(title)
             }
         };
@@ -227,6 +228,12 @@ pub(super) fn want(
     let range = GapRange { low, high: held.bounds.max.map(Length::from_si) };
     let basis = format!("{}: {}", held.from, held.basis);
     Some(Want { range, rule: held.row, basis, page: Some(held.page) })
+}
+
+/// To a tenth of a thou, as the record judges: a factor is no finer than the feeler, and nobody files a millionth.
+pub(super) fn at_gauge_resolution(range: GapRange) -> GapRange {
+    let round = |length: Length| inches((in_inches(length) * 1e4).round() / 1e4);
+    GapRange { low: round(range.low), high: range.high.map(round) }
 }
 
 fn told(filing: &Filing, ring: RingName, lead: System) -> Reply {
