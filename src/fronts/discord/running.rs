@@ -84,7 +84,7 @@ impl Drop for Running {
 
 enum Note {
     Stop,
-    /// The client of this session ended.
+    /// The client of this run ended.
     Ended(u64, End),
 }
 
@@ -149,7 +149,7 @@ fn session(number: u64, room: &Arc<Room>, notes: &Sender<Note>, inbox: &Receiver
         let (room, pulse, manager, notes) = (Arc::clone(room), Arc::clone(&pulse), Arc::clone(&manager), notes.clone());
         runtime.spawn(async move {
             let end = live(&room, pulse, &manager).await;
-            // The thread may have given this session up already.
+            // The thread may have given this run up already.
             let _ = notes.send(Note::Ended(number, end));
         });
     }
