@@ -1,7 +1,8 @@
 //! Which limit holds for a measure here, what it comes to, and where it came from.
 
 use super::Context;
-use crate::drawing::Mark;
+use crate::drawing::clearance_strip::{self, ClearanceStrip};
+use crate::drawing::{Figure, Mark};
 use crate::engine::limits::{Bounds, Limit, Resolved, Sizes, Source, resolve};
 use crate::engine::{Duty, Engine};
 use crate::maths::judge::{self, Verdict};
@@ -54,6 +55,27 @@ impl Held {
             self.bounds = Bounds { min: self.bounds.min.map(round), max: self.bounds.max.map(round) };
         }
         self
+    }
+
+    /// The clearance strip of an SI reading against this limit.
+    pub fn strip(
+        &self,
+        heading: impl Into<String>,
+        system: System,
+        reading: f64,
+        uncertainty: f64,
+        verdict: Verdict,
+    ) -> Figure {
+        clearance_strip::draw(&ClearanceStrip {
+            heading: heading.into(),
+            dimension: self.dimension,
+            system,
+            reading,
+            uncertainty,
+            min: self.bounds.min,
+            max: self.bounds.max,
+            mark: mark(verdict),
+        })
     }
 
     /// The verdict on an SI value with its expanded uncertainty.

@@ -7,9 +7,7 @@ use crate::desk::judging::Finding;
 use crate::desk::posting::{self, Beside, Prepared};
 use crate::desk::remedy::remedy;
 use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
-use crate::desk::yardstick::mark;
 use crate::desk::{Context, Refusal, Trouble, unknown};
-use crate::drawing::clearance_strip;
 use crate::engine::derived::DERIVED;
 use crate::engine::measures::kind;
 use crate::engine::plan::{self, Check};
@@ -161,16 +159,13 @@ pub fn told(
         false => reply.block(Block::Table(measures(prepared))).sources(bases(prepared)),
     };
     if let Some(Finding { found, held: Some(held), verdict, uncertainty }) = worst {
-        reply = reply.figure(clearance_strip::draw(&clearance_strip::ClearanceStrip {
-            heading: format!("{} {}", check.name, reading.measured.position.trim_matches('-')).trim().to_owned(),
-            dimension: found.dimension,
-            system: lead,
-            reading: if held.bounds.max.is_some_and(|max| found.highest > max) { found.highest } else { found.value },
-            uncertainty: *uncertainty,
-            min: held.bounds.min,
-            max: held.bounds.max,
-            mark: mark(*verdict),
-        }));
+        reply = reply.figure(held.strip(
+            format!("{} {}", check.name, reading.measured.position.trim_matches('-')).trim().to_owned(),
+            lead,
+            if held.bounds.max.is_some_and(|max| found.highest > max) { found.highest } else { found.value },
+            *uncertainty,
+            *verdict,
+        ));
     }
     for Finding { found, .. } in &prepared.findings {
         let name = found.measure.replace([' ', '-'], "_");

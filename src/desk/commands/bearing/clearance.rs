@@ -6,9 +6,8 @@ use clap::{Args, ValueEnum};
 use crate::desk::form::EngineName;
 use crate::desk::reply::{Action, Loudness, Reply, Value};
 use crate::desk::sense::OrRefuse;
-use crate::desk::yardstick::{Wanted, mark};
+use crate::desk::yardstick::Wanted;
 use crate::desk::{Context, Refusal, Trouble};
-use crate::drawing::clearance_strip;
 use crate::engine::Engine;
 use crate::engine::limits::Sizes;
 use crate::maths::clearance;
@@ -132,16 +131,13 @@ impl Clearance {
                     .text("Before machining: clean the backs of the shells and the housing, torque again, measure again. Then mix half-shells, then grind.")
                     .action(Action::send("Which undersize", "page oversize-and-undersize-decisions"));
             }
-            reply = reply.figure(clearance_strip::draw(&clearance_strip::ClearanceStrip {
-                heading: format!("{} (smallest)", capital(measure)),
-                dimension: held.dimension,
-                system: lead,
-                reading: sum.smallest.si(),
-                uncertainty: 0.0,
-                min: held.bounds.min,
-                max: held.bounds.max,
-                mark: mark(verdict),
-            }));
+            reply = reply.figure(held.strip(
+                format!("{} (smallest)", capital(measure)),
+                lead,
+                sum.smallest.si(),
+                0.0,
+                verdict,
+            ));
         }
         Ok(reply
             .caution(Loudness::Important, "The maker's figure for this engine wins. Measure with the caps torqued, journals and shells at one temperature.")

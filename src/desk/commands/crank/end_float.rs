@@ -5,9 +5,8 @@ use clap::{Args, ValueEnum};
 use crate::desk::form::EngineName;
 use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value, Verdict};
 use crate::desk::sense::OrRefuse;
-use crate::desk::yardstick::{Held, Wanted, mark};
+use crate::desk::yardstick::{Held, Wanted};
 use crate::desk::{Context, Refusal, Trouble};
-use crate::drawing::clearance_strip;
 use crate::engine::limits::Sizes;
 use crate::maths::cranks::{self, Washers};
 use crate::quantity::{Given, Length, Measure, System, show};
@@ -84,17 +83,12 @@ impl EndFloat {
         reply = reply.value(Value::length("end_float", float, lead));
         if let Some(held) = &held {
             let verdict = held.verdict(float.si(), 0.0);
-            reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]).figure(clearance_strip::draw(
-                &clearance_strip::ClearanceStrip {
-                    heading: "End float as measured".to_owned(),
-                    dimension: held.dimension,
-                    system: lead,
-                    reading: float.si(),
-                    uncertainty: 0.0,
-                    min: held.bounds.min,
-                    max: held.bounds.max,
-                    mark: mark(verdict),
-                },
+            reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]).figure(held.strip(
+                "End float as measured".to_owned(),
+                lead,
+                float.si(),
+                0.0,
+                verdict,
             ));
             if verdict == Verdict::Out && fitted.is_none() {
                 let line = format!("crank end-float {} fitted=", self.float);

@@ -5,9 +5,8 @@ use clap::Args;
 use crate::desk::form::EngineName;
 use crate::desk::reply::{Action, Loudness, Reply, Value};
 use crate::desk::sense::OrRefuse;
-use crate::desk::yardstick::{Wanted, mark};
+use crate::desk::yardstick::Wanted;
 use crate::desk::{Context, Refusal, Trouble};
-use crate::drawing::clearance_strip;
 use crate::engine::Engine;
 use crate::engine::limits::Sizes;
 use crate::maths::cranks;
@@ -77,16 +76,7 @@ impl Side {
                         .value(Value::length("short_by", short, lead));
                 }
             }
-            reply = reply.figure(clearance_strip::draw(&clearance_strip::ClearanceStrip {
-                heading: "Rod side clearance".to_owned(),
-                dimension: held.dimension,
-                system: lead,
-                reading: sum.clearance.si(),
-                uncertainty: 0.0,
-                min: held.bounds.min,
-                max: held.bounds.max,
-                mark: mark(verdict),
-            }));
+            reply = reply.figure(held.strip("Rod side clearance".to_owned(), lead, sum.clearance.si(), 0.0, verdict));
         } else if sum.clearance.si() < 0.0 {
             reply = reply.verdict(Verdict::Out).text("The rod does not go in.");
         } else {

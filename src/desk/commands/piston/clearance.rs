@@ -9,13 +9,10 @@ use crate::desk::reply::{Loudness, Reply, Value};
 use crate::desk::sense::OrRefuse;
 use crate::desk::yardstick::Wanted;
 use crate::desk::{Context, Refusal, Trouble};
-use crate::drawing::clearance_strip;
 use crate::engine::Duty;
 use crate::engine::limits::Sizes;
 use crate::maths::clearance::{self, Measured};
 use crate::quantity::{Given, Length, Measure, Temperature, show};
-
-use crate::desk::yardstick::mark;
 
 /// Sizes, temperatures and metals.
 #[derive(Debug, Args)]
@@ -100,17 +97,12 @@ impl Clearance {
         let wanted = Wanted { measure: "piston clearance", at: "-", engine, duty, sizes, overrides: None };
         if let Some(held) = context.limit(wanted) {
             let verdict = held.verdict(sum.at_20.si(), 0.0);
-            reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]).figure(clearance_strip::draw(
-                &clearance_strip::ClearanceStrip {
-                    heading: "Piston clearance at 20 °C".to_owned(),
-                    dimension: held.dimension,
-                    system: lead,
-                    reading: sum.at_20.si(),
-                    uncertainty: 0.0,
-                    min: held.bounds.min,
-                    max: held.bounds.max,
-                    mark: mark(verdict),
-                },
+            reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]).figure(held.strip(
+                "Piston clearance at 20 °C".to_owned(),
+                lead,
+                sum.at_20.si(),
+                0.0,
+                verdict,
             ));
         } else {
             reply = reply.text("No limit: name the duty or the engine, or hold it against the piston maker's sheet.");

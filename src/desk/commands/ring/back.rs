@@ -6,9 +6,8 @@ use super::gap::RingName;
 use crate::desk::form::EngineName;
 use crate::desk::reply::{Action, Loudness, Reply, Value, Verdict};
 use crate::desk::sense::OrRefuse;
-use crate::desk::yardstick::{Wanted, mark};
+use crate::desk::yardstick::Wanted;
 use crate::desk::{Context, Trouble};
-use crate::drawing::clearance_strip;
 use crate::engine::limits::Sizes;
 use crate::maths::ring_fit;
 use crate::quantity::{Given, Length, Measure, show};
@@ -77,17 +76,12 @@ impl Back {
             verdict = Some(Verdict::Out);
         }
         if let (Some(held), Some(verdict)) = (&held, verdict) {
-            reply = reply.fields([("Limit", held.said(lead))]).figure(clearance_strip::draw(
-                &clearance_strip::ClearanceStrip {
-                    heading: format!("{}: back clearance", self.ring.title()),
-                    dimension: held.dimension,
-                    system: lead,
-                    reading: sum.per_side.si(),
-                    uncertainty: 0.0,
-                    min: held.bounds.min,
-                    max: held.bounds.max,
-                    mark: mark(verdict),
-                },
+            reply = reply.fields([("Limit", held.said(lead))]).figure(held.strip(
+                format!("{}: back clearance", self.ring.title()),
+                lead,
+                sum.per_side.si(),
+                0.0,
+                verdict,
             ));
         }
         if let Some(verdict) = verdict {

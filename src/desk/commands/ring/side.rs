@@ -6,9 +6,8 @@ use super::gap::RingName;
 use crate::desk::form::EngineName;
 use crate::desk::reply::{Action, Loudness, Reply, Value, Verdict};
 use crate::desk::sense::OrRefuse;
-use crate::desk::yardstick::{Wanted, mark};
+use crate::desk::yardstick::Wanted;
 use crate::desk::{Context, Trouble};
-use crate::drawing::clearance_strip;
 use crate::engine::limits::Sizes;
 use crate::maths::ring_fit;
 use crate::quantity::{Given, Length, Measure, show};
@@ -77,17 +76,12 @@ impl Side {
         if let Some(held) = held {
             let verdict = held.verdict(sum.smallest.si(), 0.0).worse(held.verdict(sum.largest.si(), 0.0));
             let tight = held.verdict(sum.smallest.si(), 0.0) == Verdict::Out;
-            reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]).figure(clearance_strip::draw(
-                &clearance_strip::ClearanceStrip {
-                    heading: format!("{}: side clearance", self.ring.title()),
-                    dimension: held.dimension,
-                    system: lead,
-                    reading: if tight { sum.smallest.si() } else { sum.largest.si() },
-                    uncertainty: 0.0,
-                    min: held.bounds.min,
-                    max: held.bounds.max,
-                    mark: mark(verdict),
-                },
+            reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]).figure(held.strip(
+                format!("{}: side clearance", self.ring.title()),
+                lead,
+                if tight { sum.smallest.si() } else { sum.largest.si() },
+                0.0,
+                verdict,
             ));
             if verdict == Verdict::Out {
                 reply = reply.text("Clean the groove to bare metal and measure again; then it is the wrong ring, or a worn groove that scraps the piston or is cut for a wider ring.");

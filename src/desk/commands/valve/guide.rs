@@ -6,9 +6,8 @@ use super::{ValveName, list};
 use crate::desk::form::EngineName;
 use crate::desk::reply::{Action, Loudness, Reply, Value};
 use crate::desk::sense::OrRefuse;
-use crate::desk::yardstick::{Wanted, mark};
+use crate::desk::yardstick::Wanted;
 use crate::desk::{Context, Trouble};
-use crate::drawing::clearance_strip;
 use crate::engine::limits::Sizes;
 use crate::maths::valves;
 use crate::quantity::{Given, Length, Measure, above, below, show};
@@ -91,17 +90,12 @@ impl Guide {
             let tight = past(held.bounds.min).is_some_and(|min| below(sum.smallest, min));
             let loose = past(held.bounds.max).is_some_and(|max| above(sum.largest, max));
             let (word, reading) = if tight && !loose { ("smallest", sum.smallest) } else { ("largest", sum.largest) };
-            reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]).figure(clearance_strip::draw(
-                &clearance_strip::ClearanceStrip {
-                    heading: format!("Stem clearance, {at} ({word})"),
-                    dimension: held.dimension,
-                    system: lead,
-                    reading: reading.si(),
-                    uncertainty: 0.0,
-                    min: held.bounds.min,
-                    max: held.bounds.max,
-                    mark: mark(verdict),
-                },
+            reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]).figure(held.strip(
+                format!("Stem clearance, {at} ({word})"),
+                lead,
+                reading.si(),
+                0.0,
+                verdict,
             ));
             if loose {
                 reply = reply.text("Loose: measure a new valve first. Then sleeve, thin-wall insert or new guide, and cut the seat again, because it has moved.");

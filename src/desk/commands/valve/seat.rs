@@ -6,9 +6,8 @@ use super::ValveName;
 use crate::desk::form::EngineName;
 use crate::desk::reply::{Action, Loudness, Reply, Value};
 use crate::desk::sense::OrRefuse;
-use crate::desk::yardstick::{Wanted, mark};
+use crate::desk::yardstick::Wanted;
 use crate::desk::{Context, Refusal, Trouble};
-use crate::drawing::clearance_strip;
 use crate::engine::limits::Sizes;
 use crate::maths::valves;
 use crate::quantity::{Angle, Given, Length, Measure, show};
@@ -95,17 +94,13 @@ impl Seat {
         if let Some(held) = context.limit(wanted) {
             let verdict = held.verdict(width.si(), 0.0);
             fields.insert(0, ("Limit", held.said(lead)));
-            reply =
-                reply.verdict(verdict).fields(fields).figure(clearance_strip::draw(&clearance_strip::ClearanceStrip {
-                    heading: format!("Seat width, {at}"),
-                    dimension: held.dimension,
-                    system: lead,
-                    reading: width.si(),
-                    uncertainty: 0.0,
-                    min: held.bounds.min,
-                    max: held.bounds.max,
-                    mark: mark(verdict),
-                }));
+            reply = reply.verdict(verdict).fields(fields).figure(held.strip(
+                format!("Seat width, {at}"),
+                lead,
+                width.si(),
+                0.0,
+                verdict,
+            ));
         } else {
             reply = reply.fields(fields).text("No limit: hold it against the engine maker's sheet.");
         }

@@ -7,9 +7,8 @@ use super::{ValveName, under_load};
 use crate::desk::form::EngineName;
 use crate::desk::reply::{Action, Reply, Value};
 use crate::desk::sense::{Inputs, OrRefuse};
-use crate::desk::yardstick::{Wanted, mark};
+use crate::desk::yardstick::Wanted;
 use crate::desk::{Context, Refusal, Trouble};
-use crate::drawing::clearance_strip;
 use crate::engine::Engine;
 use crate::engine::limits::Sizes;
 use crate::maths::springs::{self, Installed, Spring as Line, Wire};
@@ -278,17 +277,12 @@ impl Spring {
             Wanted { measure: "coil bind margin", at, engine, duty: None, sizes: Sizes::default(), overrides: None };
         let Some(held) = context.limit(wanted) else { return reply };
         let verdict = held.verdict(margin.si(), 0.0);
-        reply.verdict(verdict).fields([("Coil bind", held.said(lead))]).figure(clearance_strip::draw(
-            &clearance_strip::ClearanceStrip {
-                heading: "Coil-bind margin".to_owned(),
-                dimension: held.dimension,
-                system: lead,
-                reading: margin.si(),
-                uncertainty: 0.0,
-                min: held.bounds.min,
-                max: held.bounds.max,
-                mark: mark(verdict),
-            },
+        reply.verdict(verdict).fields([("Coil bind", held.said(lead))]).figure(held.strip(
+            "Coil-bind margin".to_owned(),
+            lead,
+            margin.si(),
+            0.0,
+            verdict,
         ))
     }
 
