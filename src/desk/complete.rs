@@ -1,8 +1,9 @@
 //! What can be put in a field, best first, found by a fragment or by another word for it.
 
 use super::form::{Kind, Pick};
-use super::{Asker, Desk};
-use crate::engine::{plan, positions};
+use super::{Asker, Desk, posted};
+use crate::engine::plan::{self, Check};
+use crate::engine::{Per, positions};
 use crate::record::{Job, JobFilter};
 
 /// One thing that fits: the value a line takes, and what a person reads.
@@ -39,7 +40,7 @@ impl Desk {
         let Some(kind) = self.form(words).and_then(|f| f.field(field)).map(|f| &f.kind) else { return Vec::new() };
         let all = match kind {
             Kind::Choice(choices) => choices.iter().map(|c| Suggestion::new(c, c)).collect(),
-            Kind::Pick(pick) => self.pick(asker, *pick, filled),
+            Kind::Pick(pick) => self.pick(asker, words, *pick, filled),
             _ => Vec::new(),
         };
         let typed = typed.trim().to_lowercase();
@@ -50,7 +51,7 @@ impl Desk {
         ranked.into_iter().map(|(_, s)| s).take(most).collect()
     }
 
-    fn pick(&self, asker: &Asker, pick: Pick, filled: &[(String, String)]) -> Vec<Suggestion> {
+    fn pick(&self, asker: &Asker, words: &str, pick: Pick, filled: &[(String, String)]) -> Vec<Suggestion> {
         let library = self.shelf.current();
         let given = |name: &str| filled.iter().find(|(id, _)| id == name).map(|(_, v)| v.as_str());
         match pick {
@@ -68,7 +69,11 @@ impl Desk {
                 .iter()
                 .map(|c| Suggestion::new(c.id, format!("{} ({})", c.name, c.id)).also(c.also.join(" ")))
                 .collect(),
-            Pick::Position => self.places(asker, given("engine"), given("check"), given("job")).unwrap_or_default(),
+            Pick::Position => {
+                let check = given("check").and_then(plan::check);
+                let per = check.map(|check| check.per).or_else(|| posted::per(words));
+                self.places(asker, (given("engine"), given("job")), check, per).unwrap_or_default()
+            }
             Pick::Page => library.pages().map(|p| Suggestion::new(&p.slug, &p.title)).collect(),
             Pick::Procedure => library.procedures().iter().map(|p| Suggestion::new(&p.slug, &p.title)).collect(),
             Pick::Term => library.terms().map(|w| Suggestion::new(&w.term, &w.term).also(w.also.join(" "))).collect(),
@@ -79,9 +84,9 @@ impl Desk {
     fn places(
         &self,
         asker: &Asker,
-        engine: Option<&str>,
-        check: Option<&str>,
-        job: Option<&str>,
+        (engine, job): (Option<&str>, Option<&str>),
+        check: Option<&Check>,
+        per: Option<Per>,
     ) -> Option<Vec<Suggestion>> {
         let library = self.shelf.current();
         let job: Option<Job> = match job {
@@ -89,16 +94,15 @@ impl Desk {
             None => self.record.current(&asker.person, &asker.channel).ok().flatten(),
         };
         let engine = library.engine(engine.or(job.as_ref().map(|j| j.engine.as_str()))?)?;
-        let check = plan::check(check?)?;
         let taken: Vec<String> = job
             .and_then(|job| self.record.readings(job.id).ok())
             .unwrap_or_default()
             .into_iter()
             .map(|entry| entry.reading.measured)
-            .filter(|measured| measured.check == check.id)
+            .filter(|measured| check.is_some_and(|check| measured.check == check.id))
             .map(|measured| measured.position)
             .collect();
-        let mut all: Vec<Suggestion> = positions(engine, check.per)
+        let mut all: Vec<Suggestion> = positions(engine, per?)
             .iter()
             .map(ToString::to_string)
             .map(|place| {

@@ -23,17 +23,43 @@ pub struct Context<'a> {
     pub job: Option<Job>,
     /// That job's own limits, oldest first.
     pub(super) own_limits: Vec<Limit>,
+    /// Expanded uncertainty (SI) of each result by its name, once it is known.
+    doubts: Vec<(String, f64)>,
 }
 
 impl<'a> Context<'a> {
     pub fn new(desk: &'a Desk, asker: &'a Asker, now: Timestamp) -> Result<Self, Trouble> {
         // A job that was closed since is nobody's current one.
         let job = desk.record.current(&asker.person, &asker.channel)?.filter(Job::is_open);
-        let mut context = Self { desk, asker, now, library: desk.shelf.current(), job, own_limits: Vec::new() };
+        let mut context = Self { desk, asker, now, library: desk.shelf.current(), job, own_limits: Vec::new(), doubts: Vec::new() };
         if let Some(job) = &context.job {
             context.own_limits = context.overrides(job.id)?;
         }
         Ok(context)
+    }
+
+    /// The same room with that job on the bench.
+    pub fn for_job(&self, job: Job) -> Result<Self, Trouble> {
+        let own_limits = self.overrides(job.id)?;
+        Ok(Self { job: Some(job), own_limits, ..self.with_doubts(Vec::new()) })
+    }
+
+    /// The same room, where this much is known of how sure the results are.
+    pub fn with_doubts(&self, doubts: Vec<(String, f64)>) -> Self {
+        Self {
+            desk: self.desk,
+            asker: self.asker,
+            now: self.now,
+            library: Arc::clone(&self.library),
+            job: self.job.clone(),
+            own_limits: self.own_limits.clone(),
+            doubts,
+        }
+    }
+
+    /// The expanded uncertainty of a result, SI; nothing where none was given.
+    pub fn doubt(&self, result: &str) -> f64 {
+        self.doubts.iter().find(|(name, _)| name == result).map_or(0.0, |(_, expanded)| *expanded)
     }
 
     /// The asker as the record knows them.

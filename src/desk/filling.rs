@@ -1,6 +1,6 @@
 //! Which field of a command each part of a line is for.
 
-use super::form::{Form, Kind};
+use super::form::{Field, Form, Kind};
 use super::line;
 use super::tree::unknown;
 use super::trouble::Refusal;
@@ -49,7 +49,10 @@ pub fn assign<'f>(form: &'f Form, tokens: &[String]) -> Assigned<'f> {
         }
     }
     let named_ids: Vec<&str> = given.iter().map(|(id, _)| *id).collect();
-    let mut open = form.fields.iter().filter(|f| f.bare && !named_ids.contains(&f.id.as_str())).peekable();
+    // What the job named is to supply is not waited for.
+    let from_job = named_ids.contains(&"job");
+    let is_open = |f: &&Field| f.bare && !named_ids.contains(&f.id.as_str()) && !(from_job && f.supplied);
+    let mut open = form.fields.iter().filter(is_open).peekable();
     for token in bare {
         let Some(field) = open.peek() else {
             let possible = format!("Nothing is left that takes it. Write: {}", form.example);

@@ -7,7 +7,7 @@ use std::str::FromStr;
 
 use clap::builder::ArgAction;
 
-use super::line;
+use super::{line, posted};
 use crate::quantity::{
     Angle, Area, Dimension, Force, Given, Length, Mass, Measure, Number, Pressure, Share, Stiffness, Temperature,
     Torque, Turning, Viscosity, Volume,
@@ -33,11 +33,16 @@ pub struct Form {
 pub struct Field {
     pub id: String,
     pub help: String,
+    /// The command cannot do without it.
+    pub needed: bool,
+    /// A person has to give it: it is needed, and no job can supply it.
     pub required: bool,
     /// Takes several values.
     pub many: bool,
     /// May be given without its name, in the order of the fields.
     pub bare: bool,
+    /// A job's readings can supply it.
+    pub supplied: bool,
     pub kind: Kind,
     pub default: Option<String>,
 }
@@ -138,7 +143,7 @@ fn dimension_of(parser: &clap::builder::ValueParser) -> Option<Dimension> {
 }
 
 impl Field {
-    fn of(arg: &clap::Arg) -> Self {
+    fn of(arg: &clap::Arg, supplied: &[&str]) -> Self {
         let parser = arg.get_value_parser();
         let choices: Vec<String> =
             arg.get_possible_values().iter().filter(|v| !v.is_hide_set()).map(|v| v.get_name().to_owned()).collect();
@@ -158,10 +163,13 @@ impl Field {
         } else {
             Kind::Text
         };
+        let id = arg.get_id().as_str().replace('_', "-");
         Self {
-            id: arg.get_id().as_str().replace('_', "-"),
+            needed: arg.is_required_set(),
+            required: arg.is_required_set() && !supplied.contains(&id.as_str()),
+            supplied: supplied.contains(&id.as_str()),
+            id,
             help: arg.get_help().map(ToString::to_string).unwrap_or_default(),
-            required: arg.is_required_set(),
             many: matches!(arg.get_action(), ArgAction::Append),
             bare: arg.is_positional(),
             kind,
@@ -224,13 +232,15 @@ impl Form {
     fn of(family: &clap::Command, verb: Option<&clap::Command>) -> Self {
         let about = |c: &clap::Command| c.get_about().map(ToString::to_string).unwrap_or_default();
         let leaf = verb.unwrap_or(family);
+        let words = verb.map_or(family.get_name().to_owned(), |v| format!("{} {}", family.get_name(), v.get_name()));
+        let supplied = posted::supplied(&words);
         Self {
             family: family.get_name().to_owned(),
             family_about: about(family),
             verb: verb.map(|v| v.get_name().to_owned()),
             about: about(leaf),
             example: leaf.get_after_help().map(ToString::to_string).unwrap_or_default(),
-            fields: leaf.get_arguments().map(Field::of).collect(),
+            fields: leaf.get_arguments().map(|arg| Field::of(arg, &supplied)).collect(),
             usual: leaf.get_all_aliases().any(|alias| alias == "_"),
         }
     }

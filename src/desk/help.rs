@@ -21,7 +21,9 @@ fn one(form: &Form) -> Reply {
         if let Some(default) = &field.default {
             text.push_str(&format!(" [{default}]"));
         }
-        if !field.required {
+        if field.needed && field.supplied {
+            text.push_str(" A job can supply it.");
+        } else if !field.required {
             text.push_str(" May be left out.");
         }
         (field.id.clone(), text)

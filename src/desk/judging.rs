@@ -58,7 +58,7 @@ pub fn at_20(check: &Check, raw: &[f64], temperature: Option<f64>) -> Result<Vec
 
 /// Expanded uncertainty of one reading, SI. Common practice: micrometer, bore gauge and stretch gauge hold a tenth of
 /// a thou, a dial two, a gauging strip a quarter of a thou, a feeler half a thou; a gauge a fiftieth of what it reads.
-fn uncertainty(check: &Check, value: f64) -> f64 {
+pub fn uncertainty(check: &Check, value: f64) -> f64 {
     let tenths = match (check.dimension, check.id) {
         (Dimension::Length, _) if check.expect.is_some() => 1.0,
         (Dimension::Length, "bolt-stretch" | "valve-guide") => 1.0,
@@ -66,6 +66,8 @@ fn uncertainty(check: &Check, value: f64) -> f64 {
         (Dimension::Length, "main-oil-clearance" | "rod-oil-clearance") => 2.5,
         (Dimension::Length, _) => 5.0,
         (Dimension::Share, _) => return 0.01,
+        // A burette is read to half a cc.
+        (Dimension::Volume, _) => return 0.5e-6,
         _ => return value.abs() * 0.02,
     };
     inches(tenths * 1e-4).si()

@@ -35,6 +35,8 @@ pub fn tidy(line: &str) -> Result<String, Refusal> {
         }
         at_start = c.is_whitespace();
     }
+    // Where the keyboard has no ±.
+    let out = out.replace("+/-", "±").replace("+-", "±");
     Ok(out.trim().to_owned())
 }
 
@@ -83,7 +85,8 @@ fn join_units(tokens: Vec<String>) -> Vec<String> {
             let halfway = [" cu", " cubic", " sq", " square"].iter().any(|half| value.ends_with(half));
             let fraction = value.chars().all(|c| c.is_ascii_digit())
                 && token.split_once('/').is_some_and(|(a, _)| !a.is_empty() && a.chars().all(|c| c.is_ascii_digit()));
-            (bare && (is_unit_word(&token) || fraction)) || (halfway && is_unit_word(&token))
+            let spread = looks_numeric(value) && (token.starts_with('±') || last.ends_with('±'));
+            (bare && (is_unit_word(&token) || fraction)) || (halfway && is_unit_word(&token)) || spread
         });
         match out.last_mut() {
             Some(last) if joins => {
@@ -126,6 +129,8 @@ mod tests {
         assert_eq!(cut("bearing pick 30 over"), ["bearing", "pick", "30 over"]);
         assert_eq!(cut("bolt 2 1/2 in"), ["bolt", "2 1/2 in"]);
         assert_eq!(cut("measure stack 9.025±0.002 in"), ["measure", "stack", "9.025±0.002 in"]);
+        assert_eq!(cut("ring gap 4.030in +/- 0.0001in marine"), ["ring", "gap", "4.030in ± 0.0001in", "marine"]);
+        assert_eq!(cut("ring gap bore=4.030 ±0.0001 in x"), ["ring", "gap", "bore=4.030 ±0.0001 in", "x"]);
     }
 
     #[test]

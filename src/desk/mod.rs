@@ -5,6 +5,7 @@
 pub mod commands;
 mod complete;
 mod context;
+mod doubt;
 mod filling;
 pub mod form;
 mod help;
@@ -12,6 +13,7 @@ mod judging;
 pub mod line;
 mod passages;
 mod pictures;
+mod posted;
 mod posting;
 mod progress;
 mod recorded;
@@ -186,7 +188,12 @@ impl Desk {
         let context = Context::new(self, asker, now)?;
         let meant = self.tree.read(&context.one_word_engines(line))?;
         match meant {
-            Meant::Command(command) => command.run(&context),
+            Meant::Request(request) => match (posted::answer(&context, &self.tree, &request), request.sentence) {
+                (Err(Trouble::Refused(_)), Some(text)) => {
+                    commands::ask::question(&context, &text, Some(&request.form.words()))
+                }
+                (answer, _) => answer,
+            },
             Meant::Help(words) => Ok(help::help(self.forms(), &words)),
             Meant::Question { text, near } => commands::ask::question(&context, &text, near.as_deref()),
         }

@@ -59,13 +59,19 @@ pub fn position(engine: &Engine, check: &Check, text: &str) -> Result<Position, 
     Position::parse(engine, check.per, text).map_err(|_| where_else(engine, check, text))
 }
 
-fn where_else(engine: &Engine, check: &Check, given: &str) -> Refusal {
-    let all: Vec<String> = crate::engine::positions(engine, check.per).iter().map(ToString::to_string).collect();
-    // Thirty-two places are told by the first few and the last.
-    let shown = match all.as_slice() {
+/// Positions in a row; of many the first few and the last.
+pub fn listed(places: &[Position]) -> String {
+    let all: Vec<String> = places.iter().map(ToString::to_string).collect();
+    match all.as_slice() {
         [first @ .., last] if first.len() > 12 => format!("{}, … {last}", first[..5].join(", ")),
         few => few.join(", "),
-    };
+    }
+}
+
+fn where_else(engine: &Engine, check: &Check, given: &str) -> Refusal {
+    let places = crate::engine::positions(engine, check.per);
+    let all: Vec<String> = places.iter().map(ToString::to_string).collect();
+    let shown = listed(&places);
     let possible = match (all.as_slice(), check.per) {
         ([only], _) if only == "-" => {
             format!("{} is for the whole engine: give the readings alone, each a number.", check.name)

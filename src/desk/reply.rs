@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::drawing::Figure;
 pub use crate::maths::judge::Verdict;
-use crate::quantity::{Dimension, Length, Measure, System, named_in};
+use crate::quantity::{Dimension, Length, Measure, System, Unit, named_in, show, unit_for};
 
 /// One answer. The title is the answer itself, short enough to read at arm's length.
 #[derive(Debug, Clone, Default)]
@@ -103,6 +103,9 @@ pub struct Value {
     pub name: String,
     pub value: f64,
     pub unit: String,
+    /// A plain number where the unit is one that nobody types.
+    #[serde(skip)]
+    pub dimension: Dimension,
 }
 
 impl Value {
@@ -110,7 +113,8 @@ impl Value {
     pub fn si(name: &str, dimension: Dimension, si: f64, system: System) -> Self {
         match named_in(dimension, system) {
             Some(unit) => {
-                Self { name: name.to_owned(), value: (si - unit.offset) / unit.factor, unit: unit.symbol.to_owned() }
+                let value = (si - unit.offset) / unit.factor;
+                Self { name: name.to_owned(), value, unit: unit.symbol.to_owned(), dimension }
             }
             None => Self::plain(name, si),
         }
@@ -123,7 +127,34 @@ impl Value {
 
     /// A ratio or a count.
     pub fn plain(name: &str, value: f64) -> Self {
-        Self { name: name.to_owned(), value, unit: String::new() }
+        Self::counted(name, value, "")
+    }
+
+    /// A number in a unit that nobody types, such as m/s2.
+    pub fn counted(name: &str, value: f64, unit: &str) -> Self {
+        Self { name: name.to_owned(), value, unit: unit.to_owned(), dimension: Dimension::Number }
+    }
+
+    fn unit(&self) -> Option<&'static Unit> {
+        unit_for(self.dimension, &self.unit)
+    }
+
+    /// SI for one of its unit.
+    pub fn factor(&self) -> f64 {
+        self.unit().map_or(1.0, |unit| unit.factor)
+    }
+
+    /// The value in SI; a plain number as it is.
+    pub fn as_si(&self) -> f64 {
+        self.unit().map_or(self.value, |unit| self.value * unit.factor + unit.offset)
+    }
+
+    /// As a person reads it, in both systems.
+    pub fn shown(&self, system: System) -> String {
+        match self.dimension {
+            Dimension::Number => format!("{} {}", show::number(self.value), self.unit).trim_end().to_owned(),
+            dimension => show::any(dimension, self.as_si(), system),
+        }
     }
 }
 

@@ -8,14 +8,25 @@ use clap::error::{ContextKind, ContextValue, ErrorKind};
 use super::commands::{Command, Line};
 use super::filling::{Assigned, assign, named};
 use super::form::{Form, Kind};
-use super::line;
+use super::{line, posted};
 use super::trouble::Refusal;
 use crate::quantity::looks_numeric;
 
+/// A command and what was given to it, by the id of the field.
+#[derive(Debug, Clone)]
+pub struct Request<'t> {
+    pub form: &'t Form,
+    pub given: Given,
+    /// The whole line, where it also reads as a question.
+    pub sentence: Option<String>,
+}
+
+pub type Given = Vec<(String, String)>;
+
 /// What a line turned out to be.
 #[derive(Debug)]
-pub enum Meant {
-    Command(Box<Command>),
+pub enum Meant<'t> {
+    Request(Request<'t>),
     /// Words for the library; `near` names the command the line began like.
     Question {
         text: String,
@@ -39,7 +50,7 @@ impl Default for Tree {
 
 impl Tree {
     pub fn new() -> Self {
-        let natural = Line::command();
+        let natural = posted::with_job(Line::command());
         let forms = Form::all(&natural);
         let parser = natural.mut_subcommands(|family| {
             let family = name_positionals(family);
@@ -58,7 +69,7 @@ impl Tree {
     }
 
     /// What `text` means: a command, a question, a wish for help, or a refusal that names the input at fault.
-    pub fn read(&self, text: &str) -> Result<Meant, Refusal> {
+    pub fn read(&self, text: &str) -> Result<Meant<'_>, Refusal> {
         let text = line::tidy(text)?;
         let tokens = line::split(&text);
         let Some(first) = tokens.first() else {
@@ -104,15 +115,20 @@ impl Tree {
         if rest.iter().any(|t| matches!(t.as_str(), "--help" | "?")) {
             return Ok(Meant::Help(form.words()));
         }
-        match self.command(form, rest) {
-            Ok(command) => Ok(Meant::Command(Box::new(command))),
-            Err(_) if !rest.is_empty() && in_words(rest) => Ok(Meant::Question { text, near: Some(form.words()) }),
-            Err(refusal) => Err(refusal),
+        let sentence = (!rest.is_empty() && in_words(rest)).then_some(text);
+        let Assigned { given, fault } = assign(form, rest);
+        match (fault, sentence) {
+            (None, sentence) => {
+                let given = given.into_iter().map(|(id, value)| (id.to_owned(), value)).collect();
+                Ok(Meant::Request(Request { form, given, sentence }))
+            }
+            (Some(_), Some(text)) => Ok(Meant::Question { text, near: Some(form.words()) }),
+            (Some(refusal), None) => Err(refusal),
         }
     }
 
     /// A line that begins with no command: a question, unless it carries values and begins nearly like one.
-    fn stray(&self, first: &str, tokens: &[String], text: String) -> Result<Meant, Refusal> {
+    fn stray(&self, first: &str, tokens: &[String], text: String) -> Result<Meant<'_>, Refusal> {
         let likeness = |form: &&Form| strsim::normalized_damerau_levenshtein(first, &form.family);
         let near = self.forms.iter().max_by(|a, b| likeness(a).total_cmp(&likeness(b))).filter(|f| likeness(f) >= 0.6);
         match near {
@@ -127,13 +143,12 @@ impl Tree {
         }
     }
 
-    fn command(&self, form: &Form, tokens: &[String]) -> Result<Command, Refusal> {
-        let Assigned { given, fault } = assign(form, tokens);
-        if let Some(refusal) = fault {
-            return Err(refusal);
-        }
-        if let Some(missing) = form.fields.iter().find(|f| f.required && !given.iter().any(|(id, _)| *id == f.id)) {
-            let mut refusal = Refusal::new(&missing.id, "", format!("{} Write: {}", missing.wanted(), form.example));
+    /// The command with these values, or a refusal that names the one at fault.
+    pub fn command(&self, form: &Form, given: &[(String, String)]) -> Result<Command, Refusal> {
+        if let Some(missing) = form.fields.iter().find(|f| f.needed && !given.iter().any(|(id, _)| *id == f.id)) {
+            let or_job = if missing.required { "" } else { " Or job=NUMBER takes it from what is posted." };
+            let possible = format!("{} Write: {}{or_job}", missing.wanted(), form.example);
+            let mut refusal = Refusal::new(&missing.id, "", possible);
             refusal.line = Some(format!("help {}", form.words()));
             return Err(refusal);
         }

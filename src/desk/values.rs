@@ -86,6 +86,8 @@ fn believable(engine: &Engine, check: &Check) -> (f64, f64) {
         (Dimension::Length, None) if check.id == "ring-back-clearance" => (thou(-50.0), thou(250.0)),
         (Dimension::Length, None) => (0.0, thou(250.0)),
         (Dimension::Share, _) => (0.0, 1.0),
+        // From a motorcycle's to a ship's auxiliary: 5 cc to half a litre.
+        (Dimension::Volume, _) => (5e-6, 5e-4),
         (Dimension::Pressure, _) => (0.0, 5e6),
         (Dimension::Torque, _) => (0.0, 500.0),
         _ => (f64::MIN, f64::MAX),

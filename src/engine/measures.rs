@@ -92,6 +92,7 @@ pub static MEASURES: &[Kind] = &[
     Kind { dimension: Dimension::Torque, parts: &["bare crank"], ..plain("turning torque") },
     plain("piston to deck"),
     plain("squish"),
+    Kind { dimension: Dimension::Volume, ..plain("chamber volume") },
     parts("piston to valve", VALVES),
     parts("valve stem clearance", VALVES),
     parts("valve seat width", VALVES),

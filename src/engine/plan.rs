@@ -265,6 +265,12 @@ pub static CHECKS: &[Check] = &[
         ..base("squish", "Squish", Per::Cylinder, Sizing::Each("squish"), Stage::Deck)
     },
     Check {
+        also: &["chamber", "combustion chamber", "chamber cc", "head cc"],
+        readings: &["poured with plug and valves in"],
+        dimension: Dimension::Volume,
+        ..base("chamber-volume", "Chamber volume", Per::Cylinder, Sizing::Each("chamber volume"), Stage::Deck)
+    },
+    Check {
         also: &["valve clearance to piston", "piston valve clearance"],
         readings: &["smallest over the range"],
         ..base("piston-to-valve", "Piston to valve", Per::Valve, Sizing::Each("piston to valve"), Stage::Timing)

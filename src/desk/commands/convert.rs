@@ -83,7 +83,7 @@ fn one(given: &str, si: f64, from: &Unit, to: &Unit) -> Reply {
     Reply::new(format!("{given} = {} {}", figures(value), to.symbol))
         .working([working])
         .sources(["NIST SP 811, appendix B.8: exact factors"])
-        .value(Value { name: "converted".to_owned(), value, unit: to.symbol.to_owned() })
+        .value(Value::counted("converted", value, to.symbol))
 }
 
 fn every(given: &str, si: f64, from: &Unit) -> Reply {
@@ -95,7 +95,7 @@ fn every(given: &str, si: f64, from: &Unit) -> Reply {
     reply = reply.fields(others.iter().map(|u| (u.symbol, figures(convert::in_unit(si, u)))));
     for unit in others {
         let value = convert::in_unit(si, unit);
-        reply = reply.value(Value { name: unit.symbol.to_owned(), value, unit: unit.symbol.to_owned() });
+        reply = reply.value(Value::counted(unit.symbol, value, unit.symbol));
     }
     reply.sources(["NIST SP 811, appendix B.8: exact factors"])
 }

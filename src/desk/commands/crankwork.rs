@@ -106,7 +106,7 @@ pub fn speed_in(speed: Velocity, system: System) -> (f64, &'static str) {
 
 pub fn speed_value(name: &str, speed: Velocity, system: System) -> Value {
     let (value, unit) = speed_in(speed, system);
-    Value { name: name.to_owned(), value, unit: unit.to_owned() }
+    Value::counted(name, value, unit)
 }
 
 /// In times the standard fall, 9.80665 m/s2.

@@ -127,6 +127,26 @@ pub enum Command {
 }
 
 impl Command {
+    /// True for what only works something out: it may be run as often as one likes.
+    pub fn is_sum(&self) -> bool {
+        matches!(
+            self,
+            Self::Ring(_)
+                | Self::Bore(_)
+                | Self::Piston(_)
+                | Self::Bearing(_)
+                | Self::Crank(_)
+                | Self::Cylinder(_)
+                | Self::Bolt(_)
+                | Self::Fit(_)
+                | Self::Measure(_)
+                | Self::Pair(_)
+                | Self::Cam(_)
+                | Self::Valve(_)
+                | Self::Convert(_)
+        )
+    }
+
     /// Runs it. A command that is not listed here does not compile.
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
         match self {

@@ -124,7 +124,9 @@ impl Clearance {
         let sizes = Sizes { main_journal: size, rod_journal: size, ..Sizes::default() };
         let wanted = Wanted { measure, at: "-", engine, duty: None, sizes, overrides: None };
         if let Some(held) = context.limit(wanted) {
-            let verdict = held.verdict(sum.smallest.si(), 0.0).worse(held.verdict(sum.largest.si(), 0.0));
+            let verdict = held
+                .verdict(sum.smallest.si(), context.doubt("smallest"))
+                .worse(held.verdict(sum.largest.si(), context.doubt("largest")));
             reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]);
             if verdict == Verdict::Out {
                 reply = reply
@@ -135,7 +137,7 @@ impl Clearance {
                 format!("{} (smallest)", capital(measure)),
                 lead,
                 sum.smallest.si(),
-                0.0,
+                context.doubt("smallest"),
                 verdict,
             ));
         }

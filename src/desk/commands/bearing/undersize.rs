@@ -134,11 +134,12 @@ impl Undersize {
         let sizes = Sizes { main_journal: Some(nominal), rod_journal: Some(nominal), ..Sizes::default() };
         let wanted = Wanted { measure, at: "-", engine, duty: None, sizes, overrides: None };
         if let Some(held) = context.limit(wanted) {
-            let smallest = held.verdict(grind.readings.smallest.si(), 0.0);
-            let verdict = smallest.worse(held.verdict(grind.readings.largest.si(), 0.0));
+            let doubt = context.doubt("clean_up");
+            let smallest = held.verdict(grind.readings.smallest.si(), doubt);
+            let verdict = smallest.worse(held.verdict(grind.readings.largest.si(), doubt));
             reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]);
             if verdict == Verdict::Within {
-                let polished = held.verdict(grind.even.si(), 0.0);
+                let polished = held.verdict(grind.even.si(), doubt);
                 reply.title = format!("Within size; were they ground: {}", reply.title.to_lowercase());
                 reply = reply.text(if polished == Verdict::Within {
                     "They are within size, and still are once polished: no grind for size alone. Shape, scores and hardness decide."

@@ -157,7 +157,8 @@ impl Stretch {
                 reply = reply.fields([("Limit for its rod bolts", held.said(lead))]);
                 // A sum is not a reading: only what was measured is judged.
                 if let Some(measured) = judged {
-                    reply = reply.verdict(held.verdict(measured.si(), 0.0));
+                    let verdict = held.verdict(measured.si(), context.doubt("measured"));
+                    reply = reply.verdict(verdict).value(Value::length("measured", measured, lead));
                 }
             }
         }

@@ -173,10 +173,12 @@ impl Grid {
 /// Verdicts on out-of-round and taper, where a limit is known.
 fn judged(context: &Context, mut reply: Reply, shape: &Shape, engine: Option<&Engine>, lead: System) -> Reply {
     let sizes = Sizes { bore: Some(shape.size.smallest), ..engine.map(Sizes::from).unwrap_or_default() };
-    for (measure, value) in [("bore out-of-round", shape.out_of_round), ("bore taper", shape.taper)] {
+    for (measure, value, name) in
+        [("bore out-of-round", shape.out_of_round, "out_of_round"), ("bore taper", shape.taper, "taper")]
+    {
         let wanted = Wanted { measure, at: "-", engine, duty: None, sizes, overrides: None };
         if let Some(held) = context.limit(wanted) {
-            let verdict = held.verdict(value.si(), 0.0);
+            let verdict = held.verdict(value.si(), context.doubt(name));
             reply = reply.fields([(measure, format!("{}: {}", verdict.as_str(), held.said(lead)))]);
             reply.verdict = Some(reply.verdict.map_or(verdict, |v| v.worse(verdict)));
         }

@@ -81,11 +81,7 @@ impl Check {
             reply = reply.text(format!("Not given, so not judged: {}.", missing.join(", ")));
         }
         for gap in set.gaps() {
-            reply = reply.value(Value {
-                name: gap.ring.word().replace(' ', "_"),
-                value: gap.angle,
-                unit: "deg".to_owned(),
-            });
+            reply = reply.value(Value::counted(&gap.ring.word().replace(' ', "_"), gap.angle, "deg"));
         }
         reply = reply
             .figure(picture)

@@ -32,11 +32,7 @@ impl Show {
             .fields(set.gaps().iter().map(|gap| (gap.ring.word(), degrees(gap.angle))))
             .figure(figure(&set, Some(engine), Vec::new(), |_| None));
         for gap in set.gaps() {
-            reply = reply.value(Value {
-                name: gap.ring.word().replace(' ', "_"),
-                value: gap.angle,
-                unit: "deg".to_owned(),
-            });
+            reply = reply.value(Value::counted(&gap.ring.word().replace(' ', "_"), gap.angle, "deg"));
         }
         let given: Vec<String> = set
             .gaps()

@@ -82,12 +82,12 @@ impl EndFloat {
         };
         reply = reply.value(Value::length("end_float", float, lead));
         if let Some(held) = &held {
-            let verdict = held.verdict(float.si(), 0.0);
+            let verdict = held.verdict(float.si(), context.doubt("end_float"));
             reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]).figure(held.strip(
                 "End float as measured".to_owned(),
                 lead,
                 float.si(),
-                0.0,
+                context.doubt("end_float"),
                 verdict,
             ));
             if verdict == Verdict::Out && fitted.is_none() {

@@ -63,7 +63,7 @@ impl Side {
         let wanted = Wanted { measure: "rod side clearance", at: "-", engine, duty: None, sizes, overrides: None };
         let held = context.limit(wanted).filter(|_| rods.len() == 2 || engine.is_some());
         if let Some(held) = held {
-            let verdict = held.verdict(sum.clearance.si(), 0.0);
+            let verdict = held.verdict(sum.clearance.si(), context.doubt("side_clearance"));
             reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]);
             if let (Verdict::Out, Some(min)) = (verdict, held.bounds.min) {
                 let short = Length::from_si(min) - sum.clearance;

@@ -110,7 +110,7 @@ impl Compression {
             let wanted =
                 Wanted { measure: "squish", at: "-", engine, duty: None, sizes: Sizes::default(), overrides: None };
             if let Some(held) = context.limit(wanted) {
-                let verdict = held.verdict(squish.si(), 0.0);
+                let verdict = held.verdict(squish.si(), context.doubt("squish"));
                 reply =
                     reply.verdict(verdict).fields([("Squish", format!("{}: {}", verdict.as_str(), held.said(lead)))]);
             }

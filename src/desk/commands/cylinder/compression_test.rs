@@ -69,7 +69,7 @@ impl CompressionTest {
             if sum.spread.0 <= 0.0 { "all alike".to_owned() } else { which.name(sum.lowest) }
         );
         let verdict = match &held {
-            Some(held) => held.verdict(sum.spread.0, 0.0),
+            Some(held) => held.verdict(sum.spread.0, context.doubt("spread")),
             None => judge::verdict_si(Dimension::Share, sum.spread.0, 0.0, None, Some(ALLOWED)),
         };
         let limit = held.as_ref().map_or_else(

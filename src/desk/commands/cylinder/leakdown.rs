@@ -80,7 +80,7 @@ impl Leakdown {
         let sum = compare::leakage(&leakage, Share(allowed), &|a, b| which.neighbours(a, b)).or_refuse(&typed)?;
         let worst = leakage[sum.worst];
         let verdict = match &held {
-            Some(held) => held.verdict(worst.0, 0.0),
+            Some(held) => held.verdict(worst.0, context.doubt("worst")),
             None => judge::verdict_si(Dimension::Share, worst.0, 0.0, None, Some(ALLOWED)),
         };
         let limit = held.as_ref().map_or_else(

@@ -62,7 +62,9 @@ impl Squish {
         let wanted =
             Wanted { measure: "squish", at: "-", engine, duty: None, sizes: Sizes::default(), overrides: None };
         if let Some(held) = context.limit(wanted) {
-            let verdict = held.verdict(sum.smallest.si(), 0.0).worse(held.verdict(sum.largest.si(), 0.0));
+            let verdict = held
+                .verdict(sum.smallest.si(), context.doubt("smallest"))
+                .worse(held.verdict(sum.largest.si(), context.doubt("largest")));
             reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]);
             if verdict == Verdict::Out {
                 reply = better(reply, &held, &decks, lead).or_refuse(&typed)?;

@@ -48,6 +48,8 @@ struct Telling<'a> {
     /// Where the value wanted comes from.
     wanted: String,
     held: Option<Held>,
+    /// Expanded uncertainty of one value, SI.
+    doubt: f64,
     lead: System,
 }
 
@@ -71,7 +73,7 @@ fn told<Q: Measure>(pairing: &Pairing<Q>, telling: &Telling) -> Reply {
     };
     let mut reply = Reply::new(title).fields([("Wanted", format!("{}: {}", both(pairing.wanted), telling.wanted))]);
     if let Some(held) = &telling.held {
-        let verdicts = after.value.iter().map(|value| held.verdict(value.si(), 0.0));
+        let verdicts = after.value.iter().map(|value| held.verdict(value.si(), telling.doubt));
         if let Some(worst) = verdicts.reduce(|a, b| a.worse(b)) {
             reply = reply.verdict(worst);
         }
@@ -79,7 +81,7 @@ fn told<Q: Measure>(pairing: &Pairing<Q>, telling: &Telling) -> Reply {
     }
     let rows = (0..after.part.len()).map(|place| {
         let part = after.part[place];
-        let verdict = telling.held.as_ref().map(|held| held.verdict(after.value[place].si(), 0.0));
+        let verdict = telling.held.as_ref().map(|held| held.verdict(after.value[place].si(), telling.doubt));
         let star = if part == place { "" } else { " *" };
         let got = Cell { text: one(after.value[place]), verdict, line: None };
         vec![

@@ -70,6 +70,7 @@ impl Pistons {
             parts: sized(&skirts),
             wanted: why.to_owned(),
             held,
+            doubt: context.doubt("worst_after"),
             lead,
         };
         Ok(told(&sum, &telling)

@@ -82,6 +82,7 @@ impl Shells {
             parts: shells.iter().map(|wall| show::length_in(*wall, lead)).collect(),
             wanted: why.to_owned(),
             held,
+            doubt: context.doubt("worst_after"),
             lead,
         };
         Ok(told(&sum, &telling)

@@ -40,6 +40,7 @@ impl Weights {
             parts: shown(&assemblies),
             wanted: "the mean, which no order changes".to_owned(),
             held: None,
+            doubt: 0.0,
             lead: System::Metric,
         };
         Ok(told(&sum, &telling)

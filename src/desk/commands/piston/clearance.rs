@@ -96,12 +96,12 @@ impl Clearance {
         let engine = context.engine_for(self.engine.as_ref(), bore, |e| Some(e.bore), duty)?;
         let wanted = Wanted { measure: "piston clearance", at: "-", engine, duty, sizes, overrides: None };
         if let Some(held) = context.limit(wanted) {
-            let verdict = held.verdict(sum.at_20.si(), 0.0);
+            let verdict = held.verdict(sum.at_20.si(), context.doubt("clearance"));
             reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]).figure(held.strip(
                 "Piston clearance at 20 °C".to_owned(),
                 lead,
                 sum.at_20.si(),
-                0.0,
+                context.doubt("clearance"),
                 verdict,
             ));
         } else {

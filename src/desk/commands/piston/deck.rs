@@ -89,7 +89,9 @@ impl Deck {
         let wanted =
             Wanted { measure: "piston to deck", at: "-", engine, duty: None, sizes: Sizes::default(), overrides: None };
         if let Some(held) = context.limit(wanted) {
-            let verdict = held.verdict(spread.smallest.si(), 0.0).worse(held.verdict(spread.largest.si(), 0.0));
+            let verdict = held
+                .verdict(spread.smallest.si(), context.doubt("smallest"))
+                .worse(held.verdict(spread.largest.si(), context.doubt("largest")));
             reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]);
         }
         let mut cut = None;

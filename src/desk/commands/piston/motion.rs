@@ -68,7 +68,7 @@ impl Motion {
                     ),
                 )])
                 .value(crankwork::speed_value("speed", speed, lead))
-                .value(Value { name: "acceleration".into(), value: pull.value, unit: "m/s2".into() });
+                .value(Value::counted("acceleration", pull.value, "m/s2"));
             panels.extend(faster(&known.slider, turning, &turn, lead));
         } else {
             reply =
@@ -117,7 +117,7 @@ fn moving(reply: Reply, turn: &Turn, lead: System) -> Reply {
         .value(crankwork::speed_value("mean_speed", turn.mean, lead))
         .value(crankwork::speed_value("peak_speed_down", turn.down.most, lead))
         .value(Value::si("peak_speed_down_at", Dimension::Angle, turn.down.at.si(), lead))
-        .value(Value { name: "peak_acceleration".into(), value: turn.pull.most.value, unit: "m/s2".into() })
+        .value(Value::counted("peak_acceleration", turn.pull.most.value, "m/s2"))
 }
 
 fn faster(slider: &Slider, turning: Turning, turn: &Turn, lead: System) -> [Panel; 2] {

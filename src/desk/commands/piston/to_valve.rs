@@ -245,7 +245,7 @@ impl ToValve {
         let wanted =
             Wanted { measure: "piston to valve", at, engine, duty: None, sizes: Sizes::default(), overrides: None };
         let Some(held) = context.limit(wanted) else { return (reply, None) };
-        let verdict = verdict(&held, smallest, open);
+        let verdict = verdict(context, &held, smallest, open);
         (reply.verdict(verdict).fields([("Limit", held.said(lead))]), held.bounds.min)
     }
 
@@ -281,8 +281,8 @@ impl ToValve {
     }
 }
 
-fn verdict(held: &Held, smallest: Gap, open: bool) -> Verdict {
-    let verdict = held.verdict(smallest.clearance.si(), 0.0);
+fn verdict(context: &Context, held: &Held, smallest: Gap, open: bool) -> Verdict {
+    let verdict = held.verdict(smallest.clearance.si(), context.doubt("smallest"));
     if open && verdict == Verdict::Within { Verdict::Marginal } else { verdict }
 }
 

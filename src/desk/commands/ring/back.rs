@@ -71,7 +71,7 @@ impl Back {
         let sizes = Sizes { bore: Some(bore), ..Sizes::default() };
         let wanted = Wanted { measure: "ring back clearance", at, engine, duty: None, sizes, overrides: None };
         let held = if self.ring == RingName::Rail { None } else { context.limit(wanted) };
-        let mut verdict = held.as_ref().map(|held| held.verdict(sum.per_side.si(), 0.0));
+        let mut verdict = held.as_ref().map(|held| held.verdict(sum.per_side.si(), context.doubt("per_side")));
         if jams {
             verdict = Some(Verdict::Out);
         }
@@ -80,7 +80,7 @@ impl Back {
                 format!("{}: back clearance", self.ring.title()),
                 lead,
                 sum.per_side.si(),
-                0.0,
+                context.doubt("per_side"),
                 verdict,
             ));
         }

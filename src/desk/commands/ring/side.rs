@@ -74,13 +74,15 @@ impl Side {
             Wanted { measure: "ring side clearance", at, engine, duty: None, sizes: Sizes::default(), overrides: None };
         let held = if self.ring == RingName::Rail { None } else { context.limit(wanted) };
         if let Some(held) = held {
-            let verdict = held.verdict(sum.smallest.si(), 0.0).worse(held.verdict(sum.largest.si(), 0.0));
-            let tight = held.verdict(sum.smallest.si(), 0.0) == Verdict::Out;
+            let verdict = held
+                .verdict(sum.smallest.si(), context.doubt("smallest"))
+                .worse(held.verdict(sum.largest.si(), context.doubt("largest")));
+            let tight = held.verdict(sum.smallest.si(), context.doubt("smallest")) == Verdict::Out;
             reply = reply.verdict(verdict).fields([("Limit", held.said(lead))]).figure(held.strip(
                 format!("{}: side clearance", self.ring.title()),
                 lead,
                 if tight { sum.smallest.si() } else { sum.largest.si() },
-                0.0,
+                context.doubt("smallest"),
                 verdict,
             ));
             if verdict == Verdict::Out {

@@ -85,7 +85,9 @@ impl Guide {
             overrides: None,
         };
         if let Some(held) = context.limit(wanted) {
-            let verdict = held.verdict(sum.smallest.si(), 0.0).worse(held.verdict(sum.largest.si(), 0.0));
+            let verdict = held
+                .verdict(sum.smallest.si(), context.doubt("smallest"))
+                .worse(held.verdict(sum.largest.si(), context.doubt("largest")));
             let past = |bound: Option<f64>| bound.map(Length::from_si);
             let tight = past(held.bounds.min).is_some_and(|min| below(sum.smallest, min));
             let loose = past(held.bounds.max).is_some_and(|max| above(sum.largest, max));
@@ -94,7 +96,7 @@ impl Guide {
                 format!("Stem clearance, {at} ({word})"),
                 lead,
                 reading.si(),
-                0.0,
+                context.doubt("smallest"),
                 verdict,
             ));
             if loose {

@@ -92,13 +92,13 @@ impl Seat {
         let wanted =
             Wanted { measure: "valve seat width", at, engine, duty: None, sizes: Sizes::default(), overrides: None };
         if let Some(held) = context.limit(wanted) {
-            let verdict = held.verdict(width.si(), 0.0);
+            let verdict = held.verdict(width.si(), context.doubt("width"));
             fields.insert(0, ("Limit", held.said(lead)));
             reply = reply.verdict(verdict).fields(fields).figure(held.strip(
                 format!("Seat width, {at}"),
                 lead,
                 width.si(),
-                0.0,
+                context.doubt("width"),
                 verdict,
             ));
         } else {

@@ -276,12 +276,12 @@ impl Spring {
         let wanted =
             Wanted { measure: "coil bind margin", at, engine, duty: None, sizes: Sizes::default(), overrides: None };
         let Some(held) = context.limit(wanted) else { return reply };
-        let verdict = held.verdict(margin.si(), 0.0);
+        let verdict = held.verdict(margin.si(), context.doubt("bind_margin"));
         reply.verdict(verdict).fields([("Coil bind", held.said(lead))]).figure(held.strip(
             "Coil-bind margin".to_owned(),
             lead,
             margin.si(),
-            0.0,
+            context.doubt("bind_margin"),
             verdict,
         ))
     }

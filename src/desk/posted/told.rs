@@ -1,0 +1,135 @@
+//! How a sum from a job is told: its answer, and which reading each number came from.
+
+use super::{Route, Sum, Taken, noun};
+use crate::desk::recorded::standing;
+use crate::desk::reply::{Block, Cell, Reply, Table, Value};
+use crate::desk::Context;
+use crate::engine::Position;
+use crate::engine::plan;
+use crate::quantity::show;
+use crate::record::Job;
+
+/// A single sum: its own reply, and the readings beneath.
+pub fn one(job: &Job, route: &Route, sum: &Sum, mut reply: Reply) -> Reply {
+    if let Some(at) = sum.at {
+        reply.title = format!("{} {at}: {}", capital(noun(route.per)), reply.title);
+    }
+    let mut sets: Vec<Vec<&Taken>> = Vec::new();
+    for taken in &sum.taken {
+        let same = |set: &&mut Vec<&Taken>| {
+            set.iter().all(|other| other.field == taken.field && other.entry.reading.id == taken.entry.reading.id)
+        };
+        match sets.iter_mut().find(same) {
+            Some(set) => set.push(taken),
+            None => sets.push(vec![taken]),
+        }
+    }
+    let rows = sets.iter().map(|set| origin(set)).collect();
+    reply.block(Block::Table(Table {
+        caption: format!("Read from job {}, {}", job.id, job.title),
+        header: ["For", "Value", "Reading", "Check", "Stands"].map(String::from).to_vec(),
+        rows,
+    }))
+}
+
+/// The same sum at every position: the range first, then a row each.
+pub fn many(
+    context: &Context,
+    job: &Job,
+    route: &Route,
+    sums: &[Sum],
+    replies: &[Reply],
+    missing: &[(Position, Vec<&'static str>)],
+) -> Reply {
+    let first: Vec<Option<&Value>> = replies.iter().map(|reply| reply.values.first()).collect();
+    let known: Vec<&Value> = first.iter().copied().flatten().collect();
+    let lead = context.lead_with(&[], context.library.engine(&job.engine));
+    let name = known.first().map_or(String::new(), |value| capital(&value.name.replace('_', " ")));
+    let ends = known.iter().map(|v| v.as_si()).fold(None, |ends: Option<(f64, f64)>, si| {
+        Some(ends.map_or((si, si), |(low, high)| (low.min(si), high.max(si))))
+    });
+    let dimension = known.first().map(|value| value.dimension);
+    let range = match (ends, dimension) {
+        (Some((low, high)), Some(dimension)) => show::range(dimension, Some(low), Some(high), lead),
+        _ => String::new(),
+    };
+    let mut reply = Reply::new(format!("{name} {range} over {} {}s", sums.len(), noun(route.per)));
+    reply.verdict = replies.iter().filter_map(|r| r.verdict).reduce(|a, b| a.worse(b));
+    let rows = sums.iter().zip(replies).zip(&first).map(|((sum, told), value)| {
+        let at = sum.at.map(|at| at.to_string()).unwrap_or_default();
+        let mut place = Cell::from(at.clone());
+        place.line = Some(format!("{} job={} at={}", route.command, job.id, quoted(&at)));
+        let mut answer = Cell::from(value.map_or(told.title.clone(), |v| v.shown(lead)));
+        answer.verdict = told.verdict;
+        let mut ids: Vec<i64> = sum.taken.iter().map(|taken| taken.entry.reading.id.0).collect();
+        ids.sort_unstable();
+        ids.dedup();
+        let ids: Vec<String> = ids.iter().map(|id| format!("#{id}")).collect();
+        vec![place, answer, Cell::from(ids.join(" "))]
+    });
+    reply = reply.block(Block::Table(Table {
+        caption: format!("Job {}, {}", job.id, job.title),
+        header: vec![capital(noun(route.per)), name, "From readings".to_owned()],
+        rows: rows.collect(),
+    }));
+    if !missing.is_empty() {
+        reply = reply.text(format!("Not measured yet: {}.", lacking(route, missing)));
+    }
+    // What is said of one holds for all.
+    if let Some(told) = replies.first() {
+        let said = told.blocks.iter().filter(|block| matches!(block, Block::Caution(_) | Block::Sources(_)));
+        reply.blocks.extend(said.cloned());
+    }
+    for (sum, told) in sums.iter().zip(replies) {
+        let at = sum.at.map(|at| at.to_string().replace(' ', "_")).unwrap_or_default();
+        reply.values.extend(told.values.iter().map(|v| Value { name: format!("{}_{at}", v.name), ..v.clone() }));
+    }
+    reply
+}
+
+/// `cylinders 5 and 6: Bore`, parts of the same lack together.
+pub fn lacking(route: &Route, missing: &[(Position, Vec<&str>)]) -> String {
+    let mut groups: Vec<(&Vec<&str>, Vec<String>)> = Vec::new();
+    for (place, lacks) in missing {
+        match groups.iter_mut().find(|(same, _)| *same == lacks) {
+            Some((_, places)) => places.push(place.to_string()),
+            None => groups.push((lacks, vec![place.to_string()])),
+        }
+    }
+    let told = groups.iter().map(|(lacks, places)| {
+        let lacks = lacks.join(" and ").to_lowercase();
+        match places.as_slice() {
+            [one] if one == "-" => lacks,
+            [one] => format!("{lacks} of {} {one}", noun(route.per)),
+            several => format!("{lacks} of {}s {}", noun(route.per), several.join(", ")),
+        }
+    });
+    told.collect::<Vec<_>>().join("; ")
+}
+
+/// The values of one field out of one reading.
+fn origin(set: &[&Taken]) -> Vec<Cell> {
+    let Some(first) = set.first() else { return Vec::new() };
+    let reading = &first.entry.reading;
+    let measured = &reading.measured;
+    let check = plan::check(&measured.check).map_or(measured.check.as_str(), |check| check.name);
+    let place = if measured.position == "-" { String::new() } else { format!(" {}", measured.position) };
+    let spread = first.text.split_once('±').map(|(_, spread)| format!(" ±{spread}")).unwrap_or_default();
+    let values: Vec<&str> = set.iter().map(|taken| taken.text.split('±').next().unwrap_or_default().trim()).collect();
+    vec![
+        Cell::from(first.field),
+        Cell::from(format!("{}{spread}", values.join(" "))),
+        Cell::from(format!("#{} by {}", reading.id.0, reading.by.person)),
+        Cell::from(format!("{check}{place}")),
+        Cell::from(standing(first.entry)),
+    ]
+}
+
+fn quoted(at: &str) -> String {
+    if at.contains(' ') { format!("\"{at}\"") } else { at.to_owned() }
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
+}
