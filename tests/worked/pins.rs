@@ -63,6 +63,7 @@ fn cold(hole: Length, pin: Length) -> Length {
 
 /// US Army TM 5-6115-584-34, table 1-2: small-end bush 0.9903 to 0.9906 in, pin 0.9899 to 0.9901 in, clearance 0.0002 to 0.0007 in.
 /// TM 9-6115-604-34, table 1-4: pin 2.3990 in in a piston of 2.3985 in, 0.0005 in tight; in a bush of 2.4010 in, 0.0020 in clear.
+/// (The other ends of the second table's two fits are not worst against worst, and are not used.)
 #[test]
 fn pins_of_army_tables() {
     for (hole, pin, printed) in

@@ -119,7 +119,7 @@ fn a_worn_liner_and_its_ring() {
 
 /// US Army TM 5-6115-584-34, table 1-2: grooves of 0.097 in (top) and 0.0965 in (second and third) at the least go with side
 /// clearances of 0.0035 and 0.0030 in at the least, and 0.0975 in with 0.0050 in at the most: all of 3/32 in rings, made 0.0925 to
-/// 0.0935 in wide.
+/// 0.0935 in wide. (The top groove's 0.0075 in at the most fits no such ring, and is not used.)
 #[test]
 fn rings_of_an_army_table() {
     let widths = [0.0925, 0.0935].map(inches);
