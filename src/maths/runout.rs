@@ -1,7 +1,7 @@
 //! Run-out of a journal from a dial read at equal angles.
 //!
 //! Reading k of n, taken at 360 k / n degrees, is fitted by mean + a cos + b sin with least squares; at equal angles
-//! that is a = 2/n sum(y cos), b = 2/n sum(y sin), the least-squares centre of roundness standards (from memory).
+//! that is a = 2/n sum(y cos), b = 2/n sum(y sin), the least-squares centre of roundness (NIST/SEMATECH e-Handbook, 2.3.4.4).
 //!
 //! * Eccentricity = sqrt(a^2 + b^2): how far the journal's centre lies off the axis it was turned on.
 //! * High spot = atan2(b, a), in the order in which the readings were taken.

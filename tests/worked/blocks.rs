@@ -106,3 +106,46 @@ fn the_rule_of_six_and_a_half_millionths() {
             .unwrap();
     close(inch(found.clearance_now), 0.0026, 0.0001);
 }
+
+/// A published workshop data sheet for a light-alloy V8: rebore pistons of 94.478 to 94.493 mm, bore 94.508 mm, clearance 0.030 mm at
+/// the most. The smallest piston takes the largest clearance, the largest half of it.
+#[test]
+fn a_rebore_of_a_data_sheet() {
+    for (piston, clearance) in [(94.478, 0.030), (94.493, 0.015)] {
+        let found = stock_for(&[millimetres(94.49)], &[millimetres(piston)], millimetres(clearance)).unwrap();
+        close(mm(found[0].target), 94.508, 1e-9);
+    }
+}
+
+/// Several workshop manuals print bored diameter = piston + clearance - 0.02 mm for the hone: so bored, 0.02 mm is left.
+#[test]
+fn two_hundredths_for_the_hone() {
+    let (piston, clearance) = (78.460, 0.030);
+    let bored = millimetres(piston + clearance - 0.02);
+    let found = stock_for(&[bored], &[millimetres(piston)], millimetres(clearance)).unwrap();
+    close(mm(found[0].left), 0.02, 1e-9);
+}
+
+/// Workshop manuals: the oversize is chosen by the cylinder with the largest bore, and no cylinder is bored alone.
+#[test]
+fn the_largest_bore_chooses_for_all() {
+    let steps = [0.25, 0.50].map(millimetres);
+    let of = |bores: &[f64]| {
+        let bores: Vec<Length> = bores.iter().map(|b| millimetres(*b)).collect();
+        let found = one_size(&bores, millimetres(86.7), millimetres(0.02), millimetres(86.7), &steps).unwrap();
+        mm(found.worn.first.unwrap().step)
+    };
+    close(of(&[86.71, 86.95, 86.72, 86.70]), 0.50, 1e-9);
+    close(of(&[86.95]), 0.50, 1e-9);
+    close(of(&[86.71, 86.72, 86.70]), 0.25, 1e-9);
+}
+
+/// A college physics exercise, answer printed: an aluminium ring (25 millionths) of 59.88 mm at 21 degrees C, to slip over a 60.19 mm
+/// rod with 0.05 mm to spare, is heated by 240.5 degrees. Sizes here hold at 20 degrees C, so it is 260.5 degrees C.
+#[test]
+fn the_ring_and_rod_of_a_physics_exercise() {
+    let part = |size| Part { size: millimetres(size), temperature: Temperature::from_si(293.15), expansion: 25e-6 };
+    // 60.19 is 0.52 per cent over 59.88, past what is believed of a sleeve: a tenth of both gaps has the answer of the whole, / 10.
+    let found = sleeve(part(59.88), part(59.88 + 0.031), millimetres(0.005)).unwrap();
+    close((found.block.si() - 293.15) * 10.0, 240.5, 0.05);
+}

@@ -238,3 +238,37 @@ fn orders_of_the_trade() {
     assert_eq!(tightening::order(Pattern::Circle(5)).unwrap(), [0, 2, 4, 1, 3]);
     assert_eq!(tightening::order(Pattern::Grid { rows: 1, columns: 5 }).unwrap(), [2, 1, 3, 0, 4]);
 }
+
+/// US Army TM 1-1500-204-23-9, figure 8-16: 300 lb-in through 4 in on a 10 in wrench is 214 on the dial. A helicopter's maintenance manual
+/// (standard practices): 135 lb-in through 1.5 in on 10 in is 117.39, and 158.82 with the adapter folded back.
+#[test]
+fn adapters_of_published_manuals() {
+    for (torque, length, reach, degrees, dial, half) in [
+        (300.0, 10.0, 4.0, 0.0, 214.0, 0.5),
+        (135.0, 10.0, 1.5, 0.0, 117.39, 0.005),
+        (135.0, 10.0, 1.5, 180.0, 158.82, 0.005),
+    ] {
+        let angle = Angle::from_si(f64::to_radians(degrees));
+        close(torque * tightening::adapted(inches(length), inches(reach), angle).unwrap().ratio, dial, half);
+    }
+    // US Navy NAVEDTRA 14008: at a right angle the value does not change.
+    let square = tightening::adapted(inches(12.0), inches(3.0), Angle::from_si(std::f64::consts::FRAC_PI_2)).unwrap();
+    close(square.ratio, 1.0, 1e-12);
+}
+
+/// An engineering reference's worked bolt: 7/8-9, stress area 0.46 in^2, 10 000 lbf over 5 in at 30 million psi: 0.0036 in. On its nine
+/// threads an inch the nut must turn 0.0036 x 9 x 360 = 11.7 degrees for that, and more as the joint gives.
+#[test]
+fn the_stretch_of_a_worked_bolt() {
+    let thread = unified(0.875, 9.0);
+    close(thread.stress_area().get::<square_inch>(), 0.46, 0.005);
+    let spring = stretch::spring(&thread, &[], inches(5.0), Pressure::from_si(30_000.0 * KSI)).unwrap();
+    let load = Force::from_si(10_000.0 * LBF);
+    let found = stretch::stretch(&thread, &spring, load).unwrap();
+    close(inch(found.bare), 0.0036, 5e-5);
+    let snug = Force::from_si(1000.0 * LBF);
+    let turn = Angle::from_si(11.7_f64.to_radians());
+    let turned = stretch::turned(&thread, &spring, snug, turn, 5.0).unwrap();
+    close(inch(turned.advance), 0.0036, 5e-5);
+    close(inch(turned.stretch), 0.0036 * 5.0 / 6.0, 5e-5);
+}

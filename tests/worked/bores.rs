@@ -102,3 +102,26 @@ fn a_journal_goes_under() {
     close(inch(next.first.unwrap().spare), 0.0084, 1e-12);
     close(inch(next.runner_up.unwrap().size), 2.430, 1e-12);
 }
+
+/// Readings by a 64-bit linear congruence (Knuth's constants), a tenth of a thou apart, 0 to 40 over 4 in.
+fn seeded(seed: u64) -> [f64; 6] {
+    let mut state = seed;
+    std::array::from_fn(|_| {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        4.0 + (state >> 33).rem_euclid(41) as f64 * 1e-4
+    })
+}
+
+/// A marine diesel's service manual, cylinder bore measurement: roundness is the largest difference of directions A and B at one of
+/// three heights; cylindricity the larger of what A and B each range over. Written out here height by height.
+#[test]
+fn roundness_and_cylindricity_of_a_service_manual() {
+    for seed in 1..=200 {
+        let [at, bt, am, bm, ab, bb] = seeded(seed);
+        let roundness = (at - bt).abs().max((am - bm).abs()).max((ab - bb).abs());
+        let range = |x: f64, y: f64, z: f64| x.max(y).max(z) - x.min(y).min(z);
+        let found = shape(&grid([at, bt, am, bm, ab, bb]));
+        close(inch(found.out_of_round), roundness, 1e-12);
+        close(inch(found.taper), range(at, am, ab).max(range(bt, bm, bb)), 1e-12);
+    }
+}

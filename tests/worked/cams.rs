@@ -94,3 +94,42 @@ fn a_tooth() {
     close(of(sum.tooth.unwrap()), 18.0, 1e-12);
     assert!(sum.offset.si() > 0.0 && sum.by.si() < 0.0);
 }
+
+/// A cam card worked in a published answer (2023): 31 before, 63 after, 77 before, 29 after: durations 274 and 286, centrelines 106 and
+/// 114. Its separation is their mean, 110.
+#[test]
+fn a_cam_card_of_a_published_answer() {
+    let intake = timing(Lobe::Intake, deg(31.0), deg(63.0)).unwrap();
+    let exhaust = timing(Lobe::Exhaust, deg(77.0), deg(29.0)).unwrap();
+    close(of(intake.duration), 274.0, 1e-9);
+    close(of(exhaust.duration), 286.0, 1e-9);
+    close(of(intake.centreline), 106.0, 1e-9);
+    close(of(exhaust.centreline), 114.0, 1e-9);
+    let lobes = separation(intake.centreline, exhaust.centreline).unwrap();
+    close(of(lobes.separation), 110.0, 1e-9);
+    close(of(lobes.advance), 4.0, 1e-9);
+    // The events' overlap, 31 + 29, and the shortcut's from durations and separation are one.
+    close(of(overlap(deg(31.0), deg(29.0)).unwrap()), 60.0, 1e-9);
+    close(of(overlap_by_durations(intake.duration, exhaust.duration, lobes.separation).unwrap()), 60.0, 1e-9);
+}
+
+/// A published note on timing figures: a cam of 20-60-60-20 (260 both) turned 5 degrees forward reads 25-55 and 65-15, turned back
+/// 15-65 and 55-25.
+#[test]
+fn five_degrees_forward_and_back() {
+    let card = timing(Lobe::Intake, deg(20.0), deg(60.0)).unwrap();
+    close(of(card.duration), 260.0, 1e-9);
+    let exhaust_card = timing(Lobe::Exhaust, deg(60.0), deg(20.0)).unwrap().centreline;
+    for (by, intake, exhaust) in [(5.0, (25.0, 55.0), (65.0, 15.0)), (-5.0, (15.0, 65.0), (55.0, 25.0))] {
+        let turned = timing(Lobe::Intake, deg(intake.0), deg(intake.1)).unwrap();
+        close(of(advance(Lobe::Intake, turned.centreline, card.centreline).unwrap()), by, 1e-9);
+        let turned = timing(Lobe::Exhaust, deg(exhaust.0), deg(exhaust.1)).unwrap().centreline;
+        close(of(advance(Lobe::Exhaust, turned, exhaust_card).unwrap()), by, 1e-9);
+    }
+}
+
+/// A published procedure for the wheel: 60 and 145.5 either side of the nose put it at 102.75.
+#[test]
+fn the_nose_of_a_published_procedure() {
+    close(of(peak(Lobe::Intake, deg(60.0), deg(145.5)).unwrap()), 102.75, 1e-9);
+}

@@ -109,3 +109,30 @@ fn per_inch_of_journal() {
     close(found.smallest_per_journal, 0.000_75, 1e-12);
     close(found.largest_per_journal, 0.001, 1e-12);
 }
+
+/// US Army TM 9-6115-604-34, table 1-4: liner 6.2495 to 6.2510 in inside, skirt 6.2380 to 6.2390 in, clearance 0.0105 to 0.0130 in.
+#[test]
+fn pistons_of_an_army_table() {
+    let fit = |bore, skirt| {
+        inch(piston(Measured::at_reference(inches(bore)), Measured::at_reference(inches(skirt))).unwrap().at_20)
+    };
+    close(fit(6.2495, 6.2390), 0.0105, 1e-9);
+    close(fit(6.2510, 6.2380), 0.0130, 1e-9);
+}
+
+/// US Army TM 9-6115-604-34, table 1-4: main bore 6.8450 in, shell 0.1707 in, journal 6.500 in at their tightest; clearance
+/// 0.0036 in at the least. (Its 0.0075 in at the most is under the 0.0080 in that its own sizes leave, so it is not used.)
+#[test]
+fn mains_of_an_army_table() {
+    let tightest = shelled(&[inches(6.8450)], &[inches(0.1707)]).unwrap();
+    close(inch(oil(&tightest.inside, &[inches(6.500)]).unwrap().smallest), 0.0036, 1e-9);
+}
+
+/// A small diesel's workshop manual, big ends: shells 57.190 to 57.210 mm inside, pins 57.110 to 57.130 mm, clearance 0.060 to
+/// 0.100 mm.
+#[test]
+fn big_ends_of_a_workshop_manual() {
+    let found = oil(&[57.190, 57.210].map(millimetres), &[57.110, 57.130].map(millimetres)).unwrap();
+    close(mm(found.smallest), 0.060, 1e-9);
+    close(mm(found.largest), 0.100, 1e-9);
+}

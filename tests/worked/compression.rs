@@ -95,3 +95,38 @@ fn the_crevice_round_the_crown() {
     let with = compression(&Cylinder { crevice: found, ..eight() }).unwrap();
     close(cc(with.clearance), 83.096_047_477_156_6 + 0.620_094_425_110_103, 1e-9);
 }
+
+/// An examination question with its answer: six of 17 x 30 cm with 9225 cc of clearance among them: 5.4 to 1.
+#[test]
+fn a_six_of_an_examination() {
+    let plain = Cylinder {
+        bore: inches(17.0 / 2.54),
+        stroke: inches(30.0 / 2.54),
+        chamber: from_cc(9225.0 / 6.0),
+        gasket: Gasket::Volume(from_cc(0.0)),
+        deck: inches(0.0),
+        dish: from_cc(0.0),
+        crevice: from_cc(0.0),
+    };
+    close(compression(&plain).unwrap().ratio, 5.4, 0.05);
+}
+
+/// Heads measured by a car club (newsletter, July): cylinder 44.2 cu in, crown 2.86 above the bore, gasket 0.92; heads of 17.9, 15.6, 16.6,
+/// 13.7, 12.8 and 12.2 cu in give 3.77, 4.24, 4.02, 4.76, 5.07 and 5.31 to 1.
+#[test]
+fn six_heads_of_a_newsletter() {
+    let cubic = |v: f64| from_cc(v * 16.387_064);
+    let stroke = 44.2 / (std::f64::consts::FRAC_PI_4 * 3.875 * 3.875);
+    for (head, printed) in [(17.9, 3.77), (15.6, 4.24), (16.6, 4.02), (13.7, 4.76), (12.8, 5.07), (12.2, 5.31)] {
+        let cylinder = Cylinder {
+            bore: inches(3.875),
+            stroke: inches(stroke),
+            chamber: cubic(head),
+            gasket: Gasket::Volume(cubic(0.92)),
+            deck: inches(0.0),
+            dish: cubic(-2.86),
+            crevice: from_cc(0.0),
+        };
+        close(compression(&cylinder).unwrap().ratio, printed, 0.0051);
+    }
+}

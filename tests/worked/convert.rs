@@ -80,3 +80,28 @@ fn whole_inches() {
     let none = nearest_64th(inches(0.0)).unwrap();
     assert_eq!((none.whole, none.numerator, none.denominator), (0, 0, 1));
 }
+
+/// NIST SP 811 (2008), appendix B.8, as printed, in SI units: every other unit a shop meets.
+#[test]
+fn the_other_factors_as_printed() {
+    for (dimension, unit, printed, half) in [
+        (Dimension::Length, "ft", 0.3048, 1e-15),
+        (Dimension::Length, "thou", 2.54e-5, 1e-18),
+        (Dimension::Area, "sq in", 6.4516e-4, 1e-16),
+        (Dimension::Volume, "l", 1e-3, 1e-16),
+        (Dimension::Force, "kgf", 9.806_65, 1e-12),
+        (Dimension::Pressure, "ksi", 6.894_757e6, 0.5),
+        (Dimension::Pressure, "kgf/cm2", 9.806_65e4, 1e-8),
+        (Dimension::Angle, "deg", 1.745_329e-2, 5e-9),
+        (Dimension::Turning, "rpm", 1.047_198e-1, 5e-8),
+        (Dimension::Viscosity, "cp", 1e-3, 1e-16),
+        (Dimension::Stiffness, "lbf/in", 1.751_268e2, 5e-5),
+        (Dimension::Mass, "oz", 2.834_952e-2, 5e-9),
+    ] {
+        let unit = unit_for(dimension, unit).unwrap();
+        close(unit.factor, printed, half);
+    }
+    // T/K = (t/degF + 459.67)/1.8
+    let fahrenheit = unit_for(Dimension::Temperature, "F").unwrap();
+    close(68.0 * fahrenheit.factor + fahrenheit.offset, (68.0 + 459.67) / 1.8, 1e-9);
+}

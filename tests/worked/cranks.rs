@@ -167,3 +167,66 @@ fn cranks_in_line_that_are_spun_bare() {
     assert!(balances_itself(&[0.0, 120.0, 240.0, 240.0, 120.0, 0.0]));
     assert!(!balances_itself(&[0.0, 120.0, 240.0]));
 }
+
+/// Roundness by least squares at equal angles, as in the NIST/SEMATECH e-Handbook of Statistical Methods, 2.3.4.4: the centre lies at
+/// 2/n sum(y cos) and 2/n sum(y sin). For 4 0 -2 6 at quarter turns, by hand: (4 + 2)/2 = 3 and
+/// (0 - 6)/2 = -3; mean 2; residuals 4 - 2 - 3 = -1, 0 - 2 + 3 = 1, -1, 1.
+#[test]
+fn the_least_squares_centre_of_the_handbook() {
+    let found = runout(&tenths(&[4.0, 0.0, -2.0, 6.0]), inches(0.0)).unwrap();
+    close(in_tenths(found.toward), 3.0, 1e-9);
+    close(in_tenths(found.across), -3.0, 1e-9);
+    close(in_tenths(found.mean), 2.0, 1e-9);
+    for (residual, expected) in found.residuals.iter().zip([-1.0, 1.0, -1.0, 1.0]) {
+        close(in_tenths(*residual), expected, 1e-9);
+    }
+}
+
+/// US Army TM 5-4210-233-14&P-2, table c of the main bearings: end play up to 0.016 in keeps the standard washers of 0.122 in, 0.017 to
+/// 0.026 in takes 0.127 in both sides, 0.027 to 0.036 in takes 0.132 in. Each washer of the table leaves 0.007 to 0.016 in,
+/// and no other does.
+#[test]
+fn thrust_washers_of_an_army_table() {
+    let offered = [0.122, 0.127, 0.132].map(inches);
+    for (float, washer) in [
+        (0.008, 0.122),
+        (0.012, 0.122),
+        (0.016, 0.122),
+        (0.017, 0.127),
+        (0.022, 0.127),
+        (0.026, 0.127),
+        (0.027, 0.132),
+        (0.031, 0.132),
+        (0.036, 0.132),
+    ] {
+        let found = washers(inches(float), inches(0.122), &offered, 2, (inches(0.007), inches(0.016))).unwrap();
+        assert_eq!(found.fitting.len(), 1, "{float}");
+        close(inch(found.fitting[0].thickness), washer, 1e-12);
+    }
+}
+
+/// A small diesel's workshop manual: crank pin 39.67 to 39.88 mm long, big end 39.38 to 39.43 mm wide, side clearance 0.240 to
+/// 0.500 mm.
+#[test]
+fn side_clearance_of_a_workshop_manual() {
+    close(mm(side(millimetres(39.67), &[millimetres(39.43)]).unwrap().clearance), 0.240, 1e-9);
+    close(mm(side(millimetres(39.88), &[millimetres(39.38)]).unwrap().clearance), 0.500, 1e-9);
+}
+
+/// Heywood, equation 2.3 (from memory): stroke = 2 x crank radius. The knock-test engine's 4.500 in (ASTM D2700, from memory) is a
+/// throw of 2.250 in, and its bore of 3.250 in then sweeps the published 37.33 cu in.
+#[test]
+fn the_throw_of_the_knock_test_engine() {
+    let found = stroke(&[inches(2.250)]).unwrap().strokes[0];
+    close(inch(found), 4.500, 1e-12);
+    let swept = gudgeon::maths::cylinders::displacement(inches(3.25), found, 1).unwrap();
+    close(super::cubic_inches(swept.one), 37.33, 0.005);
+}
+
+/// A bobweight card printed in a trade magazine (V8, 2008): big end 621.5 g and shells 45 g make 666.5 g, twice that 1333 g of
+/// rotating weight.
+#[test]
+fn rotating_weight_of_a_printed_card() {
+    let printed = Parts { big_end: from_grams(621.5), shells: from_grams(45.0), oil: from_grams(0.0), ..parts() };
+    close(grams(card(&printed, degrees(90.0), Share(0.5)).unwrap().rotating), 1333.0, 1e-9);
+}

@@ -61,3 +61,23 @@ fn cuts_by_hand() {
     close(cc(metric.volume), 1.8, 1e-12);
     close(mm(cut_for(metric.area, from_cc(3.6)).unwrap().cut), 0.5, 1e-12);
 }
+
+/// A machinist's formula in print (2013): one cubic centimetre takes 1 / (12.87 d^2) in off a chamber d inches across.
+#[test]
+fn a_cubic_centimetre_in_print() {
+    for d in [3.0, 3.75, 4.25] {
+        let found = cut_for(face(inches(d), 1.0).unwrap(), from_cc(1.0)).unwrap();
+        close(inch(found.cut) * 12.87 * d * d, 1.0, 0.0005);
+    }
+}
+
+/// Workshop manuals of diesels: projection is the mean of two readings over the pin, and the proudest piston counts. 0.62 and 0.66 mm
+/// make 0.64 mm.
+#[test]
+fn projection_of_a_workshop_manual() {
+    let readings = [-0.62, -0.66, -0.60, -0.64].map(millimetres);
+    let found = corners(&readings).unwrap();
+    close(mm(found[0].mean), -0.64, 1e-9);
+    let decks: Vec<Length> = found.iter().map(|corner| corner.mean).collect();
+    close(mm(squish(&decks, millimetres(1.35)).unwrap().smallest), 0.71, 1e-9);
+}

@@ -133,3 +133,52 @@ fn the_rule_of_thumb_for_steel() {
     let hot = heating::oven(&parts, inches(0.001), celsius(20.0)).unwrap();
     close((hot.si() - 293.15) * 1.8, 154.0, 1.0);
 }
+
+/// A textbook exercise on shrunk discs, answers printed: steel disc 0.5 m across on a 0.1 m shaft, E 200 GPa, allowance 0.0526 mm on
+/// the radius: 109.2 MPa at the bore. The metal here has 207 GPa, so the allowance is taken 200/207 of it; the printed
+/// figures are rounded to a fifth of a per cent.
+#[test]
+fn a_shrunk_disc_of_a_textbook() {
+    let steel = elastic("steel").unwrap();
+    let sum = press(&metric(100.0, 2.0 * 0.0526 * 200.0 / 207.0, 500.0, 0.0), steel, steel).unwrap();
+    close(sum.ring_hoop.si() / 1e6 / 109.2, 1.0, 0.002);
+}
+
+/// The thin ring of any textbook: hoop strain is interference over joint, so hoop stress is E times it, whatever the shaft, once the
+/// ring is thin beside it. A ring of 1.02 on a solid shaft: within three per cent.
+#[test]
+fn a_thin_ring_takes_all_the_strain() {
+    let steel = elastic("steel").unwrap();
+    let sum = press(&metric(100.0, 0.05, 102.0, 0.0), steel, steel).unwrap();
+    close(sum.ring_hoop.si() / (207e9 * 0.0005), 1.0, 0.03);
+}
+
+/// A college physics exercise, answer printed: an aluminium ring (25 millionths) of 59.88 mm at 21 degrees C, to slip over a 60.19 mm
+/// rod with 0.05 mm to spare, is heated by 240.5 degrees. That is a hair tighter than is believed here, so both gaps are a tenth of
+/// the exercise's, and so is the rise.
+#[test]
+fn a_ring_and_rod_of_a_physics_exercise() {
+    let parts = Parts {
+        shaft: millimetres(59.88 + 0.031),
+        interference: millimetres(0.031),
+        room: celsius(21.0),
+        ring_expansion: 25e-6,
+        shaft_expansion: 25e-6,
+    };
+    let hot = heating::oven(&parts, millimetres(0.005), celsius(21.0)).unwrap();
+    close((hot.si() - 294.15) * 10.0, 240.5, 0.05);
+}
+
+/// A physics tutor's published answer: a steel rod (12 millionths) of 9 mm goes into a hole of 8.998 mm once it is 18.52 degrees colder.
+#[test]
+fn a_rod_chilled_into_its_hole() {
+    let parts = Parts {
+        shaft: millimetres(9.0),
+        interference: millimetres(0.002),
+        room: celsius(20.0),
+        ring_expansion: 12e-6,
+        shaft_expansion: 12e-6,
+    };
+    let cold = heating::freezer(&parts, millimetres(0.0), celsius(20.0)).unwrap();
+    close(293.15 - cold.si(), 18.52, 0.005);
+}

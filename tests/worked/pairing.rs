@@ -45,3 +45,49 @@ fn five_pairs_of_shells_as_scipy_pairs_them() {
     close(inch(found.after.worst), 0.0004, 1e-12);
     close(found.after.squares / (2.54e-6 * 2.54e-6), 42.0, 1e-6);
 }
+
+/// Rearrangement inequality (Hardy, Littlewood and Polya, Inequalities, theorem 368; from memory): the sum of products is
+/// greatest, so the sum of squared differences least, with both lists in order; the greatest difference is least as well.
+/// Sums, as of weights, want one list in order and the other against it.
+#[test]
+fn biggest_to_biggest_as_the_theorem_says() {
+    let mut state = 7_u64;
+    let mut chance = || {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (state >> 33) as f64 / (1_u64 << 31) as f64
+    };
+    for count in 2..=12 {
+        let bores: Vec<f64> = (0..count).map(|_| 4.0000 + 0.002 * chance()).collect();
+        let skirts: Vec<f64> = (0..count).map(|_| 3.9955 + 0.002 * chance()).collect();
+        let found = pistons(&sizes(&bores), &sizes(&skirts), None).unwrap();
+        let (mut big, mut small) = (bores.clone(), skirts.clone());
+        big.sort_by(f64::total_cmp);
+        small.sort_by(f64::total_cmp);
+        let wanted = inch(found.wanted);
+        let misses: Vec<f64> = big.iter().zip(&small).map(|(b, s)| b - s - wanted).collect();
+        close(inch(found.after.worst), misses.iter().fold(0.0, |most: f64, m| most.max(m.abs())), 1e-9);
+        close(found.after.squares / (0.0254 * 0.0254), misses.iter().map(|m| m * m).sum(), 1e-12);
+
+        let mut assemblies: Vec<f64> = (0..count).map(|_| 560.0 + 4.0 * chance()).collect();
+        let mut rods: Vec<f64> = (0..count).map(|_| 610.0 + 4.0 * chance()).collect();
+        let weighed = |list: &[f64]| list.iter().map(|g| from_grams(*g)).collect::<Vec<_>>();
+        let found = weights(&weighed(&assemblies), &weighed(&rods)).unwrap();
+        assemblies.sort_by(f64::total_cmp);
+        rods.sort_by(|a, b| b.total_cmp(a));
+        let wanted = grams(found.wanted);
+        let misses: Vec<f64> = assemblies.iter().zip(&rods).map(|(a, r)| a + r - wanted).collect();
+        close(grams(found.after.worst), misses.iter().fold(0.0, |most: f64, m| most.max(m.abs())), 1e-9);
+        close(found.after.squares * 1e6, misses.iter().map(|m| m * m).sum(), 1e-9);
+    }
+}
+
+/// By hand: in one housing size on one journal size the clearance is 0.1910 in less two walls, so every order has the same clearances: the
+/// pairing changes nothing. Walls 0.0944, 0.0945, 0.0946 in leave 0.0022, 0.0020, 0.0018 in, 0.0002 in off the mean at worst.
+#[test]
+fn shells_that_cannot_be_paired_better() {
+    let walls = sizes(&[0.0945, 0.0944, 0.0946]);
+    let found = shells(&sizes(&[2.6905; 3]), &sizes(&[2.4995; 3]), &walls, None).unwrap();
+    close(inch(found.wanted), 0.0020, 1e-12);
+    close(inch(found.before.worst), 0.0002, 1e-12);
+    close(inch(found.after.worst), 0.0002, 1e-12);
+}

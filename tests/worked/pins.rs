@@ -55,3 +55,43 @@ fn measured_in_a_warm_shop() {
     );
     close(mm(sum.unwrap().at_20), 0.004_593, 2e-6);
 }
+
+fn cold(hole: Length, pin: Length) -> Length {
+    let sum = fit(part(hole, 20.0, 12e-6), part(pin, 20.0, 12e-6), celsius(20.0), celsius(20.0));
+    sum.unwrap().at_20
+}
+
+/// US Army TM 5-6115-584-34, table 1-2: small-end bush 0.9903 to 0.9906 in, pin 0.9899 to 0.9901 in, clearance 0.0002 to 0.0007 in.
+/// TM 9-6115-604-34, table 1-4: pin 2.3990 in in a piston of 2.3985 in, 0.0005 in tight; in a bush of 2.4010 in, 0.0020 in clear.
+/// (The other ends of the second table's two fits are not worst against worst, and are not used.)
+#[test]
+fn pins_of_army_tables() {
+    for (hole, pin, printed) in
+        [(0.9903, 0.9901, 0.0002), (0.9906, 0.9899, 0.0007), (2.3985, 2.3990, -0.0005), (2.4010, 2.3990, 0.0020)]
+    {
+        close(inch(cold(inches(hole), inches(pin))), printed, 1e-9);
+    }
+}
+
+/// A published valve-guide table: guide 9.523 to 9.534 mm in a head of 9.475 to 9.496 mm, 0.027 to 0.059 mm tight; service guides
+/// 9.723 to 9.734 in 9.685 to 9.696 mm, 0.027 to 0.049 mm tight. A guide is a pin in its hole.
+#[test]
+fn interference_of_a_valve_guide_table() {
+    for (hole, guide, tight) in
+        [(9.496, 9.523, 0.027), (9.475, 9.534, 0.059), (9.696, 9.723, 0.027), (9.685, 9.734, 0.049)]
+    {
+        close(mm(cold(millimetres(hole), millimetres(guide))), -tight, 1e-9);
+    }
+}
+
+/// A college physics exercise, answer printed: a brass ring (19 millionths) of 10.00 cm on an aluminium rod (24) of 10.01 cm, both
+/// at 20 degrees C, parts from it at -179 degrees C.
+#[test]
+fn a_ring_and_rod_that_part_when_cold() {
+    let of = |t| {
+        let found =
+            fit(part(millimetres(100.0), 20.0, 19e-6), part(millimetres(100.1), 20.0, 24e-6), celsius(t), celsius(t));
+        found.unwrap().hot.si()
+    };
+    assert!(of(-178.5) < 0.0 && of(-179.5) > 0.0);
+}

@@ -57,3 +57,16 @@ fn a_leaning_pushrod() {
     let swept = swept_by(&lean, sum.length).unwrap();
     close(inch(swept.width), 0.020_980_05, 1e-7);
 }
+
+/// A drawing of rocker geometry in print: 30 degrees of rocker square at half lift lift 0.709 in; the same arm coming level only at
+/// full lift goes 0.685 in down and 0.184 in across. So the arm is 0.709 / (2 sin 15 degrees) = 1.3697 in.
+#[test]
+fn the_sweep_of_a_drawing_in_print() {
+    let arm = inches(0.709 / (2.0 * 15.0_f64.to_radians().sin()));
+    close(inch(pattern(arm, inches(0.685), inches(0.685)).width), 0.184, 0.0005);
+    // Square at half lift, the roller goes out and back: the narrowest there is.
+    let narrowest = pattern(arm, inches(0.709 / 2.0), inches(0.709)).width;
+    for rise in [0.25, 0.30, 0.40, 0.45] {
+        assert!(pattern(arm, inches(rise), inches(0.709)).width > narrowest);
+    }
+}

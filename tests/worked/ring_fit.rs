@@ -99,3 +99,50 @@ fn room_behind_a_metric_ring() {
         back(millimetres(86.0), millimetres(86.0 - 2.0 * 86.0 / 22.0), d_wall).unwrap().per_side.si().abs() < 1e-15
     );
 }
+
+/// A college physics exercise, answer printed: an aluminium ring (25 millionths) of 59.88 mm at 21 degrees C takes a rise of
+/// 240.5 degrees to grow by 0.36 mm across. Its ends, butted in a bore that stays cold, must part by pi x 0.36 mm = 1.131 mm.
+#[test]
+fn the_ring_of_a_physics_exercise() {
+    let part = |rise: f64| Hot { temperature: celsius(21.0 + rise), expansion: 25e-6 };
+    let found = cold_gap(millimetres(59.88), celsius(21.0), part(240.5), part(0.0), millimetres(0.0)).unwrap();
+    close(mm(found.smallest), 1.131, 0.0005);
+}
+
+/// US Army TM 5-6115-593-34, table 1-2: 0.003 in (0.08 mm) of gap for each 0.001 in of bore.
+#[test]
+fn a_worn_liner_and_its_ring() {
+    let found = other_ring(inches(5.501), inches(5.500), inches(0.020)).unwrap();
+    close(inch(found.change), 0.003, 0.0005);
+    close(mm(found.change), 0.08, 0.005);
+}
+
+/// US Army TM 5-6115-584-34, table 1-2: grooves of 0.097 in (top) and 0.0965 in (second and third) at the least go with side
+/// clearances of 0.0035 and 0.0030 in at the least, and 0.0975 in with 0.0050 in at the most: all of 3/32 in rings, made 0.0925 to
+/// 0.0935 in wide. (The top groove's 0.0075 in at the most fits no such ring, and is not used.)
+#[test]
+fn rings_of_an_army_table() {
+    let widths = [0.0925, 0.0935].map(inches);
+    close(inch(side(&[inches(0.097)], &widths).unwrap().smallest), 0.0035, 5e-5);
+    let second = side(&[0.0965, 0.0975].map(inches), &widths).unwrap();
+    close(inch(second.smallest), 0.0030, 5e-5);
+    close(inch(second.largest), 0.0050, 5e-5);
+}
+
+/// Definition, as a diesel workshop manual gives it: groove width is ring width and side clearance added together.
+#[test]
+fn a_groove_from_its_ring_and_feeler() {
+    let found = side(&[millimetres(2.0 + 0.05)], &[millimetres(2.0)]).unwrap();
+    close(mm(found.smallest), 0.05, 1e-12);
+}
+
+/// A ring maker's service note: pushed home in its groove, no part of a ring may stand out past the land. One that is just flush, 0.175 in
+/// deep in a groove from a 3.990 in land to a 3.640 in root, has behind it what the land has in the bore: (4.030 - 3.990)/2 =
+/// 0.020 in a side.
+#[test]
+fn a_ring_flush_with_its_land() {
+    let flush = back(inches(4.030), inches(3.640), inches((3.990 - 3.640) / 2.0)).unwrap();
+    close(inch(flush.per_side), 0.020, 1e-12);
+    // The note asks for 0.015 in at least behind an oil ring, which is met by one 0.180 in deep and by none deeper.
+    close(inch(back(inches(4.030), inches(3.640), inches(0.180)).unwrap().per_side), 0.015, 1e-12);
+}

@@ -67,3 +67,32 @@ fn a_ring_hotter_than_its_bore_closes() {
     // One metal at one heat: the ring grows as its bore does and the gap closes by nothing.
     close(mm(closing(millimetres(100.0), at(80.0), at(80.0)).unwrap().closing), 0.0, 1e-15);
 }
+
+/// A ring maker's service note on oversize bores: at least 0.0035 in of gap for each inch of bore, so 0.014 in for a 4 in ring.
+#[test]
+fn the_four_inch_ring_of_a_service_note() {
+    close(inch(gap_range(inches(4.0), 0.0035, None).unwrap().low), 0.014, 1e-12);
+}
+
+/// US Army TM 5-6115-593-34, table 1-2, and TM 5-3805-261-34: a gap is allowed 0.003 in (0.08 mm) more for each 0.001 in that the
+/// liner has worn. The same two figures read backward are the taper.
+#[test]
+fn three_thou_of_gap_for_each_of_wear() {
+    close(inch(gap_change(inches(0.001)).unwrap()), 0.003, 0.0005);
+    close(mm(gap_change(inches(0.001)).unwrap()), 0.08, 0.005);
+    close(inch(taper(inches(0.024), inches(0.021)).unwrap().taper), 0.001, 0.0005);
+}
+
+/// US Army TM 5-3825-229-14&P, paragraph 6-11: top ring 0.014 to 0.024 in, oil ring 0.010 to 0.020 in. A gap on either end is
+/// right; 0.010 in wants 0.004 to 0.014 in filed (by hand); 0.025 in is past what a file can mend.
+#[test]
+fn limits_of_an_army_manual() {
+    let of = |low, high| GapRange { low: inches(low), high: Some(inches(high)) };
+    for (limits, edge) in [(of(0.014, 0.024), 0.014), (of(0.014, 0.024), 0.024), (of(0.010, 0.020), 0.020)] {
+        assert_eq!(filing(inches(edge), limits).unwrap().fit, Fit::Right);
+    }
+    let short = filing(inches(0.010), of(0.014, 0.024)).unwrap();
+    close(inch(short.least), 0.004, 1e-12);
+    close(inch(short.most.unwrap()), 0.014, 1e-12);
+    assert_eq!(filing(inches(0.025), of(0.014, 0.024)).unwrap().fit, Fit::Wide);
+}

@@ -122,3 +122,38 @@ fn no_crush_and_unlike_halves() {
     close(inch(unlike.pair), 0.003, 1e-12);
     close(inch(free_spread(inches(2.6409), inches(2.660)).unwrap()), 0.0191, 1e-12);
 }
+
+/// US Army TM 5-4310-354-14, table 7-1: rod journals 2.3740 in at their largest, ground 0.010, 0.020, 0.030, 0.040 or 0.060 in under to
+/// 2.3640, 2.3540, 2.3440, 2.3340 and 2.3140 in; and if one needs grinding, all are ground to the same size.
+#[test]
+fn grinds_of_an_army_table() {
+    let steps = [0.010, 0.020, 0.030, 0.040, 0.060].map(inches);
+    let printed = [2.3640, 2.3540, 2.3440, 2.3340, 2.3140];
+    for size in printed {
+        let readings = [2.3740, size, 2.3740, 2.3738].map(inches);
+        let grind = clean_up(&readings, inches(2.3740), inches(0.0)).unwrap();
+        let found = next(&grind, inches(2.3740), &steps).unwrap().even.first.unwrap();
+        close(inch(found.size), size, 1e-9);
+    }
+    // The table's millimetres beside it: 2.3640 in is 60.0456 mm.
+    close(mm(inches(2.3640)), 60.0456, 5e-5);
+}
+
+/// A bearing maker's note on sizes: shells 0.001 in thinner in all give 0.001 in more oil clearance, 0.001 in thicker 0.001 in less.
+#[test]
+fn extra_clearance_shells() {
+    for (mark, clearance) in [(-0.001, 0.0030), (0.001, 0.0010)] {
+        let marks = [inches(mark)];
+        let found = pick(&[inches(0.0020)], &marks, inches(clearance), inches(clearance)).unwrap().remove(0).best;
+        close(inch(found.clearance), clearance, 1e-12);
+    }
+}
+
+/// Definitions of a bearing engineer's reference: crush height is the length of a half outside less half the housing's circumference; the
+/// interference is the shell's outside diameter less the bore. Two halves of 82.50 mm make a shell of 165/pi = 52.5211312 mm.
+#[test]
+fn crush_and_interference_by_their_definitions() {
+    let found = crush_of_lengths(millimetres(52.5), &[millimetres(82.50)]).unwrap();
+    close(mm(found.per_half), 82.50 - 82.466_807_156_73, 1e-9);
+    close(mm(found.on_diameter), 52.521_131_2 - 52.5, 5e-8);
+}

@@ -121,3 +121,27 @@ fn rod_ratio_by_hand() {
     close(endless.dwell(0.01).si(), 2.0 * 0.98_f64.acos(), 0.003);
     close(mm(endless.travel()), 30.0, 1e-12);
 }
+
+/// A worked page on piston speed (2003, plain calculus): rod 6.024 in, stroke 3.307 in, 6000 rpm: fastest 0.002100653404 s after the
+/// top, at 1078 in/s, with the pin 6.218 in from the crank.
+#[test]
+fn the_fastest_moment_of_a_worked_page() {
+    let slider = Slider::new(inches(3.307), inches(6.024), inches(0.0)).unwrap();
+    let down = slider.turn(rpm(6000.0)).unwrap().down;
+    close(down.most.value / 0.0254, 1078.0, 0.5);
+    close(down.at.si().to_degrees() / 36_000.0, 0.002_100_653_404, 1e-9);
+    let drop = slider.at(down.at).unwrap().drop;
+    close(6.024 + 3.307 / 2.0 - inch(drop), 6.218, 0.0005);
+    // Shut where the piston stands there on its way up, what is left of 10 static is 1 + 9 x (7.6775 - 6.218)/3.307 = 4.972.
+    let sum = trapped(&slider, Angle::from_si(PI) - down.at, 10.0).unwrap();
+    close(sum.effective, 4.972, 0.0015);
+}
+
+/// Rod ratios printed in a trade magazine (2016): 5.7 on 3.48 in 1.64, 6 on 3.48 in 1.72, 6 on 3.75 in 1.6; and 150 on 88 mm 1.70.
+#[test]
+fn rod_ratios_as_printed() {
+    for (rod, stroke, printed) in [(5.7, 3.48, 1.64), (6.0, 3.48, 1.72), (6.0, 3.75, 1.6)] {
+        close(Slider::new(inches(stroke), inches(rod), inches(0.0)).unwrap().ratio(), printed, 0.0051);
+    }
+    close(Slider::new(millimetres(88.0), millimetres(150.0), millimetres(0.0)).unwrap().ratio(), 1.70, 0.005);
+}

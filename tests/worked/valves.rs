@@ -89,3 +89,51 @@ fn steel_pushrods_in_an_aluminium_engine() {
     close(mm(sum.change), 0.2058, 1e-9);
     close(mm(sum.cold), 0.2942, 1e-9);
 }
+
+/// US Army TM 9-4310-397-14, paragraph 6-6: guide 9.51 to 9.53 mm, stem 9.445 +- 0.015 mm, clearance 0.05 to 0.10 mm.
+#[test]
+fn guides_of_an_army_manual() {
+    let found = guide(&[9.51, 9.53].map(millimetres), &[9.445 - 0.015, 9.445 + 0.015].map(millimetres)).unwrap();
+    close(mm(found.smallest), 0.05, 1e-9);
+    close(mm(found.largest), 0.10, 1e-9);
+}
+
+/// A trade magazine on installed height (1998): shims come 0.015, 0.030 and 0.060 in thick, and no more than 0.060 in of them
+/// goes under one spring. Every height that those three can make up is made up with nothing left over.
+#[test]
+fn every_height_the_usual_three_make() {
+    let stock = [0.015, 0.030, 0.060].map(inches);
+    for fifteens in 0..=4 {
+        let high = f64::from(fifteens) * 0.015;
+        let found = pack(inches(1.800 + high), inches(1.800), &stock).unwrap();
+        close(inch(found.total), high, 1e-12);
+        close(inch(found.left), 0.0, 1e-12);
+    }
+}
+
+/// A cam grinder's rule (quoted in 2010): a block and heads of aluminium are lashed 0.012 in tighter cold than hot, give or take a
+/// third, to be checked hot. Steel pushrods of 10 in, 75 K up, on a rocker of 1.6: 254 x 9.8e-6 x 75 x 1.6 mm = 0.0118 in.
+#[test]
+fn twelve_thou_for_an_aluminium_engine() {
+    let part = |expansion| Some(Part { length: inches(10.0), expansion, hot: celsius(95.0) });
+    let train = Train { pushrod: part(11.7e-6), block: part(21.5e-6), ..Train::default() };
+    let sum = cold_lash(inches(0.022), 1.6, &train, celsius(20.0)).unwrap();
+    close(inch(sum.change), 0.012, 0.004);
+    close(inch(sum.change), 0.011_76, 5e-8);
+}
+
+/// Measured height less wanted height is what is needed (definition), and a spring that sits too low gets nothing.
+#[test]
+fn no_shim_raises_a_spring() {
+    let found = pack(inches(1.780), inches(1.800), &[inches(0.015)]).unwrap();
+    close(inch(found.needed), -0.020, 1e-12);
+    assert!(found.shims.is_empty());
+}
+
+/// Pythagoras: at the angle of a 3-4-5 triangle, 53.13 degrees, the face is 5/3 of what shows from above; at its other angle, 36.87, 5/4.
+#[test]
+fn a_seat_on_a_three_four_five() {
+    let at = |angle: f64| seat(inches(1.95), inches(1.89), Angle::from_si(angle), None).unwrap();
+    close(inch(at((4.0_f64 / 3.0).atan()).width), 0.050, 1e-12);
+    close(inch(at((3.0_f64 / 4.0).atan()).width), 0.0375, 1e-12);
+}

@@ -56,10 +56,20 @@ impl Convert {
                 let Some((from, to)) = target else {
                     return Err(Refusal::new("to", to, listed(meanings.first().map(|u| u.dimension))).into());
                 };
+                self.believed(written.number, from)?;
                 Ok(one(&self.value, si(from), from, to))
             }
-            None => Ok(every(&self.value, si(meanings[0]), meanings[0])),
+            None => {
+                self.believed(written.number, meanings[0])?;
+                Ok(every(&self.value, si(meanings[0]), meanings[0]))
+            }
         }
+    }
+
+    /// Refuses what the maths does: less than absolute zero.
+    fn believed(&self, number: f64, unit: &Unit) -> Result<(), Trouble> {
+        let coldest = |_| Refusal::new("value", &self.value, "Nothing is colder than -459.67 °F (-273.15 °C).");
+        Ok(convert::convert(number, unit, unit).map(drop).map_err(coldest)?)
     }
 }
 

@@ -34,7 +34,10 @@ impl Side {
         let pin = context.quantity("pin", &self.pin, lean)?;
         let rods = context.quantities("rod", &self.rod, lean)?;
         let mut typed = vec![("pin", self.pin.written())];
-        typed.extend(self.rod.last().filter(|_| rods.len() <= 2).map(|given| ("rod", given.written())));
+        // The rod that is refused is the one farthest from its share of the pin.
+        let off = |rod: &Length| (rod.si() - pin.si() / rods.len() as f64).abs();
+        let farthest = rods.iter().zip(&self.rod).max_by(|a, b| off(a.0).total_cmp(&off(b.0)));
+        typed.extend(farthest.filter(|_| rods.len() <= 2).map(|(_, given)| ("rod", given.written())));
         let sum = cranks::side(pin, &rods).or_refuse(&typed)?;
         let lead = context.lead_with(&[lean], engine);
         // Limits for two rods on a pin say nothing of one.

@@ -75,8 +75,10 @@ impl Leakdown {
             Wanted { measure: "leak-down", at: "-", engine, duty: None, sizes: Sizes::default(), overrides: None };
         let held = context.limit(wanted);
         let allowed = held.as_ref().and_then(|held| held.bounds.max).unwrap_or(ALLOWED);
-        let highest = leakage.iter().zip(&self.leakage).max_by(|a, b| a.0.0.total_cmp(&b.0.0));
-        let typed: Vec<_> = highest.map(|(_, given)| ("leakage", given.written())).into_iter().collect();
+        // Whatever lies outside nought to a hundred per cent lies farthest from fifty.
+        let off = |share: &Share| (share.0 - 0.5).abs();
+        let farthest = leakage.iter().zip(&self.leakage).max_by(|a, b| off(a.0).total_cmp(&off(b.0)));
+        let typed: Vec<_> = farthest.map(|(_, given)| ("leakage", given.written())).into_iter().collect();
         let sum = compare::leakage(&leakage, Share(allowed), &|a, b| which.neighbours(a, b)).or_refuse(&typed)?;
         let worst = leakage[sum.worst];
         let verdict = match &held {
