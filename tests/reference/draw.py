@@ -52,17 +52,15 @@ class Draw:
 
     def temperature(self, low: float, high: float) -> Typed:
         """Between two in degrees Celsius."""
-        if self.metric:
-            return Typed(self.real(low, high, 1), "C")
-        return Typed(self.real(low * 1.8 + 32, high * 1.8 + 32, 1), "F")
+        return self._either((low, high, 1, "C"), (low * 1.8 + 32, high * 1.8 + 32, 1, "F"))
 
     def torque(self, low: float, high: float) -> Typed:
         """Between two in N m."""
-        return Typed(self.real(low, high, 1), "Nm") if self.metric else Typed(self.real(low, high, 1) * 0.75, "lb-ft")
+        return self._either((low, high, 1, "Nm"), (low / 1.356, high / 1.356, 1, "lb-ft"))
 
     def force(self, low: float, high: float) -> Typed:
         """Between two in N."""
-        return Typed(self.real(low, high, 0), "N") if self.metric else Typed(self.real(low / 4.448, high / 4.448, 0), "lbf")
+        return self._either((low, high, 0, "N"), (low / 4.448, high / 4.448, 0, "lbf"))
 
     def volume(self, low: float, high: float) -> Typed:
         """Between two in cubic centimetres, which both sides of the trade pour."""
@@ -70,4 +68,8 @@ class Draw:
 
     def weight(self, low: float, high: float) -> Typed:
         """Between two in grams."""
-        return Typed(self.real(low, high, 1), "g") if self.metric else Typed(self.real(low / 28.35, high / 28.35, 3), "oz")
+        return self._either((low, high, 1, "g"), (low / 28.35, high / 28.35, 3, "oz"))
+
+    def _either(self, metric: tuple[float, float, int, str], inch: tuple[float, float, int, str]) -> Typed:
+        low, high, places, written = metric if self.metric else inch
+        return Typed(self.real(low, high, places), written)

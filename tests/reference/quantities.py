@@ -10,6 +10,7 @@ from pint import Quantity, UnitRegistry
 
 REGISTRY = UnitRegistry(autoconvert_offset_to_baseunit=True)
 REGISTRY.define("tenths = inch / 10000")
+REGISTRY.define("ksi_of_strength = 1000 * force_pound / inch ** 2")
 REGISTRY.define("ureyn = 1e-6 * force_pound * second / inch ** 2")
 
 # As a line writes it: what it means. Temperatures are places on a scale, never differences.
@@ -27,9 +28,14 @@ WRITTEN: dict[str, str] = {
     "ft": "foot",
     "sq in": "inch ** 2",
     "cm2": "centimeter ** 2",
+    "mm2": "millimeter ** 2",
     "cc": "centimeter ** 3",
+    "cu in": "inch ** 3",
+    "l": "liter",
     "g": "gram",
+    "kg": "kilogram",
     "oz": "ounce",
+    "lb": "pound",
     "°C": "degC",
     "°F": "degF",
     "C": "degC",
@@ -37,22 +43,26 @@ WRITTEN: dict[str, str] = {
     "N": "newton",
     "kN": "kilonewton",
     "lbf": "force_pound",
+    "kgf": "force_kilogram",
     "N/mm": "newton / millimeter",
     "lbf/in": "force_pound / inch",
+    "kgf/mm": "force_kilogram / millimeter",
     "kPa": "kilopascal",
     "bar": "bar",
     "MPa": "megapascal",
     "GPa": "gigapascal",
     "psi": "force_pound / inch ** 2",
-    "ksi": "1000 * force_pound / inch ** 2",
+    "ksi": "ksi_of_strength",
+    "kgf/cm2": "force_kilogram / centimeter ** 2",
     "Nm": "newton * meter",
     "lb-ft": "force_pound * foot",
     "lb-in": "force_pound * inch",
+    "kgf-m": "force_kilogram * meter",
     "rpm": "revolution / minute",
     "ft/min": "foot / minute",
     "m/s": "meter / second",
     "m/s2": "meter / second ** 2",
-    "mPas": "millipascal * second",
+    "mPa s": "millipascal * second",
     "cP": "centipoise",
     "ureyn": "ureyn",
 }
@@ -60,8 +70,6 @@ WRITTEN: dict[str, str] = {
 
 def quantity(number: Any, written: str) -> Quantity:
     """A number with the unit a line writes behind it."""
-    if written == "ksi":
-        return REGISTRY.Quantity(number * 1000, WRITTEN["psi"])
     return REGISTRY.Quantity(number, WRITTEN[written])
 
 
@@ -79,7 +87,7 @@ class Typed:
         self.quantity: Quantity = quantity(number, written)
 
     def __str__(self) -> str:
-        return f"{plain(self.number)}{self.written}"
+        return f"{plain(self.number)}{' ' * (' ' in self.written)}{self.written}"
 
 
 def listed(values: list[Typed]) -> str:

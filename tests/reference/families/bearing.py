@@ -35,7 +35,8 @@ def clearance(draw: Draw) -> Case:
         "largest": max(inside) - min(sizes),
         "mean": sum(inside[1:], inside[0]) / len(inside) - sum(sizes[1:], sizes[0]) / len(sizes),
     }
-    return Case(f"bearing clearance housing={listed(housings)} shell={listed(shells)} journal={listed(journals)}", values)
+    typed = [("housing", housings), ("shell", shells), ("journal", journals)]
+    return Case("bearing clearance " + " ".join(f"{field}={one}" for field, of in typed for one in of), values)
 
 
 def undersize(draw: Draw) -> Case:

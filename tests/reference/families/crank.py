@@ -10,6 +10,8 @@ from quantities import Typed, listed, quantity
 END_FLOAT = (quantity(0.004, "in"), quantity(0.008, "in"))
 # Least side clearance of two rods on a pin: common practice.
 SIDE = quantity(0.010, "in")
+# A size on a limit is inside it.
+NANOMETRE = quantity(1e-6, "mm")
 
 
 def runout(draw: Draw) -> Case:
@@ -54,7 +56,7 @@ def end_float(draw: Draw) -> Case:
         "end_float": found.quantity,
         "ideal_washer": fitted.quantity + (found.quantity - middle) / sides,
     }
-    if fits := [washer for washer in offered if low <= left(washer) <= high]:
+    if fits := [washer for washer in offered if low - NANOMETRE <= left(washer) <= high + NANOMETRE]:
         best = min(fits, key=lambda washer: abs(left(washer) - middle))
         values |= {"washer": best.quantity, "end_float_with_it": left(best)}
     line = f"crank end-float {found} " + " ".join(map(str, offered))
@@ -84,7 +86,7 @@ def balance(draw: Draw) -> Case:
     bores = numpy.radians([bank / 2, -bank / 2])
     pull = sum(numpy.cos(turn - bore) * numpy.exp(1j * bore) for bore in bores)
     parts = numpy.fft.fft(pull) / len(turn)
-    forward, backward = abs(parts[1]), abs(parts[-1])
+    forward, backward = abs(parts[1]), float(parts[-1].real)
     # The counterweight's even share is what the forward part carries: a half of both.
     if abs(forward - 1) > 1e-12:
         raise RuntimeError("two pistons pull with the mass of one round the crank, whatever the bank")
@@ -95,8 +97,6 @@ def balance(draw: Draw) -> Case:
         "reciprocating_each": each,
         "left_backward": backward * each,
     }
-    if share != 50:
-        values["left_forward"] = abs(2 * share / 100 - forward) * each
     line = f"crank balance {piston} {pin} {small} {big} rings={rings} locks={locks} shells={shells} oil={oil}"
     return Case(f"{line} bank={bank} share={share}", values)
 
