@@ -32,8 +32,30 @@ GRADES: dict[str, dict[str, tuple[int, int, int]]] = {
         "grade-8.2": (120, 130, 150),
     },
 }
-METRIC = [(6, 1.0), (8, 1.25), (8, 1.0), (10, 1.5), (10, 1.25), (11, 1.25), (12, 1.75), (12, 1.25), (14, 1.5), (16, 2.0)]
-INCH = [("1/4", 28), ("5/16", 18), ("3/8", 16), ("3/8", 24), ("7/16", 14), ("7/16", 20), ("1/2", 13), ("1/2", 20), ("9/16", 18), ("3/4", 16)]
+METRIC = [
+    (6, 1.0),
+    (8, 1.25),
+    (8, 1.0),
+    (10, 1.5),
+    (10, 1.25),
+    (11, 1.25),
+    (12, 1.75),
+    (12, 1.25),
+    (14, 1.5),
+    (16, 2.0),
+]
+INCH = [
+    ("1/4", 28),
+    ("5/16", 18),
+    ("3/8", 16),
+    ("3/8", 24),
+    ("7/16", 14),
+    ("7/16", 20),
+    ("1/2", 13),
+    ("1/2", 20),
+    ("9/16", 18),
+    ("3/4", 16),
+]
 
 
 @dataclass(frozen=True)
@@ -65,7 +87,12 @@ def bolt(draw: Draw) -> Bolt:
     """Stress area by each standard's own formula: ISO 898-1, ASME B1.1."""
     if draw.metric:
         size, pitch_mm = draw.one_of(METRIC)
-        thread, diameter, pitch, factor = f"M{size}x{pitch_mm:g}", quantity(size, "mm"), quantity(pitch_mm, "mm"), 0.9382
+        thread, diameter, pitch, factor = (
+            f"M{size}x{pitch_mm:g}",
+            quantity(size, "mm"),
+            quantity(pitch_mm, "mm"),
+            0.9382,
+        )
     else:
         size_in, per_inch = draw.one_of(INCH)
         over, under = map(int, size_in.split("/"))

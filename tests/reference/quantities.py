@@ -3,12 +3,10 @@
 Every number goes through pint from the line to the comparison, so that a slip of unit shows.
 """
 
-from typing import Any
-
 import numpy
 from pint import Quantity, UnitRegistry
 
-REGISTRY = UnitRegistry(autoconvert_offset_to_baseunit=True)
+REGISTRY: UnitRegistry = UnitRegistry(autoconvert_offset_to_baseunit=True)
 REGISTRY.define("tenths = inch / 10000")
 REGISTRY.define("ksi_of_strength = 1000 * force_pound / inch ** 2")
 REGISTRY.define("ureyn = 1e-6 * force_pound * second / inch ** 2")
@@ -68,7 +66,7 @@ WRITTEN: dict[str, str] = {
 }
 
 
-def quantity(number: Any, written: str) -> Quantity:
+def quantity(number: float, written: str) -> Quantity:
     """A number with the unit a line writes behind it."""
     return REGISTRY.Quantity(number, WRITTEN[written])
 

@@ -1,9 +1,9 @@
 """Reynolds' equation of a full plain bearing under a steady load, by finite differences.
 
-With h = c (1 + e cos t) and P the pressure over 6 mu w (r/c)^2: d/dt(h^3 dP/dt) + (d/l)^2 d/dz(h^3 dP/dz) = dh/dt, half the
-length being 1. The film ruptures where P would fall below nothing (Swift and Stieber): P >= 0 and what is left of the
-equation >= 0, one of them nought everywhere, found by the set of nodes under pressure. Load w = |integral of P|, and the
-Sommerfeld number of Raimondi and Boyd is 1 / (6 pi w).
+With h = c (1 + e cos t) and P the pressure over 6 mu w (r/c)^2, and half the length being 1:
+d/dt(h^3 dP/dt) + (d/l)^2 d/dz(h^3 dP/dz) = dh/dt. The film ruptures where P would fall below nothing (Swift and
+Stieber): P >= 0 and what is left of the equation >= 0, one of them nought everywhere, found by the set of nodes under
+pressure. Load w = |integral of P|, and the Sommerfeld number of Raimondi and Boyd is 1 / (6 pi w).
 """
 
 import numpy

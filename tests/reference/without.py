@@ -2,7 +2,9 @@
 
 LIBRARY = "reads the library, works nothing out"
 RECORD = "keeps the record, works nothing out; what it judges is judged by the sums here"
-LAYOUT = "gives no number: places and directions, held against hand-derived layouts in tests/worked/orientation.rs"
+LAYOUT = (
+    "places and directions: hand-derived layouts hold it (tests/worked/orientation.rs), its angles are the typed ones"
+)
 
 WITHOUT = {
     "ask": LIBRARY,

@@ -12,7 +12,10 @@ from draw import Draw
 from quantities import REGISTRY, Typed, listed, quantity
 
 # Steps shells are sold in, under the nominal size: common practice.
-STEPS = {"inch": [quantity(s, "in") for s in (0.010, 0.020, 0.030)], "metric": [quantity(s, "mm") for s in (0.25, 0.5, 0.75)]}
+STEPS = {
+    "inch": [quantity(s, "in") for s in (0.010, 0.020, 0.030)],
+    "metric": [quantity(s, "mm") for s in (0.25, 0.5, 0.75)],
+}
 # Journals this much over a standard size may still have been ground to it: half a thou, common practice.
 LEFT = quantity(0.0005, "in")
 NANOMETRE = quantity(1e-6, "mm")
@@ -59,7 +62,9 @@ def undersize(draw: Draw) -> Case:
 
 def pick(draw: Draw) -> Case:
     """Every mix of like halves and of neighbours is tried: inside the limits, then nearest their middle."""
-    marks = [Typed(m, "mm") for m in (0.0, 0.025, 0.05)] if draw.metric else [Typed(m, "in") for m in (-0.001, 0.0, 0.001)]
+    marks = (
+        [Typed(m, "mm") for m in (0.0, 0.025, 0.05)] if draw.metric else [Typed(m, "in") for m in (-0.001, 0.0, 0.001)]
+    )
     least = draw.lengths(1, 0.0010, 0.0020)[0]
     most = draw.near(least, 0.0007, 0.0015)
     found = [draw.near(least, -0.0015, 0.0040) for _ in range(draw.whole(1, 7))]

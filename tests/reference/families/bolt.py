@@ -18,7 +18,12 @@ STAGES = {1: (1.0,), 2: (0.5, 1.0), 3: (0.4, 0.7, 1.0), 4: (0.3, 0.55, 0.8, 1.0)
 def grade(draw: Draw) -> Case:
     """The standard's tables; proof load = proof strength x stress area."""
     one = bolt(draw)
-    values = {"proof": one.proof, "yield": one.yields, "tensile": one.tensile, "proof_load": one.proof * one.stress_area}
+    values = {
+        "proof": one.proof,
+        "yield": one.yields,
+        "tensile": one.tensile,
+        "proof_load": one.proof * one.stress_area,
+    }
     return Case(f"bolt grade {one.grade} {one.thread}", values)
 
 
@@ -38,7 +43,9 @@ def torque(draw: Draw) -> Case:
     line = f"bolt torque {one.thread} {one.grade} thread-friction={thread} head-friction={head} nut-factor={factor}"
     if draw.chance():
         size = draw.length(1, 1)
-        size = Typed(round(float(one.diameter.to("inch" if size.written == "in" else "mm").magnitude) * 1.35, 3), size.written)
+        size = Typed(
+            round(float(one.diameter.to("inch" if size.written == "in" else "mm").magnitude) * 1.35, 3), size.written
+        )
         ring, line = size.quantity, f"{line} ring={size}"
 
     def takes(load: Quantity, times: float = 1.0) -> Quantity:
@@ -71,7 +78,7 @@ def torque(draw: Draw) -> Case:
 
 
 def stepped(draw: Draw, one: Bolt) -> tuple[str, Quantity, Quantity]:
-    """Plain parts and free thread: as typed, and length over area of all, without and with the allowance for the ends."""
+    """Plain parts and free thread: as typed, and length over area of all, without and with what the ends add."""
     unit = "mm" if draw.metric else "in"
     plain = [draw.lengths(1, 0.5, 2.0, 3)[0] for _ in range(draw.whole(1, 3))]
     shank = float(one.diameter.to("mm" if draw.metric else "inch").magnitude)
@@ -111,7 +118,7 @@ def angle(draw: Draw) -> Case:
     snug = draw.torque(5, 15)
     start = snug.quantity / one.torque(quantity(1, "N"), 0.14, 0.14, 1.3 * one.diameter) * quantity(1, "N")
     advance, soft = one.pitch * turn / 360, whole / MODULUS
-    # Two springs in a row under one force, solved together: x_bolt + x_joint = advance, x_bolt / soft = x_joint / soft * joint.
+    # Two springs in a row: their travels add up to the advance, and one force is in both.
     shares = numpy.linalg.solve([[1.0, 1.0], [1.0, -joint]], [1.0, 0.0])
     own = float(shares[0]) * advance
     load, limit = start + own / soft, one.yields * one.stress_area
@@ -128,11 +135,17 @@ def adapter(draw: Draw) -> Case:
     """One force of the hand, its moment about the drive and about the bolt (statics)."""
     wanted, length, reach = draw.torque(30, 160), draw.length(12, 24, 1), draw.length(1, 5, 2)
     turned = draw.whole(0, 180)
-    bolt_at = numpy.array([numpy.cos(numpy.radians(turned)), numpy.sin(numpy.radians(turned))]) * -reach.quantity.to("m").magnitude
+    bolt_at = (
+        numpy.array([numpy.cos(numpy.radians(turned)), numpy.sin(numpy.radians(turned))])
+        * -reach.quantity.to("m").magnitude
+    )
     hand = numpy.array([length.quantity.to("m").magnitude, 0.0])
     # The hand pulls square to the handle: only the arm along it counts.
     ratio = float(hand[0] / (hand - bolt_at)[0])
-    return Case(f"bolt adapter {wanted} length={length} reach={reach} angle={turned}", {"set": wanted.quantity * ratio, "ratio": ratio})
+    return Case(
+        f"bolt adapter {wanted} length={length} reach={reach} angle={turned}",
+        {"set": wanted.quantity * ratio, "ratio": ratio},
+    )
 
 
 def order(draw: Draw) -> Case:

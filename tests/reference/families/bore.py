@@ -1,9 +1,8 @@
 """Bores: shape, clean-up, one oversize for the block, stock for the hone, sleeves."""
 
-from scipy.optimize import brentq
-
 import numpy
 from pint import Quantity
+from scipy.optimize import brentq
 
 from case import Case, Expected
 from draw import Draw

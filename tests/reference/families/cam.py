@@ -1,4 +1,4 @@
-"""Cam timing. Events are put on one wheel of 720 degrees, top at overlap being 0, so that no rule of thumb is needed."""
+"""Cam timing. Events are put on one wheel of 720 degrees, top at overlap being 0: no rule of thumb is needed."""
 
 import math
 
@@ -22,6 +22,8 @@ def degree(draw: Draw) -> Case:
     values: dict[str, Expected] = {"lobe_lift": lift.quantity}
     if draw.chance():
         opens, closes = draw.whole(-8, 40), draw.whole(20, 70)
+        opening: float
+        closing: float
         if lobe == "exhaust":
             opens, closes = closes, opens
         # Intake from before 0 to past 180; exhaust from before 540 (bottom, -180 here) to past 0.
@@ -29,7 +31,7 @@ def degree(draw: Draw) -> Case:
         values["duration"] = degrees(closing - opening)
         field = f"opens={opens} closes={closes}"
     else:
-        peak, away = draw.whole(98, 120), draw.real(30, 45, 1)
+        peak, away = float(draw.whole(98, 120)), draw.real(30, 45, 1)
         first, second = peak + (-away if lobe == "intake" else away), peak + (away if lobe == "intake" else -away)
         # An exhaust's angles are counted back from the top.
         opening, closing = (first, second) if lobe == "intake" else (-first, -second)
@@ -51,7 +53,9 @@ def overlap(draw: Draw) -> Case:
     # Lobes stand twice their separation apart in crank degrees, whatever the advance.
     advance = draw.whole(-6, 6)
     opening, closing = apart - advance - intake / 2, -apart - advance + exhaust / 2
-    return Case(f"cam overlap intake={intake} exhaust={exhaust} separation={apart}", {"overlap": degrees(closing - opening)})
+    return Case(
+        f"cam overlap intake={intake} exhaust={exhaust} separation={apart}", {"overlap": degrees(closing - opening)}
+    )
 
 
 def separation(draw: Draw) -> Case:

@@ -14,17 +14,24 @@ KINDS = [
     ["lbf", "N", "kN", "kgf"],
     ["psi", "kPa", "bar", "MPa", "GPa", "ksi", "kgf/cm2"],
     ["g", "kg", "oz", "lb"],
-    ["mPa s", "ureyn"],
+    ["cP", "ureyn"],
     ["lbf/in", "N/mm", "kgf/mm"],
-    ["C", "F"],
+    ["°C", "°F"],
 ]
+
+# Kinds of which every unit the shop meets stands above.
+EVERY = KINDS[:3]
 
 
 def convert(draw: Draw) -> Case:
+    """To one unit, to a fraction, or to every unit of lengths and volumes."""
     if draw.chance(0.2):
         return fraction(draw)
-    kind = draw.one_of(KINDS)
-    here, there = draw.random.sample(kind, 2)
+    if draw.chance(0.2):
+        kind = draw.one_of(EVERY)
+        value = Typed(draw.real(0.5, 400, 3), draw.one_of(kind))
+        return Case(f"convert {value}", {there: value.quantity for there in kind if there != value.written})
+    here, there = draw.random.sample(draw.one_of(KINDS), 2)
     value = Typed(draw.real(0.5, 400, 3), here)
     return Case(f"convert {value} {there}", {"converted": value.quantity.to(WRITTEN[there])})
 

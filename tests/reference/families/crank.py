@@ -19,8 +19,9 @@ def runout(draw: Draw) -> Case:
     count = draw.whole(3, 16)
     throw, phase = draw.real(0.0002, 0.0008, 5), draw.real(0, 360, 0)
     angles = 2 * numpy.pi * numpy.arange(count) / count
-    readings = [draw.lengths(1, 0, 0.0001, 5)[0] for _ in angles]
-    readings = [draw.near(r, *2 * [throw * numpy.cos(a - numpy.radians(phase))], 5) for r, a in zip(readings, angles)]
+    turned = throw * numpy.cos(angles - numpy.radians(phase))
+    nought = Typed(0.0, "mm" if draw.metric else "in")
+    readings = [draw.near(nought, at, at + 0.0001, 5) for at in turned]
     known = draw.near(Typed(0.0, readings[0].written), 0.00005, 0.0002, 5)
     dial = numpy.array([r.number for r in readings])
     unit = readings[0].written
@@ -76,7 +77,7 @@ def side(draw: Draw) -> Case:
 
 
 def balance(draw: Draw) -> Case:
-    """Each piston pulls m cos along its bore: the sum over a turn, split by Fourier into what turns with the crank and against it."""
+    """Each piston pulls m cos along its bore; Fourier splits the sum over a turn into what turns with the crank and against."""
     piston, pin, small, big = (draw.weight(*span) for span in ((350, 800), (90, 200), (140, 260), (320, 600)))
     rings, locks, shells, oil = (draw.weight(*span) for span in ((30, 80), (2, 8), (30, 70), (2, 9)))
     bank, share = draw.whole(40, 120), draw.real(46, 54, 1)

@@ -1,9 +1,9 @@
 """Volumes and ratios of the cylinder, and cylinders held against each other."""
 
+import statistics
 from math import pi
 
 import numpy
-import statistics
 from pint import Quantity
 from scipy.optimize import brentq
 
@@ -63,7 +63,7 @@ def compression(draw: Draw) -> Case:
         spans["gasket"] = (max(0.1, -depth), 5, MILLIMETRE)
     for part, (low, high, unit) in spans.items():
 
-        def over(value: float) -> float:
+        def over(value: float, part: str = part, unit: Quantity = unit) -> float:
             """Room left less the room that the target wants."""
             changed = room(**(whole | {part: value * unit}))
             return float((changed - swept / (target - 1)).to("cm ** 3").magnitude)
@@ -137,7 +137,7 @@ def mill(draw: Draw) -> Case:
 def leakdown(draw: Draw) -> Case:
     """Worst, spread and median of the cylinders."""
     lost = [draw.whole(3, 45) for _ in range(draw.whole(2, 12))]
-    values = {
+    values: dict[str, Expected] = {
         "worst": quantity(max(lost), "%"),
         "spread": quantity(max(lost) - min(lost), "%"),
         "middle": quantity(float(numpy.median(lost)), "%"),
@@ -152,7 +152,7 @@ def compression_test(draw: Draw) -> Case:
     span = (7.5, 13.5, 1) if draw.metric else (105, 195, 0)
     read = [Typed(draw.real(*span), unit) for _ in range(draw.whole(2, 12))]
     numbers = [r.number for r in read]
-    values = {
+    values: dict[str, Expected] = {
         "spread": 1 - min(numbers) / max(numbers),
         "mean": quantity(statistics.fmean(numbers), unit),
         "lowest_cylinder": 1 + numbers.index(min(numbers)),

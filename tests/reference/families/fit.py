@@ -16,8 +16,8 @@ from quantities import REGISTRY, Typed, quantity
 METALS = list(ELASTIC)
 
 
-def solved(metals: tuple[str, str], sizes: tuple[float, float, float], interference: float) -> dict[str, float]:
-    """Two rings pressed together, plane stress: radial travel u = A r + B / r in each, from four conditions at their edges.
+def solved(metals: tuple[str, str], sizes: list[float], interference: float) -> dict[str, float]:
+    """Two rings pressed together, plane stress: radial travel u = A r + B / r in each, from what holds at their edges.
 
     `sizes` are the radii of hole, joint and outside in m; the stresses at the joint and at the hole in Pa.
     """
@@ -63,7 +63,7 @@ def press(draw: Draw) -> Case:
     tight = Typed(round(joint.number * draw.real(0.0005, 0.0012, 5), 5), joint.written)
     hole = draw.near(joint, -0.45, -0.15) if draw.chance() else None
     ring, shaft, friction = draw.one_of(METALS), draw.one_of(METALS), draw.real(0.08, 0.18, 3)
-    radii = tuple(float(s.quantity.to("m").magnitude) / 2 if s else 0.0 for s in (hole, joint, outside))
+    radii = [float(s.quantity.to("m").magnitude) / 2 if s else 0.0 for s in (hole, joint, outside)]
     found = solved((ring, shaft), radii, float(tight.quantity.to("m").magnitude))
     pascal = REGISTRY.Quantity(1, "pascal")
     force = friction * found["pressure"] * pascal * pi * joint.quantity * length.quantity
@@ -106,7 +106,9 @@ def heat(draw: Draw) -> Case:
     # An oven hardly hot enough leaves work for the freezer.
     enough = brentq(lambda t: short(Typed(t, "C"), room), -500, 900)
     oven = Typed(round(enough - 12, 1), "C")
-    return Case(f"{line} hot={oven}", {"cold": celsius(brentq(lambda t: short(oven, Typed(t, "C")), -500, 900, xtol=1e-10))})
+    return Case(
+        f"{line} hot={oven}", {"cold": celsius(brentq(lambda t: short(oven, Typed(t, "C")), -500, 900, xtol=1e-10))}
+    )
 
 
 ROUNDED = "the standard's tables are rounded from these formulas"

@@ -17,7 +17,7 @@ from quantities import Typed, listed, plain, quantity
 
 
 def mean(draw: Draw) -> Case:
-    """Carried by the uncertainties package; degrees of freedom by Welch and Satterthwaite, k by Student's t (JCGM 100)."""
+    """Carried by the uncertainties package; freedom by Welch and Satterthwaite, k by Student's t (JCGM 100)."""
     size = draw.length(1.5, 4.5)
     readings = [size] + [draw.near(size, 0.0001, 0.0008) for _ in range(draw.whole(1, 9))]
     unit, count = size.written, len(readings)
@@ -52,7 +52,18 @@ def at_reference(draw: Draw) -> Case:
     """d / (1 + a (T - 20)) (ISO 1), a good to a twentieth; the uncertainties package carries all three."""
     size, warm = draw.length(0.8, 4.6), draw.temperature(5, 40)
     known, within = draw.near(Typed(0.0, size.written), 0.00005, 0.0003, 5), draw.real(0.2, 3, 1)
-    metals = ["cast-iron", "ductile-iron", "steel", "alloy-steel", "aluminium", "cast-piston", "hypereutectic", "4032", "2618", "bronze"]
+    metals = [
+        "cast-iron",
+        "ductile-iron",
+        "steel",
+        "alloy-steel",
+        "aluminium",
+        "cast-piston",
+        "hypereutectic",
+        "4032",
+        "2618",
+        "bronze",
+    ]
     metal = draw.one_of(metals)
     growth = float(EXPANSION[metal].to("1 / delta_degC").magnitude)
     celsius = float(warm.quantity.to("degC").magnitude)
@@ -177,7 +188,8 @@ def stack(draw: Draw) -> Case:
     }
     signs = {1: "", -1: "-"}
     typed = [
-        f"{signs[sign]}{plain(size.number)}+" + (f"-{plain(plus)}" if plus == minus else f"{plain(plus)}-{plain(minus)}")
+        f"{signs[sign]}{plain(size.number)}+"
+        + (f"-{plain(plus)}" if plus == minus else f"{plain(plus)}-{plain(minus)}")
         for sign, size, plus, minus in parts
     ]
     return Case("measure stack " + " ".join(typed) + unit, values)

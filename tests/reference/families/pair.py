@@ -1,4 +1,4 @@
-"""Pairing: the smallest worst error, then the smallest sum of squares, by scipy's assignment; six or fewer by brute force too."""
+"""Pairing: the smallest worst error, then the smallest sum of squares, by scipy's assignment; up to six by brute force too."""
 
 from itertools import permutations
 
@@ -13,8 +13,8 @@ from quantities import Typed, listed, quantity
 def assigned(errors: numpy.ndarray) -> list[int]:
     """The column of each row. `errors` in whole steps, far below a gauge's, so that equal ones are equal.
 
-    First the least error under which all can still be paired: bisection over the errors. Then the least sum of squares with
-    the pairs above it forbidden. (Burkard, Dell'Amico and Martello, Assignment Problems: bottleneck, then linear.)
+    First the least error under which all can still be paired: bisection over the errors. Then the least sum of squares
+    with the pairs above it forbidden. (Burkard, Dell'Amico and Martello, Assignment Problems: bottleneck, then linear.)
     """
     steps = numpy.unique(errors)
     low, high = 0, len(steps) - 1
@@ -30,7 +30,13 @@ def assigned(errors: numpy.ndarray) -> list[int]:
     found = [int(column) for column in columns]
     if len(errors) <= 6:
         every = permutations(range(len(errors)))
-        best = min(every, key=lambda order: (max(errors[i, j] for i, j in enumerate(order)), sum(int(errors[i, j]) ** 2 for i, j in enumerate(order))))
+        best = min(
+            every,
+            key=lambda order: (
+                max(errors[i, j] for i, j in enumerate(order)),
+                sum(int(errors[i, j]) ** 2 for i, j in enumerate(order)),
+            ),
+        )
         if list(best) != found:
             raise RuntimeError(f"brute force pairs {best}, the assignment {found}")
     return found
@@ -83,7 +89,8 @@ def shells(draw: Draw) -> Case:
     housings, walls = fine(draw, housing, count, 0.0016, 0.0024), fine(draw, wall, count, -0.0003, 0.0003)
     wanted = draw.near(Typed(0.0, journal.written), 0.0015, 0.0025, 5)
     table = (numbers(housings) - numbers(journals))[:, None] - 2 * numbers(walls)[None, :]
-    line = f"pair shells housing={listed(housings)} journal={listed(journals)} shell={listed(walls)} wanted={wanted} of={of}"
+    line = f"pair shells housing={listed(housings)} journal={listed(journals)} shell={listed(walls)}"
+    line += f" wanted={wanted} of={of}"
     return case(line, table, wanted.number, journal.written, STEP[journal.written], (of, "clearance"))
 
 

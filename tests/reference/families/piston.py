@@ -1,12 +1,11 @@
 """Pistons: clearance at 20 degrees C, motion, room to the valves, deck, gudgeon pin."""
 
-import mpmath
 import numpy
 from scipy.optimize import minimize_scalar
 
 from case import Case, Expected, Near
 from draw import Draw
-from metals import EXPANSION, at, at_20, celsius, rise
+from metals import EXPANSION, at, at_20, celsius
 from quantities import REGISTRY, Typed, metres, quantity
 from slidercrank import SliderCrank
 
@@ -84,7 +83,7 @@ def from_rows(draw: Draw) -> Case:
 
 
 def from_card(draw: Draw) -> Case:
-    """Drop at the top + piston's drop x cos(tilt) - lift; lift a parabola to the checking lift, then straight to the seat."""
+    """Drop at the top + piston's drop x cos(tilt) - lift; a parabola to the checking lift, then straight to the seat."""
     typed, crank = crankwork(draw)
     valve = draw.one_of(["intake", "exhaust"])
     lift, checked, drop = draw.length(0.38, 0.56), draw.length(0.06, 0.08), draw.length(0.20, 0.32)
@@ -107,7 +106,9 @@ def from_card(draw: Draw) -> Case:
     ends = [end for end in ends if -90 <= end <= 90]
     cuts = [numpy.linspace(low, high, 4) for low, high in zip(ends, ends[1:])]
     spans = [(a, b) for cut in cuts for a, b in zip(cut, cut[1:])]
-    found = min((minimize_scalar(gap, bounds=s, method="bounded", options={"xatol": 1e-7}) for s in spans), key=lambda f: f.fun)
+    found = min(
+        (minimize_scalar(gap, bounds=s, method="bounded", options={"xatol": 1e-7}) for s in spans), key=lambda f: f.fun
+    )
     values = {
         "smallest": Near(quantity(found.fun, "m"), "both sides search for the smallest", floor=1e-10),
         "at": Near(quantity(found.x, "deg"), "a flat bottom hides its place", floor=2e-6),
@@ -129,7 +130,9 @@ def deck(draw: Draw) -> Case:
         stroke, rod, height = draw.lengths(1, 3, 4)[0], draw.lengths(1, 5.5, 6.5)[0], draw.lengths(1, 1.2, 1.8)[0]
         stack = Typed(round(stroke.number / 2 + rod.number + height.number, 4), unit)
         blocks = [draw.near(stack, 0.004, 0.030) for _ in range(draw.whole(1, 4))]
-        corners = numpy.array([b.number for b in blocks]) - numpy.dot([0.5, 1, 1], [stroke.number, rod.number, height.number])
+        corners = numpy.array([b.number for b in blocks]) - numpy.dot(
+            [0.5, 1, 1], [stroke.number, rod.number, height.number]
+        )
         line = "piston deck " + " ".join(f"block={b}" for b in blocks) + f" stroke={stroke} rod={rod} height={height}"
     low, high, mean = (quantity(float(of(corners)), unit) for of in (numpy.min, numpy.max, numpy.mean))
     values: dict[str, Expected] = {"smallest": low, "largest": high, "mean": mean}

@@ -60,7 +60,11 @@ def height(draw: Draw) -> Case:
     """Every pack of up to three shims is tried; the nearest to what is wanted, and of equals the fewest shims."""
     wanted = draw.length(1.65, 1.85)
     found = [draw.near(wanted, -0.004, 0.085) for _ in range(draw.whole(1, 8))]
-    packs = [sum((s.quantity for s in pack), 0 * SHIMS[0].quantity) for n in range(MOST + 1) for pack in combinations_with_replacement(SHIMS, n)]
+    packs = [
+        sum((s.quantity for s in pack), 0 * SHIMS[0].quantity)
+        for n in range(MOST + 1)
+        for pack in combinations_with_replacement(SHIMS, n)
+    ]
     values: dict[str, Expected] = {}
     for place, one in enumerate(found, 1):
         needed = one.quantity - wanted.quantity
@@ -78,7 +82,9 @@ def guide(draw: Draw) -> Case:
         "largest": max(g.quantity for g in guides) - min(s.quantity for s in stems),
         "smallest": min(g.quantity for g in guides) - max(s.quantity for s in stems),
     }
-    return Case(f"valve guide guide={listed(guides)} stem={listed(stems)} valve={draw.one_of(['intake', 'exhaust'])}", values)
+    return Case(
+        f"valve guide guide={listed(guides)} stem={listed(stems)} valve={draw.one_of(['intake', 'exhaust'])}", values
+    )
 
 
 def seat(draw: Draw) -> Case:
@@ -134,7 +140,9 @@ def pushrod(draw: Draw) -> Case:
         "nearest_step": steps * step.quantity,
         "off_stem": Near((sum(sweep(best)) / 2 - metres(stem.quantity)) * metre, why, floor=1e-9),
     }
-    line = f"valve pushrod {checking} arm={arm} ratio={ratio} lift={lift} rise={now} lean={lean} stem={stem} step={step}"
+    line = (
+        f"valve pushrod {checking} arm={arm} ratio={ratio} lift={lift} rise={now} lean={lean} stem={stem} step={step}"
+    )
     return Case(line, values)
 
 
@@ -149,7 +157,12 @@ def lash(draw: Draw) -> Case:
     cold = draw.temperature(10, 30)
     line, change = f"valve lash {hot} ratio={ratio} cold={cold}", 0 * hot.quantity
     # A longer head or block opens the lash, a longer valve or pushrod takes it up.
-    for part, low, high, share in (("valve", 4, 5.2, -1), ("head", 4, 5.2, 1), ("pushrod", 7, 9, -ratio), ("block", 7, 9, ratio)):
+    for part, low, high, share in (
+        ("valve", 4, 5.2, -1),
+        ("head", 4, 5.2, 1),
+        ("pushrod", 7, 9, -ratio),
+        ("block", 7, 9, ratio),
+    ):
         length, warm, metal = draw.length(low, high, 3), draw.temperature(70, 170), draw.one_of(METALS)
         change = change + share * length.quantity * (EXPANSION[metal] * rise(warm, cold)).to("dimensionless")
         line += f" {part}={length} {part}-temp={warm} {part}-metal={metal}"
