@@ -5,10 +5,10 @@ from dataclasses import dataclass, field
 
 from pint import Quantity
 
-# Double precision keeps some 1e-15 of a size; a difference of two sizes a thousandth apart still keeps 1e-12 of itself.
+# Double precision keeps some 1e-16 of a size; a difference of two sizes a thousandth apart still keeps 1e-12 of itself.
 RELATIVE = 1e-9
-# What counts as nothing, in the SI unit: a picometre, a nanogram.
-FLOOR = 1e-12
+# What counts as nothing, in the SI unit: lengths are a metre at most, of which double precision keeps 1e-16.
+FLOOR = 1e-14
 
 
 @dataclass(frozen=True)

@@ -75,7 +75,7 @@ def _over(letter: str, size: float, d: float) -> Rounded:
 
 
 def hole(letter: str, grade: int, size: float) -> tuple[Rounded, Rounded]:
-    """Lower and upper deviation of a hole: a shaft's turned over, at fine grades K to S by IT - the next finer IT more."""
+    """Lower and upper deviation of a hole: a shaft's turned over, fine K to S by IT - the next finer IT more."""
     low, high = shaft(letter.lower(), grade, size)
     if letter in ("D", "E", "F", "G", "H", "JS"):
         return -high, -low

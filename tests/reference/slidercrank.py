@@ -1,7 +1,7 @@
 """The slider-crank by its own definition, in 40 digits: the pin lies where the rod reaches the bore's line.
 
 Nothing is taken from the closed forms of a textbook: position is the circle of the rod cut by the line of the bore,
-speed and acceleration are mpmath's numerical derivatives of it, the dead centres and the peaks are found as their roots.
+speed and acceleration are mpmath's numerical derivatives of it, dead centres and peaks are found as their roots.
 """
 
 from functools import cached_property

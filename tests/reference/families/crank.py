@@ -77,7 +77,7 @@ def side(draw: Draw) -> Case:
 
 
 def balance(draw: Draw) -> Case:
-    """Each piston pulls m cos along its bore; Fourier splits the sum over a turn into what turns with the crank and against."""
+    """Each piston pulls m cos along its bore; Fourier splits the sum into what turns with the crank and against it."""
     piston, pin, small, big = (draw.weight(*span) for span in ((350, 800), (90, 200), (140, 260), (320, 600)))
     rings, locks, shells, oil = (draw.weight(*span) for span in ((30, 80), (2, 8), (30, 70), (2, 9)))
     bank, share = draw.whole(40, 120), draw.real(46, 54, 1)

@@ -1,4 +1,4 @@
-"""Pairing: the smallest worst error, then the smallest sum of squares, by scipy's assignment; up to six by brute force too."""
+"""Pairing: the smallest worst error, then the smallest sum of squares, by scipy's assignment; six by all orders too."""
 
 from itertools import permutations
 

@@ -83,7 +83,7 @@ def from_rows(draw: Draw) -> Case:
 
 
 def from_card(draw: Draw) -> Case:
-    """Drop at the top + piston's drop x cos(tilt) - lift; a parabola to the checking lift, then straight to the seat."""
+    """Drop at the top + piston's drop x cos(tilt) - lift; a parabola to the checking lift, then a line to the seat."""
     typed, crank = crankwork(draw)
     valve = draw.one_of(["intake", "exhaust"])
     lift, checked, drop = draw.length(0.38, 0.56), draw.length(0.06, 0.08), draw.length(0.20, 0.32)
