@@ -2,7 +2,7 @@
 
 LIBRARY = "reads the library, works nothing out"
 RECORD = "keeps the record, works nothing out; what it judges is judged by the sums here"
-LAYOUT = "places and directions: hand-derived layouts hold them (tests/worked/orientation.rs), and angles as typed or on the page"
+LAYOUT = "places and directions, angles as typed or on the page: held in tests/worked/orientation.rs"
 
 WITHOUT = {
     "ask": LIBRARY,
