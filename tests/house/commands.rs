@@ -3,9 +3,18 @@
 use std::collections::BTreeSet;
 
 use gudgeon::desk::form::Kind;
-use gudgeon::desk::{Asker, Form, Front, Outcome, commands};
+use gudgeon::desk::{Asker, Desk, Form, Front, Outcome, commands};
 
 use crate::talks::bench;
+
+/// The families that answer from the library, the engines and the record; every other one works something out.
+const NO_SUMS: [&str; 13] =
+    ["ask", "page", "procedure", "word", "limits", "orient", "clock", "job", "log", "amend", "next", "review", "sheet"];
+
+/// The commands that work something out.
+pub fn sums(desk: &Desk) -> impl Iterator<Item = &Form> {
+    desk.forms().iter().filter(|form| !NO_SUMS.contains(&form.family.as_str()))
+}
 
 fn forms() -> Vec<Form> {
     Form::all(&commands::Line::command())
