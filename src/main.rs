@@ -96,11 +96,19 @@ fn main() -> ExitCode {
     })
 }
 
-/// The commands by family, for `say --help`.
+/// The commands under their families, for `say --help`.
 fn listing() -> String {
+    let forms = Form::all(&commands::Line::command());
+    let width = forms.iter().map(|form| form.words().len() + 4).max().unwrap_or_default();
     let mut out = String::from("Lines, by family (anything else is a question for the library):\n");
-    for form in Form::all(&commands::Line::command()) {
-        out.push_str(&format!("  {:<24}{}\n", form.words(), form.about));
+    for family in forms.chunk_by(|a, b| a.family == b.family) {
+        let of_verbs = family.first().filter(|form| form.verb.is_some());
+        let heading = of_verbs.map(|form| (form.family.clone(), &form.family_about));
+        let indent = if of_verbs.is_some() { "  " } else { "" };
+        let listed = family.iter().map(|form| (format!("{indent}{}", form.words()), &form.about));
+        for (words, about) in heading.into_iter().chain(listed) {
+            out.push_str(&format!("{words:<width$}{about}\n"));
+        }
     }
     out
 }

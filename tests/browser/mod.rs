@@ -2,6 +2,7 @@
 
 mod look;
 mod rig;
+mod sums;
 mod talk;
 mod wall;
 mod wire;

@@ -22,6 +22,8 @@ use super::wire;
 static BROWSER: Mutex<Weak<Browser>> = Mutex::new(Weak::new());
 static TURN: Mutex<()> = Mutex::new(());
 const PATIENCE: Duration = Duration::from_secs(10);
+/// How long between two looks for what is awaited.
+const LOOK: Duration = Duration::from_millis(15);
 
 /// A shop served on loopback, with a data folder of its own.
 pub struct Served {
@@ -211,7 +213,7 @@ impl Screen {
     }
 
     pub async fn wait(&self, css: &str) -> Element {
-        match self.client.wait().at_most(PATIENCE).for_element(Locator::Css(css)).await {
+        match self.client.wait().at_most(PATIENCE).every(LOOK).for_element(Locator::Css(css)).await {
             Ok(element) => element,
             Err(error) => panic!("no {css}: {error}; the page says: {}", self.said().await),
         }
@@ -256,11 +258,16 @@ impl Screen {
     }
 
     pub async fn eval(&self, script: &str) -> Value {
-        self.client.execute(script, Vec::new()).await.unwrap_or_else(|error| panic!("{script}: {error}"))
+        self.eval_with(script, Vec::new()).await
+    }
+
+    /// Runs a script that finds these as its `arguments`.
+    pub async fn eval_with(&self, script: &str, arguments: Vec<Value>) -> Value {
+        self.client.execute(script, arguments).await.unwrap_or_else(|error| panic!("{script}: {error}"))
     }
 
     async fn eval_on(&self, element: &Element, script: &str) -> Value {
-        self.client.execute(script, vec![serde_json::to_value(element).unwrap()]).await.unwrap()
+        self.eval_with(script, vec![serde_json::to_value(element).unwrap()]).await
     }
 
     /// Keeps a picture of the screen in tests/browser/shots/, for a person to look at.

@@ -13,3 +13,4 @@ mod rest;
 mod secrecy;
 mod server;
 mod shop;
+mod sums;

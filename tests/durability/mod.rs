@@ -13,7 +13,8 @@ use gudgeon::record::{JobId, Record};
 const LINES: usize = 60;
 const ROUNDS: u64 = 6;
 
-fn program(folder: &Path) -> Command {
+/// The program at work in that folder.
+pub fn program(folder: &Path) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_gudgeon"));
     command
         .current_dir(folder)
@@ -26,7 +27,7 @@ fn program(folder: &Path) -> Command {
 }
 
 /// A folder with one engine's page, so that starting is quick.
-fn shop() -> tempfile::TempDir {
+pub fn shop() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
     let page = Path::new(env!("CARGO_MANIFEST_DIR")).join("knowledge/engines/skerry-v8.md");
     std::fs::create_dir(folder.path().join("pages")).unwrap();

@@ -3,9 +3,29 @@
 use std::collections::BTreeSet;
 
 use gudgeon::desk::form::Kind;
-use gudgeon::desk::{Asker, Form, Front, Outcome, commands};
+use gudgeon::desk::reply::{Block, Value};
+use gudgeon::desk::{Asker, Desk, Form, Front, Outcome, Reply, commands};
+use gudgeon::quantity::UNITS;
 
-use crate::talks::bench;
+use crate::durability;
+use crate::talks::{bench, clock};
+
+/// The families that answer from the library, the engines and the record; every other one works something out.
+const NO_SUMS: [&str; 13] =
+    ["ask", "page", "procedure", "word", "limits", "orient", "clock", "job", "log", "amend", "next", "review", "sheet"];
+
+/// The commands that work something out.
+pub fn sums(desk: &Desk) -> impl Iterator<Item = &Form> {
+    desk.forms().iter().filter(|form| !NO_SUMS.contains(&form.family.as_str()))
+}
+
+/// What the desk answers the lead to a line.
+fn answered(desk: &Desk, line: &str) -> Reply {
+    match desk.answer(&Asker::new("lead", Front::Terminal), line, clock()) {
+        Outcome::Reply(reply) => reply,
+        other => panic!("{line}: {other:?}"),
+    }
+}
 
 fn forms() -> Vec<Form> {
     Form::all(&commands::Line::command())
@@ -51,11 +71,7 @@ fn every_example_works_in_the_demo_shop() {
     forms.sort_by_key(|form| form.words() == "job close");
     for form in forms {
         assert!(form.example.starts_with(&form.words()), "{} has the example “{}”", form.words(), form.example);
-        let lead = Asker::new("lead", Front::Terminal);
-        match desk.answer(&lead, &form.example, "2026-11-20T09:00:00Z".parse().unwrap()) {
-            Outcome::Reply(reply) => assert!(!reply.title.is_empty()),
-            other => panic!("{}: {other:?}", form.example),
-        }
+        assert!(!answered(&desk, &form.example).title.is_empty(), "{}", form.example);
     }
 }
 
@@ -81,12 +97,7 @@ fn every_command_has_a_talk_and_a_refusal_and_help() {
         if form.words() != "ask" {
             assert!(refusals.contains(&said), "no page in tests/talks/refusals says “{}”", form.words());
         }
-        let help = desk.answer(
-            &Asker::new("lead", Front::Terminal),
-            &format!("help {}", form.words()),
-            jiff::Timestamp::UNIX_EPOCH,
-        );
-        let Outcome::Reply(help) = help else { panic!("no help for {}", form.words()) };
+        let help = answered(&desk, &format!("help {}", form.words()));
         assert!(help.title.starts_with(&form.words()));
     }
 }
@@ -97,4 +108,74 @@ fn a_filled_form_reads_back_as_its_line() {
     let gap = forms.iter().find(|f| f.words() == "ring gap").unwrap();
     assert_eq!(gap.line([("bore", "4.030 in"), ("duty", ""), ("nonsense", "x")]), "ring gap bore=\"4.030 in\"");
     assert_eq!(gap.line([("bore", "2-1/2\" ")]), "ring gap bore=\"2-1/2''\"");
+}
+
+/// What the program answers to these arguments.
+fn printed(arguments: &[&str]) -> String {
+    let folder = durability::shop();
+    let done = durability::program(folder.path()).args(arguments).output().unwrap();
+    assert!(done.status.success(), "{arguments:?}: {done:?}");
+    String::from_utf8(done.stdout).unwrap()
+}
+
+#[test]
+fn the_programs_help_lists_every_command_under_its_family() {
+    let listed = printed(&["say", "--help"]);
+    let help = printed(&["say", "help"]);
+    // The words stand alone in their column: what follows them is blank.
+    let has = |line: &str, words: &str| line.strip_prefix(words).is_some_and(|rest| rest.starts_with("  "));
+    let line_of = |text: &str, words: &str| text.lines().position(|line| has(line, words));
+    let helped: Vec<&str> = help.lines().collect();
+    let mut last = 0;
+    for form in forms() {
+        let words = form.words();
+        let indent = if form.verb.is_some() { "  " } else { "" };
+        let at = line_of(&listed, &format!("{indent}{words}"));
+        let at = at.unwrap_or_else(|| panic!("say --help does not list {words}"));
+        let family = line_of(&listed, &form.family).expect("its family is there");
+        assert!(family <= at && last < at, "{words} is not with its family");
+        last = at;
+        // A long name is on two lines of its column.
+        let (family, verb) = (format!(" {}", form.family), format!(" {}", form.verb.unwrap_or_default()));
+        let on_two = |two: &[&str]| has(two[0], &family) && has(two[1], &verb);
+        let there = line_of(&help, &format!(" {words}")).is_some() || helped.windows(2).any(on_two);
+        assert!(there, "say help does not list {words}");
+    }
+}
+
+/// Units of what is worked out and never typed, so that the shop's list of units need not read them.
+const NEVER_TYPED: [&str; 3] = ["ft/min", "m/s", "m/s2"];
+
+fn has_figure(reply: &Reply) -> bool {
+    reply.blocks.iter().any(|block| matches!(block, Block::Figure(f) if f.svg.contains("<svg") && !f.alt.is_empty()))
+}
+
+#[test]
+fn a_figure_comes_where_people_would_rather_look() {
+    let desk = bench();
+    for words in ["ring file", "piston motion", "piston to-valve", "crank runout", "bolt order"] {
+        let example = &desk.form(words).expect("the command is there").example;
+        assert!(has_figure(&answered(&desk, example)), "{example}");
+    }
+    assert!(!has_figure(&answered(&desk, "ring taper 0.020in 0.016in")));
+}
+
+#[test]
+fn every_sum_gives_its_results_by_name_with_their_units() {
+    let desk = bench();
+    for form in sums(&desk) {
+        let reply = answered(&desk, &form.example);
+        assert!(!reply.values.is_empty(), "{} gives no value", form.example);
+        let mut names = BTreeSet::new();
+        for Value { name, value, unit } in &reply.values {
+            let snake = name.starts_with(|c: char| c.is_ascii_lowercase())
+                && !name.ends_with('_')
+                && name.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_');
+            assert!(snake, "{}: {name} is no name for a script", form.words());
+            assert!(names.insert(name), "{}: {name} is there twice", form.words());
+            assert!(value.is_finite(), "{}: {name} is {value}", form.words());
+            let known = unit.is_empty() || UNITS.iter().any(|known| known.symbol == unit);
+            assert!(known || NEVER_TYPED.contains(&unit.as_str()), "{}: {name} in {unit}", form.words());
+        }
+    }
 }

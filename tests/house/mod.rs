@@ -1,6 +1,6 @@
 //! The house itself: its layers, its settings, its command list.
 
 mod bad_input;
-mod commands;
+pub mod commands;
 mod layers;
 mod settings;

@@ -23,6 +23,8 @@ pub struct Filling<'a> {
     pub unit: Option<&'a str>,
     /// The system a bare number takes here, where an engine is in play.
     pub lean: Option<System>,
+    /// Whether the command itself knows the unit of a bare number, so that no key is down unless it was pressed.
+    pub knows_unit: bool,
     /// What can be picked.
     pub picks: Vec<Suggestion>,
 }
@@ -174,6 +176,7 @@ fn units(field: &Field, filling: &Filling, id: &str) -> Markup {
         return html! { span.only-unit { (only) } };
     }
     let usual = match (&field.kind, filling.lean) {
+        _ if filling.knows_unit => None,
         // The desk knows the unit of a bare reading: the check's, in the engine's system.
         (Kind::Reading, _) => Some(""),
         (Kind::Quantity(dimension), lean) => named_in(*dimension, lean.unwrap_or_default()).map(|unit| unit.symbol),
@@ -221,13 +224,18 @@ pub fn filled(form: &Form, values: &Values) -> Vec<(String, String)> {
             [only] => only,
             several => several.iter().find(|u| **u == unit).copied().unwrap_or_default(),
         };
-        for (_, value) in values.pairs().filter(|(name, _)| *name == field.id) {
-            // A line is one line: what a text area breaks becomes blanks.
-            let value = value.split_whitespace().collect::<Vec<_>>().join(" ");
-            let value = if unit.is_empty() { value } else { with_unit(&value, unit) };
-            if !value.is_empty() {
-                out.push((field.id.clone(), value));
-            }
+        // A line is one line: what a text area breaks becomes blanks.
+        let written: Vec<String> = values
+            .pairs()
+            .filter(|(name, _)| *name == field.id)
+            .map(|(_, value)| value.split_whitespace().collect::<Vec<_>>().join(" "))
+            .filter(|value| !value.is_empty())
+            .collect();
+        // A unit written behind the last of several quantities is for those before it too, as on a line.
+        let shared = matches!(field.kind, Kind::Quantity(_)) && written.last().is_some_and(|last| !is_bare(last));
+        for value in written {
+            let value = if unit.is_empty() || shared { value } else { with_unit(&value, unit) };
+            out.push((field.id.clone(), value));
         }
     }
     out
@@ -235,12 +243,16 @@ pub fn filled(form: &Form, values: &Values) -> Vec<(String, String)> {
 
 /// `4.030` with the unit behind it; what already has one, or is no number, stays as it is.
 fn with_unit(value: &str, unit: &str) -> String {
-    let bare = looks_numeric(value)
-        && value.chars().any(|c| c.is_ascii_digit())
-        && value.chars().all(|c| c.is_ascii_digit() || ".-+/ −–—½¼¾⅛⅜⅝⅞".contains(c));
     // Two numbers in one box: which of them has the unit is the desk's to say.
     let single = !value.contains(' ') || value.contains('/');
-    if bare && single { format!("{value} {unit}") } else { value.to_owned() }
+    if is_bare(value) && single { format!("{value} {unit}") } else { value.to_owned() }
+}
+
+/// A number, or several, without a unit.
+pub fn is_bare(value: &str) -> bool {
+    looks_numeric(value)
+        && value.chars().any(|c| c.is_ascii_digit())
+        && value.chars().all(|c| c.is_ascii_digit() || ".-+/ −–—½¼¾⅛⅜⅝⅞".contains(c))
 }
 
 #[cfg(test)]

@@ -129,10 +129,12 @@ fn sheet(page: &Page, person: &str, form: &Form, filled: &[(&str, &str)], key: &
     let lean = page.desk.lean(&asker, given("engine"));
     let known: Vec<(String, String)> =
         filled.iter().map(|(id, value)| ((*id).to_owned(), (*value).to_owned())).collect();
+    let example = page.desk.filled(&form.example).map(|(_, values)| values).unwrap_or_default();
     let fill = |field: &Field| Filling {
         values: values_of(field, filled),
         unit: given(&format!("unit.{}", field.id)),
         lean,
+        knows_unit: !field.many && example.iter().any(|(id, value)| *id == field.id && field::is_bare(value)),
         picks: match field.kind {
             Kind::Pick(_) => page.desk.complete(&asker, &form.words(), &field.id, &known, "", PICKS),
             _ => Vec::new(),
