@@ -167,7 +167,7 @@ fn every_sum_gives_its_results_by_name_with_their_units() {
         let reply = answered(&desk, &form.example);
         assert!(!reply.values.is_empty(), "{} gives no value", form.example);
         let mut names = BTreeSet::new();
-        for Value { name, value, unit } in &reply.values {
+        for Value { name, value, unit, .. } in &reply.values {
             let snake = name.starts_with(|c: char| c.is_ascii_lowercase())
                 && !name.ends_with('_')
                 && name.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_');

@@ -3,4 +3,5 @@
 mod bad_input;
 pub mod commands;
 mod layers;
+mod posted;
 mod settings;
