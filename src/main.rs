@@ -79,6 +79,15 @@ enum Task {
 enum LibraryTask {
     /// Report every fault in the pages as file:line: what, and what would be right.
     Check,
+    /// Start a page to be filled in; `library check` says what is left to write.
+    New {
+        /// What it is for.
+        #[arg(value_parser = ["procedure", "limits", "engine", "note"])]
+        kind: String,
+        /// What people call it; the file takes its name from it.
+        #[arg(required = true)]
+        name: Vec<String>,
+    },
 }
 
 fn main() -> ExitCode {
@@ -148,6 +157,20 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
             }
             println!("{} fault(s) in {}", faults.len(), config.library.display());
             Ok(if faults.is_empty() { ExitCode::SUCCESS } else { ExitCode::from(2) })
+        }
+        Task::Library { task: LibraryTask::New { kind, name } } => {
+            match shop::new_page(&config, &kind, &name.join(" "))? {
+                Ok(path) => println!(
+                    "{}: write in the place of every FILL IN, then run `gudgeon library check`. The page is on the shelf as \
+                     soon as none is left.",
+                    path.display()
+                ),
+                Err(refused) => {
+                    eprintln!("gudgeon: nothing was changed: {refused}");
+                    return Ok(ExitCode::from(2));
+                }
+            }
+            Ok(ExitCode::SUCCESS)
         }
         Task::Backup { file } => {
             record::Record::open(&shop::record_file(&config))?.backup(&file)?;

@@ -1,13 +1,13 @@
 //! A shop's folder: opening it, filling a demo, making a new one.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context as _, bail};
 use jiff::Timestamp;
 
 use crate::config::Config;
 use crate::desk::{Asker, Desk, Front, Outcome};
-use crate::library::{Library, Shelf, embedded_files};
+use crate::library::{Kind, Library, NoDraft, Shelf, draft, embedded_files};
 use crate::record::Record;
 
 const RECORD_FILE: &str = "record.sqlite";
@@ -40,6 +40,20 @@ pub fn record_file(config: &Config) -> std::path::PathBuf {
 /// Every fault in the pages, as `file:line: what, and what would be right`.
 pub fn library_faults(config: &Config) -> anyhow::Result<Vec<String>> {
     Ok(shelf(config)?.current().faults().iter().map(ToString::to_string).collect())
+}
+
+/// Starts a page in the shop's library; the inner error is a refusal.
+pub fn new_page(config: &Config, kind: &str, name: &str) -> anyhow::Result<Result<PathBuf, NoDraft>> {
+    let folder = &config.library;
+    if !folder.is_dir() {
+        bail!("there is no library folder {}: `gudgeon init DIR` makes a shop that has one", folder.display());
+    }
+    let kind = Kind::named(kind).with_context(|| format!("there is no kind of page called {kind}"))?;
+    let today = jiff::ZonedDateTime::now().date().to_string();
+    match draft(folder, kind, name, &today) {
+        Err(error) if !error.is_refusal() => Err(error.into()),
+        done => Ok(done),
+    }
 }
 
 /// What to do next, for the person who started the program.

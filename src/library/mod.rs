@@ -1,9 +1,10 @@
 //! The library: a shelf of Markdown pages, read into plain data, searched, looked up, and checked for faults.
 //!
 //! `parse` reads a page, `passage` cuts it, `words` and `limits` read its tables, `index` and `search` answer questions,
-//! `shelf` holds it all together and keeps it fresh. Nothing here writes to a page.
+//! `shelf` holds it all together and keeps it fresh. Nothing here changes a page; `draft` starts new ones.
 
 mod check;
+mod draft;
 mod fault;
 mod front;
 mod index;
@@ -21,6 +22,7 @@ mod shelf;
 mod watch;
 mod words;
 
+pub use draft::{NoDraft, draft};
 pub use fault::Fault;
 pub use page::{AlertKind, Hold, Item, Kind, Link, Node, Page, Row, Section, Step};
 pub use parse::parse;

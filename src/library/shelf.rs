@@ -286,6 +286,13 @@ fn is_page(name: &str) -> bool {
     stem.ends_with(".md") && !stem.eq_ignore_ascii_case("readme.md") && !name.split('/').any(|p| p.starts_with('.'))
 }
 
+/// The names of the pages' files under a folder, whether or not they can be read.
+pub(super) fn page_files(folder: &Path) -> io::Result<Vec<String>> {
+    let (mut files, mut faults) = (Vec::new(), Vec::new());
+    gather(folder, "", 0, &mut files, &mut faults)?;
+    Ok(files.into_iter().map(|(name, _)| name).chain(faults.into_iter().map(|fault| fault.file)).collect())
+}
+
 fn gather(
     folder: &Path,
     prefix: &str,

@@ -1,6 +1,7 @@
 //! The library room: pages read, cut, looked up, searched, watched. To add a question, add a line to `questions.jsonl`.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod draft;
 mod faults;
 mod follow;
 mod look_up;
