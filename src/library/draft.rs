@@ -7,8 +7,9 @@ use std::path::{Path, PathBuf};
 use thiserror::Error;
 
 use super::fault::{Fault, one_of};
+use super::folder;
 use super::page::Kind;
-use super::shelf::{Library, page_files};
+use super::shelf::Library;
 use crate::engine::{Duty, Stage};
 
 /// Stands where something is still to be written; what follows it, up to the end of its cell, quotes or line, says what.
@@ -59,7 +60,7 @@ pub fn draft(folder: &Path, kind: Kind, name: &str, today: &str) -> Result<PathB
     let slug = slug(name).ok_or_else(|| NoDraft::Name(name.to_owned()))?;
     // Two pages of one file name cannot both be on the shelf, whatever folders they are in.
     let same = format!("{slug}.md");
-    let files = page_files(folder)?;
+    let files = folder::names(folder)?;
     let taken = |file: &&String| file.rsplit('/').next().is_some_and(|stem| stem.eq_ignore_ascii_case(&same));
     if let Some(file) = files.iter().find(taken) {
         return Err(NoDraft::Taken(folder.join(file)));
