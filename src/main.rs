@@ -9,8 +9,8 @@ use anyhow::{Context as _, bail};
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use gudgeon::config::Config;
-use gudgeon::desk::{Asker, Form, Front, commands};
-use gudgeon::fronts::terminal::Manner;
+use gudgeon::desk::{Asker, Desk, Form, Front, commands};
+use gudgeon::fronts::terminal::{Manner, Progress};
 use gudgeon::fronts::{discord, terminal, web};
 use gudgeon::{record, shop};
 
@@ -134,7 +134,7 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
             serve(&config)
         }
         Task::Say { json, person, save, key, line } => {
-            let desk = shop::open(&config)?;
+            let desk = open(&config)?;
             let asker = asker(&config, person);
             let manner = Manner { json, save, key };
             let line = line.join(" ");
@@ -146,12 +146,14 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
             }
         }
         Task::Console { person } => {
-            let desk = shop::open(&config)?;
+            let desk = open(&config)?;
             terminal::console(&desk, &asker(&config, person), BufReader::new(stdin()), &mut stdout().lock())?;
             Ok(ExitCode::SUCCESS)
         }
         Task::Library { task: LibraryTask::Check } => {
-            let faults = shop::library_faults(&config)?;
+            let progress = Progress::new("Checking the library");
+            let faults = shop::library_faults(&config, &|done, all| progress.tell(done, all))?;
+            drop(progress);
             for fault in &faults {
                 println!("{fault}");
             }
@@ -193,6 +195,11 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
     }
 }
 
+fn open(config: &Config) -> anyhow::Result<Desk> {
+    let progress = Progress::new("Reading the library");
+    shop::open_telling(config, &|done, all| progress.tell(done, all))
+}
+
 fn asker(config: &Config, person: Option<String>) -> Asker {
     Asker::new(person.unwrap_or_else(|| config.terminal.person.clone()), Front::Terminal)
 }
@@ -200,7 +207,7 @@ fn asker(config: &Config, person: Option<String>) -> Asker {
 /// Opens every door that has what it needs, until interrupted.
 fn serve(config: &Config) -> anyhow::Result<ExitCode> {
     config.check()?;
-    let mut desk = shop::open(config)?;
+    let mut desk = open(config)?;
     desk.watch_library();
     let desk = std::sync::Arc::new(desk);
     let chat = discord::Settings::find(config)?;

@@ -155,6 +155,7 @@ fn the_command_starts_a_page_and_the_check_names_what_is_left() {
     assert!(String::from_utf8_lossy(&made.stdout).contains("raw-water-anodes.md"), "{made:?}");
     let check = gudgeon(folder.path(), &["check"]);
     assert_eq!(check.status.code(), Some(2));
+    assert!(check.stderr.is_empty(), "in a pipe there is no word of progress: {check:?}");
     let said = String::from_utf8_lossy(&check.stdout).into_owned();
     assert!(said.starts_with("notes/raw-water-anodes.md:5: this line is still to be filled in; wanted: "), "{said}");
     assert_eq!(gudgeon(folder.path(), &["new", "note", "Raw water anodes"]).status.code(), Some(2));
