@@ -1,4 +1,4 @@
-//! The library room: pages read, cut, looked up, searched, watched. To add a question, add a line to `questions.jsonl`.
+//! The library room: pages read, cut, looked up, watched. What it answers is measured in `tests/search/`.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod draft;
@@ -6,7 +6,6 @@ mod faults;
 mod follow;
 mod look_up;
 mod pages;
-mod questions;
 mod strange;
 
 use gudgeon::library::Library;
