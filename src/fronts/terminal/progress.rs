@@ -46,7 +46,7 @@ impl<W: Write> Progress<W> {
         }
         line.next = now + EVERY;
         line.stands = true;
-        let percent = if all == 0 { 100 } else { (done.min(all) * 100) / all };
+        let percent = (done.min(all) * 100).checked_div(all).unwrap_or(100);
         // A terminal that is gone stops no work.
         let _ = write!(line.out, "\r{}: {percent} %", self.what).and_then(|()| line.out.flush());
     }
