@@ -9,8 +9,8 @@ use anyhow::{Context as _, bail};
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use gudgeon::config::Config;
-use gudgeon::desk::{Asker, Form, Front, commands};
-use gudgeon::fronts::terminal::Manner;
+use gudgeon::desk::{Asker, Desk, Form, Front, commands};
+use gudgeon::fronts::terminal::{Manner, Progress};
 use gudgeon::fronts::{discord, terminal, web};
 use gudgeon::{record, shop};
 
@@ -79,6 +79,15 @@ enum Task {
 enum LibraryTask {
     /// Report every fault in the pages as file:line: what, and what would be right.
     Check,
+    /// Start a page to be filled in; `library check` says what is left to write.
+    New {
+        /// What it is for.
+        #[arg(value_parser = ["procedure", "limits", "engine", "note"])]
+        kind: String,
+        /// What people call it; the file takes its name from it.
+        #[arg(required = true)]
+        name: Vec<String>,
+    },
 }
 
 fn main() -> ExitCode {
@@ -133,7 +142,7 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
             serve(&config)
         }
         Task::Say { json, person, save, key, line } => {
-            let desk = shop::open(&config)?;
+            let desk = open(&config)?;
             let asker = asker(&config, person);
             let manner = Manner { json, save, key };
             let line = line.join(" ");
@@ -145,17 +154,33 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
             }
         }
         Task::Console { person } => {
-            let desk = shop::open(&config)?;
+            let desk = open(&config)?;
             terminal::console(&desk, &asker(&config, person), BufReader::new(stdin()), &mut stdout().lock())?;
             Ok(ExitCode::SUCCESS)
         }
         Task::Library { task: LibraryTask::Check } => {
-            let faults = shop::library_faults(&config)?;
+            let progress = Progress::new("Checking the library");
+            let faults = shop::library_faults(&config, &|done, all| progress.tell(done, all))?;
+            drop(progress);
             for fault in &faults {
                 println!("{fault}");
             }
             println!("{} fault(s) in {}", faults.len(), config.library.display());
             Ok(if faults.is_empty() { ExitCode::SUCCESS } else { ExitCode::from(2) })
+        }
+        Task::Library { task: LibraryTask::New { kind, name } } => {
+            match shop::new_page(&config, &kind, &name.join(" "))? {
+                Ok(path) => println!(
+                    "{}: write in the place of every FILL IN, then run `gudgeon library check`. The page is on the shelf as \
+                     soon as none is left.",
+                    path.display()
+                ),
+                Err(refused) => {
+                    eprintln!("gudgeon: nothing was changed: {refused}");
+                    return Ok(ExitCode::from(2));
+                }
+            }
+            Ok(ExitCode::SUCCESS)
         }
         Task::Backup { file } => {
             record::Record::open(&shop::record_file(&config))?.backup(&file)?;
@@ -178,6 +203,11 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
     }
 }
 
+fn open(config: &Config) -> anyhow::Result<Desk> {
+    let progress = Progress::new("Reading the library");
+    shop::open_telling(config, &|done, all| progress.tell(done, all))
+}
+
 fn asker(config: &Config, person: Option<String>) -> Asker {
     Asker::new(person.unwrap_or_else(|| config.terminal.person.clone()), Front::Terminal)
 }
@@ -185,7 +215,7 @@ fn asker(config: &Config, person: Option<String>) -> Asker {
 /// Opens every door that has what it needs, until interrupted.
 fn serve(config: &Config) -> anyhow::Result<ExitCode> {
     config.check()?;
-    let mut desk = shop::open(config)?;
+    let mut desk = open(config)?;
     desk.watch_library();
     let desk = std::sync::Arc::new(desk);
     let chat = discord::Settings::find(config)?;

@@ -9,7 +9,7 @@ use std::time::Duration;
 
 use notify::{EventKind, RecommendedWatcher, RecursiveMode, Watcher};
 
-use super::shelf::Library;
+use super::shelf::{Library, Report};
 
 /// How long the folder must be quiet before it is read again: editors save in several strokes.
 const QUIET: Duration = Duration::from_millis(120);
@@ -35,7 +35,12 @@ impl Shelf {
 
     /// The shelf of a folder, read once; see [`Self::watch`].
     pub fn open(folder: &Path) -> io::Result<Self> {
-        Ok(Self::new(Library::open(folder)?, Some(folder.to_owned())))
+        Self::open_telling(folder, &|_, _| {})
+    }
+
+    /// As [`Self::open`], telling how far it is: a big library takes its time.
+    pub fn open_telling(folder: &Path, report: Report<'_>) -> io::Result<Self> {
+        Ok(Self::new(Library::reopen(folder, None, report)?, Some(folder.to_owned())))
     }
 
     fn new(library: Library, folder: Option<PathBuf>) -> Self {
@@ -82,7 +87,7 @@ impl Inner {
     fn refresh(&self) -> io::Result<()> {
         let Some(folder) = &self.folder else { return Ok(()) };
         let _reading = self.reading.lock().unwrap_or_else(PoisonError::into_inner);
-        let library = Library::reopen(folder, Some(&self.current()))?;
+        let library = Library::reopen(folder, Some(&self.current()), &|_, _| {})?;
         *self.current.write().unwrap_or_else(PoisonError::into_inner) = Arc::new(library);
         Ok(())
     }
@@ -98,7 +103,11 @@ impl Inner {
                 }
             }
             match self.refresh() {
-                Ok(()) => tracing::info!(faults = self.current().faults().len(), "library read again"),
+                Ok(()) => {
+                    let library = self.current();
+                    let super::Effort { parsed, indexed } = library.effort();
+                    tracing::info!(parsed, indexed, faults = library.faults().len(), "library read again");
+                }
                 Err(error) => tracing::warn!(%error, "library not read again"),
             }
         }

@@ -67,7 +67,7 @@ fn quantile(values: impl IntoIterator<Item = f64>, share: f64) -> Option<f64> {
 }
 
 impl Series {
-    fn at(&self, share: f64) -> f64 {
+    pub fn at(&self, share: f64) -> f64 {
         quantile(self.rounds.iter().flatten().copied(), share).unwrap_or(f64::NAN)
     }
 
