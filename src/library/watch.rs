@@ -29,8 +29,8 @@ struct Inner {
 
 impl Shelf {
     /// A shelf that stays as it is.
-    pub fn fixed(library: Library) -> Self {
-        Self::new(library, None)
+    pub fn fixed(library: impl Into<Arc<Library>>) -> Self {
+        Self::new(library.into(), None)
     }
 
     /// The shelf of a folder, read once; see [`Self::watch`].
@@ -40,11 +40,11 @@ impl Shelf {
 
     /// As [`Self::open`], telling how far it is: a big library takes its time.
     pub fn open_telling(folder: &Path, report: Report<'_>) -> io::Result<Self> {
-        Ok(Self::new(Library::reopen(folder, None, report)?, Some(folder.to_owned())))
+        Ok(Self::new(Library::reopen(folder, None, report)?.into(), Some(folder.to_owned())))
     }
 
-    fn new(library: Library, folder: Option<PathBuf>) -> Self {
-        let current = RwLock::new(Arc::new(library));
+    fn new(library: Arc<Library>, folder: Option<PathBuf>) -> Self {
+        let current = RwLock::new(library);
         Self { inner: Arc::new(Inner { folder, current, reading: Mutex::new(()) }), watcher: None }
     }
 

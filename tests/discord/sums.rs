@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 
 use super::events::TECH;
 use super::shop::{Shop, private, shown};
-use crate::house::commands::sums;
+use crate::house::sums::sums;
 use crate::talks::clock;
 
 /// Types of an option on the platform.
