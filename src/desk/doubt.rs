@@ -97,6 +97,8 @@ fn doubt(field: &Field, at: usize, number: &str, spread: &str) -> Result<Doubt, 
     let factor = |unit: &Option<String>| unit.as_deref().and_then(|u| unit_for(dimension, u)).map(|u| u.factor);
     let scale = match (&value.unit, &spread.unit) {
         (_, None) => 1.0,
+        // A share of the value itself.
+        (_, Some(share)) if share == "%" && dimension != Dimension::Share => value.number.abs() / 100.0,
         (Some(one), Some(other)) if one == other => 1.0,
         _ => match (factor(&value.unit), factor(&spread.unit)) {
             (Some(one), Some(other)) => other / one,

@@ -2,7 +2,7 @@
 //! drawn from its normal distribution. Ours is first order (JCGM 100); for these sums the two agree as nearly as the
 //! draws allow.
 
-use proptest::prelude::{Rng as _, RngCore as _};
+use proptest::prelude::Rng as _;
 use proptest::test_runner::{RngAlgorithm, TestRng};
 
 use gudgeon::desk::{Asker, Desk, Front, Outcome, Reply};
