@@ -163,7 +163,8 @@ fn told(mut reply: Reply, known: &[Known]) -> Reply {
         reply = reply.value(Value { name, value: k.expanded, ..k.value.clone() });
     }
     let source = "uncertainty: JCGM 100, first order, values taken as independent, k = 2 (about 95 %)";
-    match reply.blocks.iter_mut().rev().find_map(|block| if let Block::Sources(all) = block { Some(all) } else { None }) {
+    match reply.blocks.iter_mut().rev().find_map(|block| if let Block::Sources(all) = block { Some(all) } else { None })
+    {
         Some(sources) => sources.push(source.to_owned()),
         None => reply = reply.sources([source]),
     }
@@ -181,7 +182,8 @@ impl Known<'_> {
     fn shown(&self) -> String {
         let metric = named_in(self.value.dimension, System::Metric).is_some_and(|u| u.symbol == self.value.unit);
         let lead = if metric { System::Metric } else { System::Inch };
-        let unit = |system| named_in(self.value.dimension, system).filter(|_| self.value.dimension != Dimension::Number);
+        let unit =
+            |system| named_in(self.value.dimension, system).filter(|_| self.value.dimension != Dimension::Number);
         let si = self.expanded * self.value.factor();
         let one = |system| match unit(system) {
             Some(unit) => format!("{} {}", two_figures(si / unit.factor), unit.symbol),

@@ -97,5 +97,7 @@ fn a_field_that_a_job_supplies_is_asked_of_nobody() {
     assert!(form.field("job").is_some() && form.field("at").is_some());
     assert!(desk.form("ring taper").unwrap().field("job").is_none());
     let refused = say(&desk, "piston clearance");
-    assert!(matches!(&refused, Outcome::Refused(r) if r.possible.contains("job=")) || matches!(refused, Outcome::Reply(_)));
+    assert!(
+        matches!(&refused, Outcome::Refused(r) if r.possible.contains("job=")) || matches!(refused, Outcome::Reply(_))
+    );
 }
