@@ -1,6 +1,6 @@
 //! A shop's folder: opening it, filling a demo, making a new one.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context as _, bail};
 use jiff::Timestamp;
@@ -14,9 +14,7 @@ const RECORD_FILE: &str = "record.sqlite";
 
 /// Opens library and record as the settings say; an empty demo shop is filled.
 pub fn open(config: &Config) -> anyhow::Result<Desk> {
-    std::fs::create_dir_all(&config.data)
-        .with_context(|| format!("cannot make the data folder {}", config.data.display()))?;
-    let record = Record::open(&config.data.join(RECORD_FILE))?;
+    let record = Record::open(&record_place(config)?)?;
     let desk = Desk::new(config.settings(), shelf(config)?, record);
     for fault in desk.library_faults() {
         tracing::warn!("page fault: {fault}");
@@ -33,8 +31,24 @@ pub fn shelf(config: &Config) -> anyhow::Result<Shelf> {
 }
 
 /// The record's file.
-pub fn record_file(config: &Config) -> std::path::PathBuf {
+pub fn record_file(config: &Config) -> PathBuf {
     config.data.join(RECORD_FILE)
+}
+
+/// The record's file, in a folder that is there.
+pub fn record_place(config: &Config) -> anyhow::Result<PathBuf> {
+    std::fs::create_dir_all(&config.data)
+        .with_context(|| format!("cannot make the data folder {}", config.data.display()))?;
+    Ok(record_file(config))
+}
+
+/// The record that is there; none is made.
+pub fn record_there(config: &Config) -> anyhow::Result<Record> {
+    let place = record_file(config);
+    if !place.exists() {
+        bail!("there is no record {}: name its folder with --data", place.display());
+    }
+    Ok(Record::open(&place)?)
 }
 
 /// Every fault in the pages, as `file:line: what, and what would be right`.

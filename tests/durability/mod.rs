@@ -1,6 +1,8 @@
 //! The program killed between and during posts: nothing acknowledged is lost, nothing is doubled, and sending the whole
 //! script again under the same key completes it.
 
+mod keeping;
+
 use std::collections::BTreeMap;
 use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
@@ -156,8 +158,4 @@ fn a_new_shop_works_from_its_own_folder() {
     // The shelf in the program answers from anywhere.
     let (code, said) = run(folder.path(), &["--data", "elsewhere", "say", "word quench"]);
     assert!(code == Some(0) && said.starts_with("Squish"), "{said}");
-    let (code, _) = run(&shop, &["backup", "kept.sqlite"]);
-    assert_eq!(code, Some(0));
-    let (code, said) = run(&shop, &["restore", "kept.sqlite"]);
-    assert!(code == Some(0) && said.contains("kept"), "{said}");
 }

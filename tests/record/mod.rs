@@ -9,6 +9,7 @@ mod opening;
 mod readings;
 mod review;
 mod safekeeping;
+mod transfer;
 
 use gudgeon::{
     maths::judge::Verdict,
