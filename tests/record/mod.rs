@@ -2,8 +2,9 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod append_only;
-mod faults;
+pub mod faults;
 mod jobs;
+mod migrations;
 mod model;
 mod opening;
 mod readings;
