@@ -5,11 +5,9 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
-use gudgeon::maths::judge::Verdict;
-use gudgeon::quantity::Dimension;
-use gudgeon::record::{Actor, Measured, Record, Role, quietly, verify};
+use gudgeon::record::{Actor, Record, Role, quietly, verify};
 
-use super::shop;
+use super::{reading, shop};
 
 const READINGS: i64 = 600;
 
@@ -21,23 +19,7 @@ fn long_shop() -> (tempfile::TempDir, PathBuf) {
     let now = jiff::Timestamp::UNIX_EPOCH;
     let job = record.open_job(&who, None, "skerry-v8", "Skerry V8", None, now).unwrap().id;
     for n in 0..READINGS {
-        let measured = Measured {
-            job,
-            check: "crank-end-float".into(),
-            position: "engine".into(),
-            raw: vec![0.000_15],
-            typed: format!("reading {n}"),
-            unit: "mm".into(),
-            dimension: Dimension::Length,
-            temperature: None,
-            instrument: None,
-            note: None,
-            photo: None,
-            measures: Vec::new(),
-            verdict: Verdict::NoLimit,
-            page_revision: "-".into(),
-        };
-        record.post(&who, &n.to_string(), measured, now).unwrap();
+        record.post(&who, &n.to_string(), reading(job, &n.to_string()), now).unwrap();
     }
     std::fs::create_dir(folder.path().join("data")).unwrap();
     let place = folder.path().join("data/record.sqlite");
