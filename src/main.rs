@@ -12,7 +12,8 @@ use gudgeon::config::Config;
 use gudgeon::desk::{Asker, Desk, Form, Front, commands};
 use gudgeon::fronts::terminal::{Manner, Progress};
 use gudgeon::fronts::{discord, terminal, web};
-use gudgeon::{record, shop};
+use gudgeon::record::{self, Report, SafekeepingError};
+use gudgeon::shop;
 
 /// A chat bot with a shared reference library for shops that rebuild piston engines.
 #[derive(Parser)]
@@ -67,6 +68,11 @@ enum Task {
         #[command(subcommand)]
         task: LibraryTask,
     },
+    /// The job record: is it whole, all of it as text, and back.
+    Record {
+        #[command(subcommand)]
+        task: RecordTask,
+    },
     /// Copy the record to a file, while it is in use.
     Backup { file: PathBuf },
     /// Put a backup in the record's place; the old record is kept beside it.
@@ -88,6 +94,19 @@ enum LibraryTask {
         #[arg(required = true)]
         name: Vec<String>,
     },
+}
+
+#[derive(Subcommand)]
+enum RecordTask {
+    /// Walk the chain of hashes, and name the first event that does not hold.
+    Verify {
+        /// A backup to look at instead.
+        file: Option<PathBuf>,
+    },
+    /// Write every event to a new file, one JSON object a line.
+    Export { file: PathBuf },
+    /// Make a record of an export, where none is.
+    Import { file: PathBuf },
 }
 
 fn main() -> ExitCode {
@@ -182,18 +201,42 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
             }
             Ok(ExitCode::SUCCESS)
         }
+        Task::Record { task: RecordTask::Verify { file } } => {
+            let place = file.unwrap_or_else(|| shop::record_file(&config));
+            Ok(kept(watched("Checking the record", |report| record::verify(&place, report)), |chain| match &chain.fault {
+                None => format!("{} is whole: {}", place.display(), extent(chain)),
+                Some(_) => format!("{} is broken", place.display()),
+            }))
+        }
+        Task::Record { task: RecordTask::Export { file } } => {
+            let record = shop::record_there(&config)?;
+            Ok(kept(watched("Exporting", |report| record.export(&file, report)), |chain| {
+                format!("Exported to {}: {}", file.display(), extent(chain))
+            }))
+        }
+        Task::Record { task: RecordTask::Import { file } } => {
+            let place = shop::record_place(&config)?;
+            Ok(kept(watched("Importing", |report| record::import(&file, &place, report)), |chain| {
+                format!("Imported from {}: {}", file.display(), extent(chain))
+            }))
+        }
         Task::Backup { file } => {
-            record::Record::open(&shop::record_file(&config))?.backup(&file)?;
-            println!("Backed up to {}", file.display());
-            Ok(ExitCode::SUCCESS)
+            let record = shop::record_there(&config)?;
+            Ok(kept(watched("Backing up", |report| record.backup(&file, report)), |chain| {
+                format!("Backed up to {}: {}", file.display(), extent(chain))
+            }))
         }
         Task::Restore { file } => {
-            let restored = record::restore(&file, &shop::record_file(&config))?;
-            println!("Restored from {}", file.display());
-            if let Some(kept) = restored.kept {
-                println!("The record that was there is kept as {}", kept.display());
+            let place = shop::record_place(&config)?;
+            let restored = watched("Restoring", |report| record::restore(&file, &place, report));
+            let aside = restored.as_ref().ok().and_then(|restored| restored.kept.clone());
+            let code = kept(restored.map(|restored| restored.chain), |chain| {
+                format!("Restored from {}: {}", file.display(), extent(chain))
+            });
+            if let Some(aside) = aside {
+                println!("The record that was there is kept as {}", aside.display());
             }
-            Ok(ExitCode::SUCCESS)
+            Ok(code)
         }
         Task::Init { dir } => {
             let lines = shop::init(&dir)?;
@@ -203,9 +246,35 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
     }
 }
 
+/// Does a long work with its progress on the terminal, and clears the line before anything else is said.
+fn watched<T>(what: &'static str, work: impl FnOnce(Report<'_>) -> T) -> T {
+    let progress = Progress::new(what);
+    work(&|done, all| progress.tell(done, all))
+}
+
 fn open(config: &Config) -> anyhow::Result<Desk> {
-    let progress = Progress::new("Reading the library");
-    shop::open_telling(config, &|done, all| progress.tell(done, all))
+    watched("Reading the library", |report| shop::open_telling(config, report))
+}
+
+/// Says how a work on the record's files ended: 0 done, 2 refused or done on a chain that is broken, 1 failed.
+fn kept(outcome: Result<record::Chain, SafekeepingError>, done: impl FnOnce(&record::Chain) -> String) -> ExitCode {
+    match outcome {
+        Ok(chain) => {
+            println!("{}", done(&chain));
+            let Some(fault) = chain.fault else { return ExitCode::SUCCESS };
+            println!("Its chain holds for {} events, and then it does not: {fault}.", chain.events);
+            println!("Keep the files as they are, and compare with an earlier backup.");
+            ExitCode::from(2)
+        }
+        Err(error) => {
+            eprintln!("gudgeon: nothing was changed: {error}");
+            if error.is_refusal() { ExitCode::from(2) } else { ExitCode::FAILURE }
+        }
+    }
+}
+
+fn extent(chain: &record::Chain) -> String {
+    format!("{} events, the last one's hash is {}", chain.events, chain.head)
 }
 
 fn asker(config: &Config, person: Option<String>) -> Asker {

@@ -19,9 +19,7 @@ pub fn open(config: &Config) -> anyhow::Result<Desk> {
 
 /// As [`open`], telling how far it is: a big library takes its time.
 pub fn open_telling(config: &Config, report: Report<'_>) -> anyhow::Result<Desk> {
-    std::fs::create_dir_all(&config.data)
-        .with_context(|| format!("cannot make the data folder {}", config.data.display()))?;
-    let record = Record::open(&config.data.join(RECORD_FILE))?;
+    let record = Record::open(&record_place(config)?)?;
     let desk = Desk::new(config.settings(), shelf(config, report)?, record);
     for fault in desk.library_faults() {
         tracing::warn!("page fault: {fault}");
@@ -42,8 +40,24 @@ pub fn shelf(config: &Config, report: Report<'_>) -> anyhow::Result<Shelf> {
 }
 
 /// The record's file.
-pub fn record_file(config: &Config) -> std::path::PathBuf {
+pub fn record_file(config: &Config) -> PathBuf {
     config.data.join(RECORD_FILE)
+}
+
+/// The record's file, in a folder that is there.
+pub fn record_place(config: &Config) -> anyhow::Result<PathBuf> {
+    std::fs::create_dir_all(&config.data)
+        .with_context(|| format!("cannot make the data folder {}", config.data.display()))?;
+    Ok(record_file(config))
+}
+
+/// The record that is there; none is made.
+pub fn record_there(config: &Config) -> anyhow::Result<Record> {
+    let place = record_file(config);
+    if !place.exists() {
+        bail!("there is no record {}: name its folder with --data", place.display());
+    }
+    Ok(Record::open(&place)?)
 }
 
 /// Every fault in the pages, as `file:line: what, and what would be right`.

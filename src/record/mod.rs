@@ -18,6 +18,7 @@ mod roles;
 mod safekeeping;
 mod schema;
 mod store;
+mod transfer;
 mod trouble;
 mod words;
 
@@ -32,6 +33,7 @@ pub use limits::Overridden;
 pub use readings::{Entry, Posted, Reading};
 pub use review::Review;
 pub use roles::{Act, Actor, Role};
-pub use safekeeping::{Restored, restore};
+pub use safekeeping::{Report, Restored, quietly, restore, verify};
 pub use store::Record;
+pub use transfer::import;
 pub use trouble::{OpenTrouble, RecordError, SafekeepingError};

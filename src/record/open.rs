@@ -78,7 +78,7 @@ fn make(place: &Path) -> Result<(), OpenTrouble> {
 }
 
 /// Writes an empty record of the newest layout.
-fn lay_out(aside: &Path) -> Result<(), OpenTrouble> {
+pub(super) fn lay_out(aside: &Path) -> Result<(), OpenTrouble> {
     let trouble = |error| trouble(aside, error);
     let mut conn = Connection::open(aside).map_err(trouble)?;
     settle(&conn, Duration::ZERO).map_err(trouble)?;

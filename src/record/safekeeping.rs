@@ -33,62 +33,95 @@ pub struct Restored {
     pub kept: Option<PathBuf>,
 }
 
+/// Told how much of a long work is done, of how much in all.
+pub type Report<'a> = &'a dyn Fn(usize, usize);
+
+/// The [`Report`] of who does not watch.
+pub fn quietly(_done: usize, _all: usize) {}
+
+/// Of two works that make up one, tells how far the first is.
+pub(super) fn first_half(report: Report<'_>) -> impl Fn(usize, usize) {
+    move |done, all| report(done, 2 * all)
+}
+
+/// Of two works that make up one, tells how far the second is.
+pub(super) fn second_half(report: Report<'_>) -> impl Fn(usize, usize) {
+    move |done, all| report(all + done, 2 * all)
+}
+
 impl Record {
     /// Copies the record, as it is at this moment, to a new file; posting goes on meanwhile. The copy is checked before
     /// it gets its name. A record with a broken chain is copied too, for it may be all there is: the outcome tells.
     /// Errors: `Exists` if anything is there.
-    pub fn backup(&self, to: &Path) -> Result<Chain, SafekeepingError> {
+    pub fn backup(&self, to: &Path, report: Report<'_>) -> Result<Chain, SafekeepingError> {
         refuse_existing(to)?;
-        let aside = aside(to, "part");
-        let outcome = self
-            .snapshot(|conn| copy(conn, &aside))
-            .map_err(SafekeepingError::from)
-            .and_then(|()| examine(&aside))
-            .and_then(|chain| put_in_place(&aside, to).map(|()| chain).map_err(|error| refusal(to, &error)));
-        clear(&aside);
-        outcome
+        beside(to, |aside| {
+            self.snapshot(|conn| copy(conn, aside, &first_half(report)))?;
+            let chain = verify(aside, &second_half(report))?;
+            put_in_place(aside, to).map_err(|error| refusal(to, &error))?;
+            Ok(chain)
+        })
     }
+}
+
+/// Looks a record or a backup over without changing it: the file, then the chain.
+pub fn verify(place: &Path, report: Report<'_>) -> Result<Chain, SafekeepingError> {
+    open::look(place, PATIENCE)?;
+    let conn = Connection::open_with_flags(place, OpenFlags::SQLITE_OPEN_READ_ONLY).map_err(RecordError::from)?;
+    conn.busy_timeout(PATIENCE).map_err(RecordError::from)?;
+    // One moment of it, for someone may be posting.
+    let held = conn.unchecked_transaction().map_err(RecordError::from)?;
+    Ok(chain::walk(&held, report)?)
 }
 
 /// Puts a backup in a record's place, once it is found whole. The record that was there is kept beside it under another
 /// name, with its log. Errors: `Open` if the backup is damaged or newer, `Broken` if its chain is, `InUse` if someone
 /// has the old record open.
-pub fn restore(from: &Path, to: &Path) -> Result<Restored, SafekeepingError> {
+pub fn restore(from: &Path, to: &Path, report: Report<'_>) -> Result<Restored, SafekeepingError> {
     open::look(from, PATIENCE)?;
-    let aside = aside(to, "part");
-    let outcome = restore_by_way_of(&aside, from, to);
+    beside(to, |aside| {
+        copy_file(from, aside, &first_half(report))?;
+        let chain = verify_whole(aside, &second_half(report))?;
+        refuse_orphan_log(to)?;
+        if !to.try_exists().map_err(|error| refusal(to, &error))? {
+            put_in_place(aside, to).map_err(|error| refusal(to, &error))?;
+            return Ok(Restored { chain, kept: None });
+        }
+        let _claim = claim(to)?;
+        let kept = keep(to).and_then(|kept| swap(aside, to).map(|()| kept)).map_err(|error| refusal(to, &error))?;
+        Ok(Restored { chain, kept: Some(kept) })
+    })
+}
+
+/// Makes something under another name beside its place. However it ends, nothing is left under that name.
+pub(super) fn beside<T>(
+    place: &Path,
+    make: impl FnOnce(&Path) -> Result<T, SafekeepingError>,
+) -> Result<T, SafekeepingError> {
+    let aside = aside(place, "part");
+    let outcome = make(&aside);
     clear(&aside);
     outcome
 }
 
-fn restore_by_way_of(aside: &Path, from: &Path, to: &Path) -> Result<Restored, SafekeepingError> {
-    copy_file(from, aside)?;
-    let chain = examine(aside)?;
-    if let Some(fault) = &chain.fault {
-        return Err(SafekeepingError::Broken(fault.clone()));
+/// As [`verify`], and refuses a broken chain.
+pub(super) fn verify_whole(place: &Path, report: Report<'_>) -> Result<Chain, SafekeepingError> {
+    let chain = verify(place, report)?;
+    match chain.fault {
+        Some(fault) => Err(SafekeepingError::Broken(fault)),
+        None => Ok(chain),
     }
-    if has_orphan_log(to) {
-        let detail = "this log has lost its record: move it away first".to_owned();
-        return Err(SafekeepingError::Disk { place: log_of(to), detail });
-    }
-    if !to.try_exists().map_err(|error| refusal(to, &error))? {
-        put_in_place(aside, to).map_err(|error| refusal(to, &error))?;
-        return Ok(Restored { chain, kept: None });
-    }
-    let _claim = claim(to)?;
-    let kept = keep(to).and_then(|kept| swap(aside, to).map(|()| kept)).map_err(|error| refusal(to, &error))?;
-    Ok(Restored { chain, kept: Some(kept) })
 }
 
-fn copy_file(from: &Path, to: &Path) -> Result<(), RecordError> {
+fn copy_file(from: &Path, to: &Path, report: Report<'_>) -> Result<(), RecordError> {
     let source = Connection::open_with_flags(from, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
     source.busy_timeout(PATIENCE)?;
     let held = source.unchecked_transaction()?;
-    copy(&held, to)
+    copy(&held, to, report)
 }
 
 /// Copies page by page from a connection inside a transaction, so that every page is of one moment.
-fn copy(from: &Connection, to: &Path) -> Result<(), RecordError> {
+fn copy(from: &Connection, to: &Path, report: Report<'_>) -> Result<(), RecordError> {
     // The first look fixes the moment.
     from.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get::<_, i64>(0))?;
     let mut target = Connection::open(to)?;
@@ -97,21 +130,22 @@ fn copy(from: &Connection, to: &Path) -> Result<(), RecordError> {
         loop {
             match backup.step(STRIDE)? {
                 StepResult::Done => break,
-                StepResult::More => {}
+                StepResult::More => {
+                    let pages = backup.progress();
+                    let all = usize::try_from(pages.pagecount).unwrap_or(0);
+                    report(all - usize::try_from(pages.remaining).unwrap_or(0).min(all), all);
+                }
                 _ => return Err(RecordError::Busy),
             }
         }
     }
-    // A copy is one plain file, so that it can be checked and read on a disk that cannot be written to.
-    target.pragma_update_and_check(None, "journal_mode", "DELETE", |_| Ok(()))?;
-    target.close().map_err(|(_, error)| error.into())
+    one_plain_file(target)
 }
 
-/// Looks a finished copy over: the file, then the chain.
-fn examine(copy: &Path) -> Result<Chain, SafekeepingError> {
-    open::look(copy, PATIENCE)?;
-    let conn = Connection::open_with_flags(copy, OpenFlags::SQLITE_OPEN_READ_ONLY).map_err(RecordError::from)?;
-    Ok(chain::walk(&conn)?)
+/// Closes a finished copy as one file without a log, so that it can be checked and read on a disk that cannot be written to.
+pub(super) fn one_plain_file(copy: Connection) -> Result<(), RecordError> {
+    copy.pragma_update_and_check(None, "journal_mode", "DELETE", |_| Ok(()))?;
+    copy.close().map_err(|(_, error)| error.into())
 }
 
 /// Takes the record for this program alone, until the connection is dropped. Everyone who has it open holds a shared
@@ -177,7 +211,7 @@ fn link(from: &Path, to: &Path) -> io::Result<()> {
     }
 }
 
-fn refuse_existing(place: &Path) -> Result<(), SafekeepingError> {
+pub(super) fn refuse_existing(place: &Path) -> Result<(), SafekeepingError> {
     match place.try_exists() {
         Ok(false) => Ok(()),
         Ok(true) => Err(SafekeepingError::Exists(place.to_path_buf())),
@@ -185,7 +219,16 @@ fn refuse_existing(place: &Path) -> Result<(), SafekeepingError> {
     }
 }
 
-fn refusal(place: &Path, error: &io::Error) -> SafekeepingError {
+/// A log without its record would be played back into whatever is put in that place.
+pub(super) fn refuse_orphan_log(place: &Path) -> Result<(), SafekeepingError> {
+    if has_orphan_log(place) {
+        let detail = "this log has lost its record: move it away first".to_owned();
+        return Err(SafekeepingError::Disk { place: log_of(place), detail });
+    }
+    Ok(())
+}
+
+pub(super) fn refusal(place: &Path, error: &io::Error) -> SafekeepingError {
     let place = place.to_path_buf();
     match error.kind() {
         io::ErrorKind::AlreadyExists => SafekeepingError::Exists(place),

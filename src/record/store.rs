@@ -70,14 +70,14 @@ impl Record {
     }
 
     /// Runs a long look at one state of the record on a connection of its own, so that posting goes on meanwhile.
-    pub(super) fn snapshot<T>(
+    pub(super) fn snapshot<T, E: From<RecordError>>(
         &self,
-        look: impl FnOnce(&Connection) -> Result<T, RecordError>,
-    ) -> Result<T, RecordError> {
-        let Some(place) = &self.place else { return self.read(|tx| look(tx)) };
-        let conn = Connection::open_with_flags(place, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
-        conn.busy_timeout(self.patience)?;
-        let tx = conn.unchecked_transaction()?;
+        look: impl FnOnce(&Connection) -> Result<T, E>,
+    ) -> Result<T, E> {
+        let Some(place) = &self.place else { return look(&self.lock()) };
+        let conn = Connection::open_with_flags(place, OpenFlags::SQLITE_OPEN_READ_ONLY).map_err(RecordError::from)?;
+        conn.busy_timeout(self.patience).map_err(RecordError::from)?;
+        let tx = conn.unchecked_transaction().map_err(RecordError::from)?;
         look(&tx)
     }
 }

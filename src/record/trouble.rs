@@ -84,11 +84,15 @@ pub enum OpenTrouble {
     Other { place: PathBuf, detail: String },
 }
 
-/// Why a backup or a restore did not happen. What was there before is still there.
+/// Why a backup, a restore, an export or an import did not happen. What was there before is still there.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum SafekeepingError {
     #[error("{} is already there and is not overwritten: name a new file", .0.display())]
     Exists(PathBuf),
+    #[error("{} already holds a record, and an import only fills an empty place: choose another data folder", .0.display())]
+    Occupied(PathBuf),
+    #[error("{}:{line}: {detail}: choose a whole export", place.display())]
+    NotAnExport { place: PathBuf, line: usize, detail: String },
     #[error("{} is in use: stop the program that serves it, then restore", .0.display())]
     InUse(PathBuf),
     #[error("the copy does not hold together ({0}): choose an earlier backup")]
@@ -99,6 +103,21 @@ pub enum SafekeepingError {
     Record(#[from] RecordError),
     #[error("{}: {detail}", place.display())]
     Disk { place: PathBuf, detail: String },
+}
+
+impl SafekeepingError {
+    /// Whether what was asked cannot be done, and not that the machine failed.
+    pub fn is_refusal(&self) -> bool {
+        match self {
+            Self::Exists(_)
+            | Self::Occupied(_)
+            | Self::NotAnExport { .. }
+            | Self::InUse(_)
+            | Self::Broken(_)
+            | Self::Open(OpenTrouble::Newer { .. } | OpenTrouble::Foreign { .. } | OpenTrouble::Damaged { .. }) => true,
+            Self::Open(_) | Self::Record(_) | Self::Disk { .. } => false,
+        }
+    }
 }
 
 /// Refuses an empty or blank text.

@@ -13,28 +13,31 @@ use std::{
     },
     path::{Path, PathBuf},
     process::{Command, Stdio},
+    thread,
     time::Duration,
 };
 
 use gudgeon::{
+    desk::{Asker, Desk, Front, Outcome, Settings},
+    library::{Library, Shelf},
     maths::judge::Verdict,
-    record::{JobId, OpenTrouble, Record, RecordError},
+    record::{Decision, JobId, OpenTrouble, Record, RecordError, Role, SafekeepingError, quietly},
 };
 use rusqlite::Connection;
 use tempfile::TempDir;
 
-use super::{at, ids, journal, open_job, post, tech};
+use super::{actor, at, ids, journal, lead, open_job, post, tech};
 
-const PLACE: &str = "RECORD_TEST_PLACE";
+pub const PLACE: &str = "RECORD_TEST_PLACE";
 const SHORT: Duration = Duration::from_millis(50);
 
-fn place_from_parent() -> Option<PathBuf> {
+pub fn place_from_parent() -> Option<PathBuf> {
     env::var_os(PLACE).map(PathBuf::from)
 }
 
-/// The arguments that run one test of this file alone.
-fn only(test: &str) -> [String; 4] {
-    let (_crate, module) = module_path!().split_once("::").unwrap();
+/// The arguments that run one test of that module alone.
+pub fn only(module: &str, test: &str) -> [String; 4] {
+    let (_crate, module) = module.split_once("::").unwrap();
     [format!("{module}::{test}"), "--exact".into(), "--ignored".into(), "--nocapture".into()]
 }
 
@@ -52,7 +55,7 @@ fn once_free(child: &mut Command) -> std::process::Output {
     for _ in 0..500 {
         match child.output() {
             Err(error) if error.kind() == std::io::ErrorKind::ExecutableFileBusy => {
-                std::thread::sleep(Duration::from_millis(10));
+                thread::sleep(Duration::from_millis(10));
             }
             outcome => return outcome.unwrap(),
         }
@@ -67,7 +70,7 @@ fn as_a_stranger(test: &str, place: &Path) {
     let program = folder.path().join("child");
     fs::copy(env::current_exe().unwrap(), &program).unwrap();
     let mut child = Command::new(&program);
-    child.args(only(test)).env(PLACE, place).current_dir("/");
+    child.args(only(module_path!(), test)).env(PLACE, place).current_dir("/");
     if fs::metadata(&program).unwrap().uid() == 0 {
         child.gid(65534).uid(65534);
     }
@@ -121,7 +124,7 @@ fn child_holds_the_record() {
 /// Does something while a second program holds the record with that SQL; it lets go when this returns.
 fn while_held(place: &Path, sql: &str, act: impl FnOnce()) {
     let mut child = Command::new(env::current_exe().unwrap())
-        .args(only("child_holds_the_record"))
+        .args(only(module_path!(), "child_holds_the_record"))
         .env(PLACE, place)
         .env("RECORD_TEST_LOCK", sql)
         .stdin(Stdio::piped())
@@ -191,7 +194,7 @@ fn when_there_is_no_room_nothing_is_half_written_and_it_works_again_with_room() 
     let output = Command::new("sh")
         .args(["-c", "ulimit -f 2048; trap '' XFSZ; exec \"$0\" \"$@\""])
         .arg(env::current_exe().unwrap())
-        .args(only("child_posts_until_there_is_no_room"))
+        .args(only(module_path!(), "child_posts_until_there_is_no_room"))
         .env(PLACE, &place)
         .output()
         .unwrap();
@@ -206,4 +209,117 @@ fn when_there_is_no_room_nothing_is_half_written_and_it_works_again_with_room() 
     assert_eq!(kept[1..], acknowledged, "what was acknowledged is there, and nothing else");
     post(&record, &tech(), "after", journal(JobId(1), "x", Verdict::Within));
     assert_eq!(record.verify().unwrap().fault, None);
+}
+
+/// A disk of its own of so many KiB, where this user may make one.
+struct SmallDisk(TempDir);
+
+impl SmallDisk {
+    fn of(kib: u32) -> Option<Self> {
+        let folder = TempDir::new().unwrap();
+        let options = format!("size={kib}k");
+        let made = Command::new("mount").args(["-t", "tmpfs", "-o", &options, "tmpfs"]).arg(folder.path()).output();
+        made.is_ok_and(|output| output.status.success()).then(|| Self(folder))
+    }
+}
+
+impl Drop for SmallDisk {
+    fn drop(&mut self) {
+        // Lazily, for a test that failed may still have files open there.
+        let _ = Command::new("umount").arg("-l").arg(self.0.path()).status();
+    }
+}
+
+/// The same on a real disk without room, with eight posters at once, and with the record open all the time.
+#[test]
+fn a_disk_that_fills_under_eight_posters_and_is_cleared() {
+    let Some(disk) = SmallDisk::of(1536) else {
+        eprintln!("this user may not make a disk: the limit on file size above stands in for it");
+        return;
+    };
+    let (place, ballast) = (disk.0.path().join("record.sqlite"), disk.0.path().join("ballast"));
+    let record = Record::open(&place).unwrap();
+    let job = open_job(&record).id;
+    fs::write(&ballast, vec![0; 600 * 1024]).unwrap();
+    let until_full = |poster: usize| {
+        let who = actor(&format!("tech-{poster}"), Role::Tech);
+        let mut posted = Vec::new();
+        for n in 0..1000 {
+            let mut measured = journal(job, &format!("{poster}-{n}"), Verdict::Within);
+            measured.note = Some("x".repeat(4000));
+            match record.post(&who, &n.to_string(), measured, at(n)) {
+                Ok(done) => posted.push(done.reading.id.0),
+                Err(error) => return (posted, error),
+            }
+        }
+        panic!("the disk was never full");
+    };
+    let outcomes: Vec<_> = thread::scope(|threads| {
+        let posters: Vec<_> = (0..8).map(|poster| threads.spawn(move || until_full(poster))).collect();
+        posters.into_iter().map(|poster| poster.join().unwrap()).collect()
+    });
+    let mut acknowledged: Vec<i64> = outcomes.iter().flat_map(|(posted, _)| posted.clone()).collect();
+    acknowledged.sort_unstable();
+    for (_, error) in &outcomes {
+        assert!(matches!(error, RecordError::DiskFull | RecordError::Disk { .. }), "{error:?}");
+    }
+    assert_eq!(ids(&record.readings(job).unwrap()), acknowledged, "what was acknowledged, and nothing else");
+    assert_eq!(record.verify().unwrap().fault, None);
+
+    // Copies that find no room leave nothing behind.
+    let before = fs::read_dir(disk.0.path()).unwrap().count();
+    assert!(matches!(record.backup(&disk.0.path().join("copy.sqlite"), &quietly), Err(SafekeepingError::Record(_))));
+    assert!(matches!(record.export(&disk.0.path().join("record.jsonl"), &quietly), Err(SafekeepingError::Disk { .. })));
+    assert_eq!(fs::read_dir(disk.0.path()).unwrap().count(), before);
+
+    fs::remove_file(&ballast).unwrap();
+    post(&record, &tech(), "after", journal(job, "after", Verdict::Within));
+    assert_eq!(record.readings(job).unwrap().len(), acknowledged.len() + 1);
+    drop(record);
+    assert_eq!(Record::open(&place).unwrap().verify().unwrap().fault, None);
+}
+
+/// A clock set back changes what time is told, and nothing else: order is the order of posting.
+#[test]
+fn a_clock_set_back_changes_no_order() {
+    let (_folder, place) = started();
+    let record = Record::open(&place).unwrap();
+    let job = JobId(1);
+    let later = record.post(&tech(), "k-2", journal(job, "1", Verdict::Out), at(50)).unwrap().reading.id;
+    let earlier = record.post(&tech(), "k-3", journal(job, "1", Verdict::Out), at(-90_000)).unwrap().reading.id;
+    assert!(earlier > later);
+    assert_eq!(record.latest(job, "main-journal", "1").unwrap().unwrap().reading.id, earlier);
+    assert_eq!(ids(&record.queue(9).unwrap())[..2], [later.0, earlier.0], "the first posted waits longest");
+    assert!(record.post(&tech(), "k-2", journal(job, "1", Verdict::Out), at(-100_000)).unwrap().was_retry);
+    record.review(&lead(), &[later], Decision::Returned, Some("again"), false, at(40)).unwrap();
+    record.review(&lead(), &[later], Decision::Accepted, None, false, at(-40)).unwrap();
+    assert_eq!(record.reading(later).unwrap().review.unwrap().decision, Decision::Accepted, "the last said counts");
+    let amended =
+        record.amend(&tech(), "k-4", earlier, "misread", journal(job, "1", Verdict::Within), at(-95_000)).unwrap();
+    assert_eq!(record.reading(earlier).unwrap().superseded_by, Some(amended.reading.id));
+    record.close_job(&lead(), job, None, at(-200_000)).unwrap();
+    assert_eq!(record.verify().unwrap().fault, None);
+    drop(record);
+    assert_eq!(Record::open(&place).unwrap().verify().unwrap().fault, None);
+}
+
+/// Nor does the desk stumble over times that run backwards.
+#[test]
+fn a_clock_set_back_stops_no_line() {
+    let people = [("lead".to_owned(), Role::Lead), ("tech-1".to_owned(), Role::Tech)];
+    let settings = Settings { people: people.into_iter().collect(), ..Settings::default() };
+    let desk = Desk::new(settings, Shelf::fixed(Library::embedded()), Record::in_memory().unwrap());
+    let lines = [
+        ("tech-1", "job open skerry-v8 Skerry V8", 1000),
+        ("tech-1", "log crank-end-float 0.006in job=1", -1000),
+        ("tech-1", "log crank-end-float 0.0062in job=1", -500_000),
+        ("lead", "job show 1", -2000),
+        ("lead", "review queue", -600_000),
+        ("lead", "next 1", -600_000),
+        ("lead", "sheet 1", -600_000),
+    ];
+    for (person, line, now) in lines {
+        let outcome = desk.answer(&Asker::new(person, Front::Terminal), line, at(now));
+        assert!(matches!(outcome, Outcome::Reply(_)), "{line}: {outcome:?}");
+    }
 }

@@ -2,13 +2,15 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod append_only;
-mod faults;
+pub mod faults;
 mod jobs;
+mod migrations;
 mod model;
 mod opening;
 mod readings;
 mod review;
 mod safekeeping;
+mod transfer;
 
 use gudgeon::{
     maths::judge::Verdict,

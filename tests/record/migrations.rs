@@ -1,0 +1,90 @@
+//! A record of every layout there ever was opens as one of the newest, with all that was in it.
+//!
+//! `samples/layout-N.sqlite` was written by a program that knew no later layout than N, and is never written again;
+//! `layout-N.jsonl` is its export. A new layout's pair is made by `RECORD_SAMPLES=write cargo test --test all
+//! record::migrations`, and kept from then on.
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+use std::{
+    env, fs,
+    path::{Path, PathBuf},
+};
+
+use gudgeon::{
+    maths::judge::Verdict,
+    record::{Actor, JobId, Record, import, quietly},
+};
+use rusqlite::Connection;
+use tempfile::TempDir;
+
+use super::{append_only, journal, lead, open_job, post, tech, transfer::everything};
+
+fn sample(layout: i64, end: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/record/samples/layout-{layout}.{end}"))
+}
+
+fn layout_of(place: &Path) -> i64 {
+    Connection::open(place).unwrap().pragma_query_value(None, "user_version", |row| row.get(0)).unwrap()
+}
+
+/// A new, empty record and the number of its layout, the newest.
+fn newest() -> (TempDir, PathBuf, i64) {
+    let folder = TempDir::new().unwrap();
+    let place = folder.path().join("newest.sqlite");
+    drop(Record::open(&place).unwrap());
+    let layout = layout_of(&place);
+    (folder, place, layout)
+}
+
+/// Something of everything: each kind of event, an open job and a closed one, and a job in hand.
+fn write_sample(layout: i64) {
+    let record = Record::in_memory().unwrap();
+    append_only::fill(&record);
+    let job = open_job(&record).id;
+    record.set_current(&tech(), job).unwrap();
+    record.set_current(&Actor { channel: "yard".into(), ..lead() }, job).unwrap();
+    let mut measured = journal(job, "3", Verdict::Marginal);
+    measured.note = Some("scored — “left” side".into());
+    post(&record, &tech(), "k-9", measured);
+    fs::create_dir_all(sample(layout, "sqlite").parent().unwrap()).unwrap();
+    record.backup(&sample(layout, "sqlite"), &quietly).unwrap();
+    record.export(&sample(layout, "jsonl"), &quietly).unwrap();
+}
+
+#[test]
+fn a_record_of_every_layout_opens_with_all_that_was_in_it() {
+    let (folder, new, newest) = newest();
+    if env::var_os("RECORD_SAMPLES").is_some_and(|wish| wish == "write") && !sample(newest, "sqlite").exists() {
+        write_sample(newest);
+    }
+    for layout in 1..=newest {
+        let (kept, place) = (sample(layout, "sqlite"), folder.path().join(format!("{layout}.sqlite")));
+        assert!(kept.exists(), "layout {layout} has no sample: the top of this file says how to make one");
+        assert_eq!(layout_of(&kept), layout, "a sample is never migrated itself");
+        fs::copy(&kept, &place).unwrap();
+
+        let record = Record::open(&place).unwrap();
+        let chain = record.verify().unwrap();
+        assert_eq!((chain.events, chain.fault), (9, None), "layout {layout}");
+        let text = folder.path().join(format!("{layout}.jsonl"));
+        record.export(&text, &quietly).unwrap();
+        let exported = fs::read_to_string(&text).unwrap();
+        assert_eq!(exported, fs::read_to_string(sample(layout, "jsonl")).unwrap(), "layout {layout}");
+        assert_eq!(record.current("lead", "yard").unwrap().unwrap().id, JobId(2));
+        assert_eq!(record.latest(JobId(1), "main-journal", "1").unwrap().unwrap().reading.id.0, 5);
+
+        // It is laid out as a new one is, and what is read from its export is equal to it, table by table.
+        drop(record);
+        let again = folder.path().join(format!("{layout}-again.sqlite"));
+        import(&text, &again, &quietly).unwrap();
+        let migrated = everything(&place);
+        assert_eq!(migrated, everything(&again), "layout {layout}");
+        for part in ["sqlite_schema", "pragmas"] {
+            assert_eq!(migrated[part], everything(&new)[part], "layout {layout}");
+        }
+
+        let record = Record::open(&place).unwrap();
+        post(&record, &tech(), "k-10", journal(JobId(2), "4", Verdict::Within));
+        assert_eq!(record.verify().unwrap().events, 10);
+    }
+}
