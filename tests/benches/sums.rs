@@ -3,10 +3,12 @@
 use std::hint::black_box;
 use std::time::Duration;
 
-use anyhow::{Result, bail};
+use anyhow::{Result, anyhow, bail};
 use gudgeon::desk::reply::Block;
 use gudgeon::desk::{Asker, Desk, Front, Outcome, Reply, Settings};
 use gudgeon::library::{Library, Shelf};
+use gudgeon::maths::slider::Slider;
+use gudgeon::quantity::{Measure, Turning, inches};
 use gudgeon::record::Record;
 use jiff::Timestamp;
 
@@ -32,10 +34,12 @@ pub fn run(effort: Effort, sheet: &mut Sheet) -> Result<()> {
         if answer(&desk, &line)?.blocks.iter().any(|block| matches!(block, Block::Figure(_))) {
             figures.push(name.clone());
         }
-        let cpu = |line: &str| worked(calls, || answer(&desk, line).map(|reply| drop(black_box(reply))));
         let series = side_by_side(
             effort,
-            vec![Subject::new(name, || Ok(vec![cpu(&line)?])), Subject::new(YARDSTICK, || Ok(vec![cpu(YARDSTICK)?]))],
+            vec![
+                Subject::new(name, || Ok(vec![cpu(&desk, calls, &line)?])),
+                Subject::new(YARDSTICK, || Ok(vec![cpu(&desk, calls, YARDSTICK)?])),
+            ],
         )?;
         let [ours, foot] = series.as_slice() else { bail!("two subjects, two series") };
         sheet.compare(Unit::Seconds, ours, foot);
@@ -48,10 +52,36 @@ pub fn run(effort: Effort, sheet: &mut Sheet) -> Result<()> {
             ));
         }
     }
+    let series = side_by_side(
+        effort,
+        vec![
+            Subject::new("piston motion, maths alone", || Ok(vec![worked(calls, whole_turn)?])),
+            Subject::new(YARDSTICK, || Ok(vec![cpu(&desk, calls, YARDSTICK)?])),
+        ],
+    )?;
+    let [maths, foot] = series.as_slice() else { bail!("two subjects, two series") };
+    sheet.compare(Unit::Seconds, maths, foot);
     sheet.note(format!(
         "sums: CPU time of one thread for a line and its whole reply. With a figure: {}.",
         figures.join(", ")
     ));
+    Ok(())
+}
+
+fn cpu(desk: &Desk, calls: u32, line: &str) -> Result<f64> {
+    worked(calls, || answer(desk, line).map(|reply| drop(black_box(reply))))
+}
+
+/// What the dearest sum works out for its figure, without drawing it: the rest of its time is reading and drawing.
+fn whole_turn() -> Result<()> {
+    let unfit = |unfit| anyhow!("{unfit:?}");
+    let slider = Slider::new(black_box(inches(3.48)), inches(5.7), inches(0.06)).map_err(unfit)?;
+    let turning = Turning::from_si(4500.0 * std::f64::consts::TAU / 60.0);
+    black_box(slider.turn(turning).map_err(unfit)?);
+    // Once for each panel of the figure.
+    for _ in 0..3 {
+        black_box(slider.over_a_turn(120).map(|(_, place)| place.drop.si()).sum::<f64>());
+    }
     Ok(())
 }
 
