@@ -203,9 +203,11 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         }
         Task::Record { task: RecordTask::Verify { file } } => {
             let place = file.unwrap_or_else(|| shop::record_file(&config));
-            Ok(kept(watched("Checking the record", |report| record::verify(&place, report)), |chain| match &chain.fault {
-                None => format!("{} is whole: {}", place.display(), extent(chain)),
-                Some(_) => format!("{} is broken", place.display()),
+            Ok(kept(watched("Checking the record", |report| record::verify(&place, report)), |chain| {
+                match &chain.fault {
+                    None => format!("{} is whole: {}", place.display(), extent(chain)),
+                    Some(_) => format!("{} is broken", place.display()),
+                }
             }))
         }
         Task::Record { task: RecordTask::Export { file } } => {

@@ -87,7 +87,9 @@ fn join_units(tokens: Vec<String>) -> Vec<String> {
             let fraction = value.chars().all(|c| c.is_ascii_digit())
                 && token.split_once('/').is_some_and(|(a, _)| !a.is_empty() && a.chars().all(|c| c.is_ascii_digit()));
             let spread = looks_numeric(value) && (token.starts_with('±') || last.ends_with('±'));
-            (bare && (is_unit_word(&token) || fraction)) || (halfway && is_unit_word(&format!("{word} {token}"))) || spread
+            (bare && (is_unit_word(&token) || fraction))
+                || (halfway && is_unit_word(&format!("{word} {token}")))
+                || spread
         });
         match out.last_mut() {
             Some(last) if joins => {

@@ -26,6 +26,7 @@ pub mod iso286;
 pub mod journals;
 pub mod judge;
 pub mod materials;
+pub mod oil;
 pub mod pairing;
 pub mod pins;
 pub mod press;

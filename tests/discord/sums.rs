@@ -58,7 +58,8 @@ fn every_sum_is_worked_out_as_a_slash_command() {
     for form in sums(&shop.desk) {
         let options = filled(&shop.desk, form, &registered(&commands, form));
         let call = shop.slash(AT_LEISURE, &form.words(), options);
-        let Outcome::Reply(reply) = shop.desk.answer(&Asker::new(AT_LEISURE.name, Front::Chat), &form.example, clock()) else {
+        let Outcome::Reply(reply) = shop.desk.answer(&Asker::new(AT_LEISURE.name, Front::Chat), &form.example, clock())
+        else {
             panic!("{} is no answer", form.example)
         };
         assert!(!private(&call), "{}: {}", form.example, shown(&call));

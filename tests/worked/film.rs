@@ -1,5 +1,6 @@
 use gudgeon::maths::film::{Bearing, chart, film};
-use gudgeon::quantity::{Force, Measure, Turning, Viscosity, inches};
+use gudgeon::maths::oil::{self, Sheet};
+use gudgeon::quantity::{Force, Measure, Number, Temperature, Turning, Viscosity, inches};
 
 use super::{close, inch};
 
@@ -55,4 +56,15 @@ fn between_the_points_as_the_reynolds_equation_has_it() {
         let found = chart(s, ratio).unwrap();
         close(found, 1.0 - eccentricity, 0.012);
     }
+}
+
+/// A published worksheet for ASTM D341: an oil of 32 mm²/s at 40 °C and 5.4 at 100 °C has 8.5 at 80 °C.
+#[test]
+fn the_viscosity_of_a_data_sheet_at_another_temperature() {
+    let sheet = Sheet { at_40: Number(32.0), at_100: Number(5.4), density: Number(0.87) };
+    let oil = oil::at(&sheet, Temperature::from_si(353.15)).unwrap();
+    assert!((oil.kinematic - 8.5).abs() < 0.05, "{}", oil.kinematic);
+    // By hand: 0.87 - 0.00064 x 65 = 0.8284 g/cm³.
+    assert!((oil.density - 0.8284).abs() < 1e-12);
+    assert!((oil.viscosity.si() * 1e3 / oil.kinematic - 0.8284).abs() < 1e-12);
 }

@@ -7,7 +7,10 @@ use crate::desk::sense::OrRefuse;
 use crate::desk::{Context, Refusal, Trouble};
 use crate::maths::Rule;
 use crate::maths::film::{self, Bearing, Film as Sum};
-use crate::quantity::{Dimension, Force, Given, Length, Measure, System, Turning, Viscosity, in_inches, show};
+use crate::maths::oil::{self, Sheet};
+use crate::quantity::{
+    Dimension, Force, Given, Length, Measure, Number, System, Temperature, Turning, Viscosity, in_inches, show,
+};
 
 /// The bearing, and what it runs under.
 #[derive(Debug, Args)]
@@ -27,7 +30,19 @@ pub struct Film {
     pub speed: Given<Turning>,
     /// Viscosity of the oil at the temperature in the film, in mPa s (the same as cP).
     #[arg(long)]
-    pub viscosity: Given<Viscosity>,
+    pub viscosity: Option<Given<Viscosity>>,
+    /// In place of the viscosity, from the oil's data sheet: mm2/s (the same as cSt) at 40 °C.
+    #[arg(long, conflicts_with = "viscosity")]
+    pub at40: Option<Given<Number>>,
+    /// And mm2/s at 100 °C.
+    #[arg(long, conflicts_with = "viscosity")]
+    pub at100: Option<Given<Number>>,
+    /// With the data sheet: temperature of the oil in the film.
+    #[arg(long, conflicts_with = "viscosity")]
+    pub temp: Option<Given<Temperature>>,
+    /// With the data sheet: density at 15 °C, g/cm3.
+    #[arg(long, default_value = "0.87")]
+    pub density: Given<Number>,
 }
 
 impl Film {
@@ -41,16 +56,16 @@ impl Film {
             clearance: context.quantity("clearance", &self.clearance, lean)?,
             load: context.quantity("load", &self.load, lean)?,
             speed: context.quantity("speed", &self.speed, Some(System::Inch))?,
-            viscosity: context.quantity("viscosity", &self.viscosity, Some(System::Metric))?,
+            viscosity: self.viscosity(context, lean)?.0,
         };
-        let typed = [
+        let mut typed = vec![
             ("journal", self.journal.written()),
             ("length", self.length.written()),
             ("clearance", self.clearance.written()),
             ("load", self.load.written()),
             ("speed", self.speed.written()),
-            ("viscosity", self.viscosity.written()),
         ];
+        typed.extend(self.viscosity.as_ref().map(|g| ("viscosity", g.written())));
         let (sommerfeld, _) = film::sommerfeld(&bearing).or_refuse(&typed)?;
         let sum = match film::film(&bearing) {
             Err(unfit) => match unfit.rule {
@@ -62,7 +77,54 @@ impl Film {
             Ok(sum) => sum,
         };
         let lead = context.lead_with(&systems, engine);
-        Ok(told(&bearing, &sum, lead))
+        let (viscosity, from) = self.viscosity(context, lean)?;
+        let mut reply = told(&bearing, &sum, lead);
+        if let Some(line) = from {
+            reply = reply
+                .working([line])
+                .value(Value::si("viscosity", Dimension::Viscosity, viscosity.0, lead))
+                .sources([
+                    "viscosity between 40 and 100 °C: ASTM D341",
+                    "density 0.64 kg/m3 less for each °C: common practice",
+                ])
+                .caution(
+                    Loudness::Note,
+                    "Oils with thickeners are thinner in a bearing than their sheet says, for they shear.",
+                );
+        }
+        Ok(reply)
+    }
+
+    /// As given, or from the oil's sheet with its line of working.
+    fn viscosity(&self, context: &Context, lean: Option<System>) -> Result<(Viscosity, Option<String>), Trouble> {
+        if let Some(given) = &self.viscosity {
+            return Ok((context.quantity("viscosity", given, Some(System::Metric))?, None));
+        }
+        let (Some(at_40), Some(at_100), Some(temp)) = (&self.at40, &self.at100, &self.temp) else {
+            let possible = "A viscosity, such as 10 cP; or at40=, at100= and temp= from the oil's data sheet: a grade alone does not tell it.";
+            return Err(Refusal::new("viscosity", "", possible).into());
+        };
+        let sheet = Sheet {
+            at_40: context.quantity("at40", at_40, None)?,
+            at_100: context.quantity("at100", at_100, None)?,
+            density: context.quantity("density", &self.density, None)?,
+        };
+        let temperature = context.quantity("temp", temp, lean)?;
+        let typed = [
+            ("at40", at_40.written()),
+            ("at100", at_100.written()),
+            ("temp", temp.written()),
+            ("density", self.density.written()),
+        ];
+        let oil = oil::at(&sheet, temperature).or_refuse(&typed)?;
+        let line = format!(
+            "oil at {}: {} mm2/s x {} g/cm3 = {}",
+            show::temperature(temperature, System::Metric),
+            show::fixed(oil.kinematic, 2),
+            show::fixed(oil.density, 3),
+            show::any_in(Dimension::Viscosity, oil.viscosity.0, System::Metric)
+        );
+        Ok((oil.viscosity, Some(line)))
     }
 }
 

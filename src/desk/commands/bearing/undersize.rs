@@ -8,7 +8,7 @@ use crate::desk::form::EngineName;
 use crate::desk::reply::{Action, Block, Loudness, Reply, Table, Value, Verdict};
 use crate::desk::sense::{OrRefuse, renamed};
 use crate::desk::yardstick::Wanted;
-use crate::desk::{Context, Trouble};
+use crate::desk::{Context, Refusal, Trouble};
 use crate::engine::Engine;
 use crate::engine::limits::Sizes;
 use crate::maths::Spread;
@@ -82,6 +82,12 @@ impl Undersize {
         let grind = grinds::clean_up(&readings, machined, polish);
         let of_machined = grind.as_ref().is_err_and(|unfit| unfit.input == "machined");
         let grind = grind.or_refuse(&typed).map_err(|t| if of_machined { own_word(t) } else { t })?;
+        if let Some(odd) = self.readings.iter().zip(&readings).find(|(_, size)| **size > nominal + inches(0.005)) {
+            let most = show::length(nominal, lead);
+            let possible =
+                format!("No journal grows: its standard size is {most}. Look at the reading again, or at nominal=.");
+            return Err(Refusal::new("readings", &odd.0.written().text, possible).into());
+        }
         let racks = racks
             .into_iter()
             .map(|(name, system, steps)| {

@@ -7,10 +7,10 @@ use super::steps;
 use crate::desk::form::EngineName;
 use crate::desk::reply::{Action, Block as Part, Loudness, Reply, Table, Value};
 use crate::desk::sense::{OrRefuse, renamed};
-use crate::desk::{Context, Trouble};
+use crate::desk::{Context, Refusal, Trouble};
 use crate::maths::sizes::{self, NextSize, Step};
 use crate::maths::{Spread, blocks};
-use crate::quantity::{Given, Length, System, show};
+use crate::quantity::{Given, Length, System, inches, show};
 
 /// The largest reading of each bore, and what the block started as.
 #[derive(Debug, Args)]
@@ -66,6 +66,13 @@ impl Oversize {
         let sum = blocks::one_size(&readings, machined, allowance, nominal, &steps);
         let own_word = self.machined.is_some() && sum.as_ref().is_err_and(|unfit| unfit.input == "machined");
         let sum = sum.or_refuse(&typed).map_err(|t| if own_word { renamed(t, "machined") } else { t })?;
+        // A bore a little under its standard size is a new one, or a cold one.
+        if let Some(odd) = self.readings.iter().zip(&readings).find(|(_, size)| **size < nominal - inches(0.005)) {
+            let least = show::length(nominal, lead);
+            let possible =
+                format!("No bore shrinks: its standard size is {least}. Look at the reading again, or at nominal=.");
+            return Err(Refusal::new("readings", &odd.0.written().text, possible).into());
+        }
 
         let size =
             |step: &Step| format!("{} over, {}", show::length_in(step.step, lead), show::length(step.size, lead));

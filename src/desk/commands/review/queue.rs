@@ -58,7 +58,9 @@ impl Queue {
         // A page that broke answers as it last was: the lead has to know.
         if context.desk.role(context.asker) == Role::Lead && !context.library.faults().is_empty() {
             let faults = context.library.faults().iter().map(ToString::to_string);
-            reply = reply.block(Block::Heading("Pages to mend".to_owned())).block(Block::Bullets(faults.take(20).collect()));
+            reply = reply
+                .block(Block::Heading("Pages to mend".to_owned()))
+                .block(Block::Bullets(faults.take(20).collect()));
         }
         Ok(reply.action(Action::send("Jobs", "job list")))
     }
