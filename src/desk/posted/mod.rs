@@ -103,6 +103,9 @@ pub fn answer(context: &Context, tree: &Tree, request: &Request) -> Result<Reply
     })
 }
 
+/// Positions that cannot be done, and the checks they lack.
+type Lacking = Vec<(Position, Vec<&'static str>)>;
+
 /// A job opened for one command.
 struct Feed<'a> {
     engine: &'a Engine,
@@ -148,7 +151,7 @@ impl<'a> Feed<'a> {
     }
 
     /// The sums to do, and the positions that cannot be done with what they lack.
-    fn sums(&self, at: Option<&String>) -> Result<(Vec<Sum<'_>>, Vec<(Position, Vec<&'static str>)>), Trouble> {
+    fn sums(&self, at: Option<&String>) -> Result<(Vec<Sum<'_>>, Lacking), Trouble> {
         let mut places = positions(self.engine, self.route.per);
         if let Some(at) = at {
             if self.route.runs == Runs::Together {
