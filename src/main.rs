@@ -9,10 +9,10 @@ use anyhow::{Context as _, bail};
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use gudgeon::config::Config;
-use gudgeon::desk::{Asker, Form, Front, commands};
-use gudgeon::fronts::terminal::Manner;
+use gudgeon::desk::{Asker, Desk, Form, Front, commands};
+use gudgeon::fronts::terminal::{Manner, Progress};
 use gudgeon::fronts::{discord, terminal, web};
-use gudgeon::record::{self, SafekeepingError, quietly};
+use gudgeon::record::{self, Report, SafekeepingError};
 use gudgeon::shop;
 
 /// A chat bot with a shared reference library for shops that rebuild piston engines.
@@ -85,6 +85,15 @@ enum Task {
 enum LibraryTask {
     /// Report every fault in the pages as file:line: what, and what would be right.
     Check,
+    /// Start a page to be filled in; `library check` says what is left to write.
+    New {
+        /// What it is for.
+        #[arg(value_parser = ["procedure", "limits", "engine", "note"])]
+        kind: String,
+        /// What people call it; the file takes its name from it.
+        #[arg(required = true)]
+        name: Vec<String>,
+    },
 }
 
 #[derive(Subcommand)]
@@ -152,7 +161,7 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
             serve(&config)
         }
         Task::Say { json, person, save, key, line } => {
-            let desk = shop::open(&config)?;
+            let desk = open(&config)?;
             let asker = asker(&config, person);
             let manner = Manner { json, save, key };
             let line = line.join(" ");
@@ -164,46 +173,62 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
             }
         }
         Task::Console { person } => {
-            let desk = shop::open(&config)?;
+            let desk = open(&config)?;
             terminal::console(&desk, &asker(&config, person), BufReader::new(stdin()), &mut stdout().lock())?;
             Ok(ExitCode::SUCCESS)
         }
         Task::Library { task: LibraryTask::Check } => {
-            let faults = shop::library_faults(&config)?;
+            let progress = Progress::new("Checking the library");
+            let faults = shop::library_faults(&config, &|done, all| progress.tell(done, all))?;
+            drop(progress);
             for fault in &faults {
                 println!("{fault}");
             }
             println!("{} fault(s) in {}", faults.len(), config.library.display());
             Ok(if faults.is_empty() { ExitCode::SUCCESS } else { ExitCode::from(2) })
         }
+        Task::Library { task: LibraryTask::New { kind, name } } => {
+            match shop::new_page(&config, &kind, &name.join(" "))? {
+                Ok(path) => println!(
+                    "{}: write in the place of every FILL IN, then run `gudgeon library check`. The page is on the shelf as \
+                     soon as none is left.",
+                    path.display()
+                ),
+                Err(refused) => {
+                    eprintln!("gudgeon: nothing was changed: {refused}");
+                    return Ok(ExitCode::from(2));
+                }
+            }
+            Ok(ExitCode::SUCCESS)
+        }
         Task::Record { task: RecordTask::Verify { file } } => {
             let place = file.unwrap_or_else(|| shop::record_file(&config));
-            Ok(kept(record::verify(&place, &quietly), |chain| match &chain.fault {
+            Ok(kept(watched("Checking the record", |report| record::verify(&place, report)), |chain| match &chain.fault {
                 None => format!("{} is whole: {}", place.display(), extent(chain)),
                 Some(_) => format!("{} is broken", place.display()),
             }))
         }
         Task::Record { task: RecordTask::Export { file } } => {
             let record = shop::record_there(&config)?;
-            Ok(kept(record.export(&file, &quietly), |chain| {
+            Ok(kept(watched("Exporting", |report| record.export(&file, report)), |chain| {
                 format!("Exported to {}: {}", file.display(), extent(chain))
             }))
         }
         Task::Record { task: RecordTask::Import { file } } => {
             let place = shop::record_place(&config)?;
-            Ok(kept(record::import(&file, &place, &quietly), |chain| {
+            Ok(kept(watched("Importing", |report| record::import(&file, &place, report)), |chain| {
                 format!("Imported from {}: {}", file.display(), extent(chain))
             }))
         }
         Task::Backup { file } => {
             let record = shop::record_there(&config)?;
-            Ok(kept(record.backup(&file, &quietly), |chain| {
+            Ok(kept(watched("Backing up", |report| record.backup(&file, report)), |chain| {
                 format!("Backed up to {}: {}", file.display(), extent(chain))
             }))
         }
         Task::Restore { file } => {
             let place = shop::record_place(&config)?;
-            let restored = record::restore(&file, &place, &quietly);
+            let restored = watched("Restoring", |report| record::restore(&file, &place, report));
             let aside = restored.as_ref().ok().and_then(|restored| restored.kept.clone());
             let code = kept(restored.map(|restored| restored.chain), |chain| {
                 format!("Restored from {}: {}", file.display(), extent(chain))
@@ -219,6 +244,16 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
             Ok(ExitCode::SUCCESS)
         }
     }
+}
+
+/// Does a long work with its progress on the terminal, and clears the line before anything else is said.
+fn watched<T>(what: &'static str, work: impl FnOnce(Report<'_>) -> T) -> T {
+    let progress = Progress::new(what);
+    work(&|done, all| progress.tell(done, all))
+}
+
+fn open(config: &Config) -> anyhow::Result<Desk> {
+    watched("Reading the library", |report| shop::open_telling(config, report))
 }
 
 /// Says how a work on the record's files ended: 0 done, 2 refused or done on a chain that is broken, 1 failed.
@@ -249,7 +284,7 @@ fn asker(config: &Config, person: Option<String>) -> Asker {
 /// Opens every door that has what it needs, until interrupted.
 fn serve(config: &Config) -> anyhow::Result<ExitCode> {
     config.check()?;
-    let mut desk = shop::open(config)?;
+    let mut desk = open(config)?;
     desk.watch_library();
     let desk = std::sync::Arc::new(desk);
     let chat = discord::Settings::find(config)?;

@@ -7,15 +7,20 @@ use jiff::Timestamp;
 
 use crate::config::Config;
 use crate::desk::{Asker, Desk, Front, Outcome};
-use crate::library::{Library, Shelf, embedded_files};
+use crate::library::{Kind, Library, NoDraft, Report, Shelf, draft, embedded_files};
 use crate::record::Record;
 
 const RECORD_FILE: &str = "record.sqlite";
 
 /// Opens library and record as the settings say; an empty demo shop is filled.
 pub fn open(config: &Config) -> anyhow::Result<Desk> {
+    open_telling(config, &|_, _| {})
+}
+
+/// As [`open`], telling how far it is: a big library takes its time.
+pub fn open_telling(config: &Config, report: Report<'_>) -> anyhow::Result<Desk> {
     let record = Record::open(&record_place(config)?)?;
-    let desk = Desk::new(config.settings(), shelf(config)?, record);
+    let desk = Desk::new(config.settings(), shelf(config, report)?, record);
     for fault in desk.library_faults() {
         tracing::warn!("page fault: {fault}");
     }
@@ -26,8 +31,12 @@ pub fn open(config: &Config) -> anyhow::Result<Desk> {
 }
 
 /// The shop's own pages, or the shelf the program carries where there is no such folder.
-pub fn shelf(config: &Config) -> anyhow::Result<Shelf> {
-    if config.library.is_dir() { Ok(Shelf::open(&config.library)?) } else { Ok(Shelf::fixed(Library::embedded())) }
+pub fn shelf(config: &Config, report: Report<'_>) -> anyhow::Result<Shelf> {
+    if config.library.is_dir() {
+        Ok(Shelf::open_telling(&config.library, report)?)
+    } else {
+        Ok(Shelf::fixed(Library::embedded()))
+    }
 }
 
 /// The record's file.
@@ -52,8 +61,22 @@ pub fn record_there(config: &Config) -> anyhow::Result<Record> {
 }
 
 /// Every fault in the pages, as `file:line: what, and what would be right`.
-pub fn library_faults(config: &Config) -> anyhow::Result<Vec<String>> {
-    Ok(shelf(config)?.current().faults().iter().map(ToString::to_string).collect())
+pub fn library_faults(config: &Config, report: Report<'_>) -> anyhow::Result<Vec<String>> {
+    Ok(shelf(config, report)?.current().faults().iter().map(ToString::to_string).collect())
+}
+
+/// Starts a page in the shop's library; the inner error is a refusal.
+pub fn new_page(config: &Config, kind: &str, name: &str) -> anyhow::Result<Result<PathBuf, NoDraft>> {
+    let folder = &config.library;
+    if !folder.is_dir() {
+        bail!("there is no library folder {}: `gudgeon init DIR` makes a shop that has one", folder.display());
+    }
+    let kind = Kind::named(kind).with_context(|| format!("there is no kind of page called {kind}"))?;
+    let today = jiff::ZonedDateTime::now().date().to_string();
+    match draft(folder, kind, name, &today) {
+        Err(error) if !error.is_refusal() => Err(error.into()),
+        done => Ok(done),
+    }
 }
 
 /// What to do next, for the person who started the program.

@@ -8,5 +8,6 @@ mod durability;
 mod house;
 mod library;
 mod record;
+mod search;
 mod talks;
 mod worked;

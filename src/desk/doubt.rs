@@ -71,7 +71,7 @@ pub fn answer(context: &Context, tree: &Tree, form: &Form, given: &Given) -> Res
     let known: Vec<Known> = middle.values.iter().filter_map(|value| known(value, &moves)).collect();
     let expanded = known.iter().map(|k| (k.value.name.clone(), k.expanded * k.value.factor())).collect();
     let reply = command.run(&context.with_doubts(expanded))?;
-    Ok(told(reply, &known, context))
+    Ok(told(reply, &known))
 }
 
 /// Values without their `±`, and the uncertainties that stood there.
@@ -97,6 +97,8 @@ fn doubt(field: &Field, at: usize, number: &str, spread: &str) -> Result<Doubt, 
     let factor = |unit: &Option<String>| unit.as_deref().and_then(|u| unit_for(dimension, u)).map(|u| u.factor);
     let scale = match (&value.unit, &spread.unit) {
         (_, None) => 1.0,
+        // A share of the value itself.
+        (_, Some(share)) if share == "%" && dimension != Dimension::Share => value.number.abs() / 100.0,
         (Some(one), Some(other)) if one == other => 1.0,
         _ => match (factor(&value.unit), factor(&spread.unit)) {
             (Some(one), Some(other)) => other / one,
@@ -135,11 +137,10 @@ fn known<'r>(value: &'r Value, moves: &[(&str, Vec<Value>, Vec<Value>)]) -> Opti
     Some(Known { value, expanded, shares, bent })
 }
 
-fn told(mut reply: Reply, known: &[Known], context: &Context) -> Reply {
+fn told(mut reply: Reply, known: &[Known]) -> Reply {
     let Some(main) = known.first() else {
         return reply.text("What is in doubt here does not change the answer.");
     };
-    let lead = context.lead_with(&[], None);
     let parts: Vec<String> =
         main.shares.iter().map(|(field, share)| format!("{field} {:.0} %", share * 100.0)).collect();
     let because = if parts.len() > 1 { format!(" Of that: {}.", parts.join(", ")) } else { String::new() };
@@ -148,10 +149,10 @@ fn told(mut reply: Reply, known: &[Known], context: &Context) -> Reply {
     } else {
         ""
     };
-    let line = format!("{} is known to {} (k = 2).{because}{bent}", words(main.value), main.shown(lead));
+    let line = format!("{} is known to {} (k = 2).{because}{bent}", words(main.value), main.shown());
     reply.blocks.insert(0, Block::Text(line));
     let rest: Vec<(String, String)> =
-        known[1..].iter().map(|k| (format!("± {}", words(k.value).to_lowercase()), k.shown(lead))).collect();
+        known[1..].iter().map(|k| (format!("± {}", words(k.value).to_lowercase()), k.shown())).collect();
     if !rest.is_empty() {
         let end = |block: &Block| matches!(block, Block::Caution(_) | Block::Sources(_));
         let at = reply.blocks.iter().position(end).unwrap_or(reply.blocks.len());
@@ -162,7 +163,8 @@ fn told(mut reply: Reply, known: &[Known], context: &Context) -> Reply {
         reply = reply.value(Value { name, value: k.expanded, ..k.value.clone() });
     }
     let source = "uncertainty: JCGM 100, first order, values taken as independent, k = 2 (about 95 %)";
-    match reply.blocks.iter_mut().rev().find_map(|block| if let Block::Sources(all) = block { Some(all) } else { None }) {
+    match reply.blocks.iter_mut().rev().find_map(|block| if let Block::Sources(all) = block { Some(all) } else { None })
+    {
         Some(sources) => sources.push(source.to_owned()),
         None => reply = reply.sources([source]),
     }
@@ -176,9 +178,12 @@ fn words(value: &Value) -> String {
 }
 
 impl Known<'_> {
-    /// `± 0.00014 in (0.0036 mm)`.
-    fn shown(&self, lead: System) -> String {
-        let unit = |system| named_in(self.value.dimension, system).filter(|_| self.value.dimension != Dimension::Number);
+    /// `± 0.00014 in (0.0036 mm)`, led by the unit of the answer itself.
+    fn shown(&self) -> String {
+        let metric = named_in(self.value.dimension, System::Metric).is_some_and(|u| u.symbol == self.value.unit);
+        let lead = if metric { System::Metric } else { System::Inch };
+        let unit =
+            |system| named_in(self.value.dimension, system).filter(|_| self.value.dimension != Dimension::Number);
         let si = self.expanded * self.value.factor();
         let one = |system| match unit(system) {
             Some(unit) => format!("{} {}", two_figures(si / unit.factor), unit.symbol),

@@ -4,6 +4,7 @@ use super::form::{Field, Form, Kind};
 use super::line;
 use super::tree::unknown;
 use super::trouble::Refusal;
+use crate::quantity::read;
 
 /// Values by the id of their field, in the order of the fields.
 pub type Values = Vec<(String, String)>;
@@ -64,7 +65,20 @@ pub fn assign<'f>(form: &'f Form, tokens: &[String]) -> Assigned<'f> {
             open.next();
         }
     }
+    share_units(form, &mut given);
     Assigned { given, fault }
+}
+
+/// `1.675 1.676 mm`: the unit behind the last of several values is that of the bare ones before it.
+fn share_units(form: &Form, given: &mut [(&str, String)]) {
+    for field in form.fields.iter().filter(|field| field.many && matches!(field.kind, Kind::Quantity(_))) {
+        let mut own: Vec<&mut String> =
+            given.iter_mut().filter(|(id, _)| *id == field.id).map(|(_, value)| value).collect();
+        let Some(unit) = own.last().and_then(|last| read(last).ok()?.unit) else { continue };
+        for value in own.iter_mut().filter(|value| read(value).is_ok_and(|written| written.unit.is_none())) {
+            **value = format!("{value} {unit}");
+        }
+    }
 }
 
 /// `name=value`, `--name=value` or `--name`; a value may itself hold `=`.

@@ -59,7 +59,7 @@ fn everything(forms: &[&Form]) -> Reply {
         rows: rows.collect(),
     };
     Reply::new("Ask in your own words, or give a command")
-        .text("A line that starts with no command is a question for the library. Values carry their unit: 4.030in, 2.5 thou, 102.36mm; name=value puts one where it belongs.")
+        .text("A line that starts with no command is a question for the library. Values carry their unit: 4.030in, 2.5 thou, 102.36mm; name=value puts one where it belongs. A sum takes 4.030in±0.0001in and says how sure its answer is; job=1 takes what is left out from a job's readings.")
         .block(Block::Table(table))
         .caution(
             Loudness::Note,

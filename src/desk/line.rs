@@ -82,11 +82,12 @@ fn join_units(tokens: Vec<String>) -> Vec<String> {
         let joins = out.last().is_some_and(|last| {
             let value = last.split_once('=').map_or(last.as_str(), |(_, v)| v);
             let bare = looks_numeric(value) && value.chars().all(|c| c.is_ascii_digit() || ".-/+± ".contains(c));
-            let halfway = [" cu", " cubic", " sq", " square"].iter().any(|half| value.ends_with(half));
+            let word = value.trim_start_matches(|c: char| !c.is_alphabetic()).to_lowercase();
+            let halfway = looks_numeric(value) && ["cu", "cubic", "sq", "square", "mpa"].contains(&word.as_str());
             let fraction = value.chars().all(|c| c.is_ascii_digit())
                 && token.split_once('/').is_some_and(|(a, _)| !a.is_empty() && a.chars().all(|c| c.is_ascii_digit()));
             let spread = looks_numeric(value) && (token.starts_with('±') || last.ends_with('±'));
-            (bare && (is_unit_word(&token) || fraction)) || (halfway && is_unit_word(&token)) || spread
+            (bare && (is_unit_word(&token) || fraction)) || (halfway && is_unit_word(&format!("{word} {token}"))) || spread
         });
         match out.last_mut() {
             Some(last) if joins => {
@@ -126,6 +127,9 @@ mod tests {
         assert_eq!(cut("convert 2.5 thou mm"), ["convert", "2.5 thou", "mm"]);
         assert_eq!(cut("convert 12.5 cu in cc"), ["convert", "12.5 cu in", "cc"]);
         assert_eq!(cut("ring gap bore=4.030 in factor=0.0045"), ["ring", "gap", "bore=4.030 in", "factor=0.0045"]);
+        assert_eq!(cut("mill area=8.02sq in x"), ["mill", "area=8.02sq in", "x"]);
+        assert_eq!(cut("convert 13 mPa s ureyn"), ["convert", "13 mPa s", "ureyn"]);
+        assert_eq!(cut("convert 13 MPa psi"), ["convert", "13 MPa", "psi"]);
         assert_eq!(cut("bearing pick 30 over"), ["bearing", "pick", "30 over"]);
         assert_eq!(cut("bolt 2 1/2 in"), ["bolt", "2 1/2 in"]);
         assert_eq!(cut("measure stack 9.025±0.002 in"), ["measure", "stack", "9.025±0.002 in"]);

@@ -188,11 +188,12 @@ impl Desk {
         let context = Context::new(self, asker, now)?;
         let meant = self.tree.read(&context.one_word_engines(line))?;
         match meant {
-            Meant::Request(request) => match (posted::answer(&context, &self.tree, &request), request.sentence) {
-                (Err(Trouble::Refused(_)), Some(text)) => {
-                    commands::ask::question(&context, &text, Some(&request.form.words()))
+            Meant::Request(request) => match &request.sentence {
+                // Words that are no values of the command are a question after all.
+                Some(text) if self.tree.command(request.form, &request.given).is_err() => {
+                    commands::ask::question(&context, text, Some(&request.form.words()))
                 }
-                (answer, _) => answer,
+                _ => posted::answer(&context, &self.tree, &request),
             },
             Meant::Help(words) => Ok(help::help(self.forms(), &words)),
             Meant::Question { text, near } => commands::ask::question(&context, &text, near.as_deref()),

@@ -19,28 +19,29 @@ pub(super) fn across(leaves: &[Arc<Leaf>]) -> Vec<Fault> {
             faults.push(Fault::blemish(&leaf.file, 1, what, "give each page a title of its own"));
         }
     }
+    let files: HashMap<&str, &str> = leaves.iter().map(|leaf| (leaf.page.slug.as_str(), leaf.file.as_str())).collect();
+    let mut ids: HashMap<&str, &str> = HashMap::new();
     for leaf in leaves {
-        engines(leaf, leaves, &mut faults);
-        links(leaf, leaves, &mut faults);
+        engines(leaf, &mut ids, &mut faults);
+        links(leaf, &files, &mut faults);
         holds(&leaf.page, &mut faults);
     }
     faults
 }
 
-/// Two engines must not share an id: a job would find either.
-fn engines(leaf: &Leaf, leaves: &[Arc<Leaf>], faults: &mut Vec<Fault>) {
+/// Two engines must not share an id: a job would find either. `ids` are those seen so far and their files.
+fn engines<'a>(leaf: &'a Leaf, ids: &mut HashMap<&'a str, &'a str>, faults: &mut Vec<Fault>) {
     let Some(engine) = &leaf.engine else { return };
-    let others = leaves.iter().take_while(|other| other.file != leaf.file);
-    let mut others = others.filter(|other| other.engine.as_ref().is_some_and(|e| e.id == engine.id));
-    if let Some(first) = others.next() {
-        let what = format!("the engine id `{}` is also that of {}", engine.id, first.file);
+    if let Some(first) = ids.get(engine.id.as_str()) {
+        let what = format!("the engine id `{}` is also that of {first}", engine.id);
         faults.push(Fault::blemish(&leaf.file, 1, what, "give each engine an id of its own"));
+    } else {
+        ids.insert(&engine.id, &leaf.file);
     }
 }
 
-/// A link to a page must lead to one; a link elsewhere must be to the web or to mail.
-fn links(leaf: &Leaf, leaves: &[Arc<Leaf>], faults: &mut Vec<Fault>) {
-    let slugs = || leaves.iter().map(|other| other.page.slug.as_str());
+/// A link to a page must lead to one; a link elsewhere must be to the web or to mail. `files` are the pages by slug.
+fn links(leaf: &Leaf, files: &HashMap<&str, &str>, faults: &mut Vec<Fault>) {
     for link in &leaf.page.links {
         let target = link.target.trim();
         if ["https://", "http://", "mailto:"].iter().any(|scheme| target.starts_with(scheme)) {
@@ -60,8 +61,8 @@ fn links(leaf: &Leaf, leaves: &[Arc<Leaf>], faults: &mut Vec<Fault>) {
             continue;
         };
         let slug = name.rsplit('/').next().unwrap_or(name).to_lowercase();
-        let Some(other) = leaves.iter().find(|other| other.page.slug == slug) else {
-            let remedy = match nearest(&slug, slugs()) {
+        let Some(other) = files.get(slug.as_str()) else {
+            let remedy = match nearest(&slug, files.keys().copied()) {
                 Some(near) => format!("did you mean `{near}.md`?"),
                 None => "link to a page of the shelf by its file name".to_owned(),
             };
@@ -69,8 +70,8 @@ fn links(leaf: &Leaf, leaves: &[Arc<Leaf>], faults: &mut Vec<Fault>) {
             faults.push(Fault::blemish(&leaf.file, link.line, what, remedy));
             continue;
         };
-        let right = relative(&leaf.file, &other.file);
-        if normal(&leaf.file, path) != other.file {
+        let right = relative(&leaf.file, other);
+        if normal(&leaf.file, path) != **other {
             let what = format!("the link `{target}` does not lead to the page from here");
             faults.push(Fault::blemish(&leaf.file, link.line, what, format!("write `{right}`")));
         }

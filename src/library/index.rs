@@ -1,23 +1,29 @@
 //! The index: passages in tantivy, in memory, with title and headings apart from the body, and what ranking needs beside it.
+//!
+//! An index never changes. The next one is made from it and shares all that stayed as it was, so that an edit of one page
+//! costs that page, the dictionaries' copying and no more, however many pages there are.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap, HashSet};
+use std::sync::Arc;
 
-use tantivy::schema::{FAST, Field, IndexRecordOption, NumericOptions, Schema, TextFieldIndexing, TextOptions};
+use tantivy::schema::{
+    FAST, Field, INDEXED, IndexRecordOption, NumericOptions, Schema, TextFieldIndexing, TextOptions,
+};
 use tantivy::tokenizer::{PreTokenizedString, Token};
-use tantivy::{Index as Tantivy, IndexReader, IndexWriter, ReloadPolicy, TantivyDocument};
+use tantivy::{Index as Tantivy, IndexWriter, ReloadPolicy, Searcher, TantivyDocument, Term as TantivyTerm};
 
 use super::language::{English, Weight};
-use super::lexer::{Word, parts, words};
-use super::lexicon::Lexicon;
-use super::page::Kind;
-use super::passage::{Form, Passage};
-use super::words::Term;
-use crate::engine::Engine;
+use super::leaf::Leaf;
+use super::lexer::parts;
+use super::lexicon::{Concept, Lexicon, ways};
+use super::passage::Passage;
+use super::reading::{Doc, Sheet, Tally, Tokens, sheet};
 
 /// The least tantivy takes for a writer.
 const WRITER_BYTES: usize = 15_000_000;
 
 /// A name an engine goes by, as stems, and the page it stands on.
+#[derive(Clone)]
 pub(super) struct EngineName {
     pub stems: Vec<String>,
     pub page: String,
@@ -25,164 +31,227 @@ pub(super) struct EngineName {
     pub layout: bool,
 }
 
-/// Everything that answers questions; immutable once built.
+/// Everything that answers questions.
+#[derive(Clone)]
 pub(super) struct Index {
     pub english: English,
     pub lexicon: Lexicon,
-    pub fields: Fields,
-    pub reader: IndexReader,
-    pub docs: Vec<Doc>,
-    /// All the tokens of each page, sorted.
-    pub pages: HashMap<String, Vec<u32>>,
+    pub tally: Tally,
     pub engine_names: Vec<EngineName>,
-    /// Each token's number, and in how many passages it stands.
-    tokens: HashMap<String, (u32, u32)>,
+    pub fields: Fields,
+    /// Tantivy's index as it was when this one was made.
+    pub searcher: Searcher,
+    tantivy: Tantivy,
+    /// Pages by number; a page that is gone leaves its number empty.
+    sheets: Vec<Option<Arc<Sheet>>>,
+    /// The number of each page, by slug.
+    numbers: HashMap<String, usize>,
+    /// The number of each term's concept, by its first name.
+    concepts: HashMap<String, Concept>,
+    /// Every name of a trade word, with its concept.
+    names: BTreeSet<(String, Concept)>,
+    /// Names taken into the lexicon beside the pages.
+    learnt: Vec<String>,
+    passages: usize,
 }
 
 #[derive(Clone, Copy)]
 pub(super) struct Fields {
-    pub ordinal: Field,
+    /// Page and place of a passage in one number; see [`place`].
+    pub place: Field,
+    page: Field,
     pub title: Field,
     pub head: Field,
     pub body: Field,
 }
 
-/// What ranking asks of a passage besides tantivy's score.
-pub(super) struct Doc {
-    /// All its tokens' numbers, sorted.
-    pub tokens: Vec<u32>,
-    /// Those of title, headings and lead, sorted.
-    pub heads: Vec<u32>,
-    /// Stems in reading order, stop words left out, to see which stand side by side.
-    pub run: Vec<u32>,
-    pub page: String,
-    /// One number for all passages of a section.
-    pub section: u32,
-    pub kind: Kind,
-    pub form: Form,
-    /// A row or rule that answers "how much".
-    pub has_size: bool,
-    /// What stands under the page's title alone.
-    pub opens: bool,
-    /// Its headings promise a way round: which way up, which way it faces.
-    pub directs: bool,
-    /// Its heading promises what to do when something is not right.
-    pub remedies: bool,
-}
-
-/// The tokens of a text: stems and the concepts they name, each at its place.
-pub(super) struct Tokens {
-    pub tokens: Vec<(String, usize)>,
-    /// The stems alone, in order, one a place.
-    pub run: Vec<String>,
+/// Page number and place in the page, as `Fields::place` holds them.
+pub(super) fn place(stored: u64) -> (usize, usize) {
+    ((stored >> 32) as usize, (stored & u64::from(u32::MAX)) as usize)
 }
 
 impl Index {
-    /// Builds the index of a shelf's passages. `engines` are (page slug, engine).
-    pub fn build(passages: &[&Passage], terms: &[&Term], engines: &[(&str, &Engine)]) -> tantivy::Result<Self> {
-        let mut english = English::new();
-        let mut lexicon = Lexicon::default();
-        for passage in passages {
-            lexicon.learn(&mut english, &passage.title);
-            passage.path.iter().for_each(|heading| lexicon.learn(&mut english, heading));
-            lexicon.learn(&mut english, &passage.lead);
-            lexicon.learn(&mut english, &passage.body);
-        }
-        for (concept, term) in (0..).zip(terms) {
-            lexicon.name(&mut english, concept, term.names());
-        }
-        let mut engine_names = Vec::new();
-        for (page, engine) in engines {
-            let also = engine.also.iter().map(String::as_str);
-            for name in [engine.id.as_str(), engine.title.as_str()].into_iter().chain(also) {
-                lexicon.learn(&mut english, name);
-                let words = parts(name);
-                let layout = words.iter().all(|word| is_layout(&word.text));
-                let stems = words.iter().map(|word| english.stem(&word.text)).collect::<Vec<_>>();
-                engine_names.push(EngineName { stems, page: (*page).to_owned(), layout });
-            }
-        }
-        engine_names.retain(|name| !name.stems.is_empty());
-        lexicon.settle(&mut english);
-
+    pub fn empty() -> tantivy::Result<Self> {
         let (schema, fields) = schema();
         let tantivy = Tantivy::create_in_ram(schema);
-        let mut writer: IndexWriter = tantivy.writer_with_num_threads(1, WRITER_BYTES)?;
-        let mut tokens: HashMap<String, (u32, u32)> = HashMap::new();
-        let mut docs: Vec<Doc> = Vec::with_capacity(passages.len());
-        let mut section = 0;
-        let mut before: Option<&Passage> = None;
-        for (ordinal, passage) in (0u64..).zip(passages) {
-            let title = analyse(&mut english, &lexicon, &passage.title);
-            let mut heading = format!("{} . {}", passage.path.join(" . "), passage.lead);
-            // The page's title is the heading of its opening, and says what its steps are for.
-            if passage.path.is_empty() || passage.form == Form::Steps {
-                heading = format!("{} . {heading}", passage.title);
+        let mut english = English::new();
+        Ok(Self {
+            lexicon: Lexicon::new(&mut english),
+            english,
+            tally: Tally::default(),
+            engine_names: Vec::new(),
+            fields,
+            searcher: searcher(&tantivy)?,
+            tantivy,
+            sheets: Vec::new(),
+            numbers: HashMap::new(),
+            concepts: HashMap::new(),
+            names: BTreeSet::new(),
+            learnt: Vec::new(),
+            passages: 0,
+        })
+    }
+
+    /// The index of these pages, and how many of them had to be read into it. Call it on the newest index of a shelf only.
+    /// `done` is told each page.
+    pub fn next(&self, leaves: &[Arc<Leaf>], mut done: impl FnMut()) -> tantivy::Result<(Self, usize)> {
+        let mut next = self.clone();
+        let slugs: HashSet<&str> = leaves.iter().map(|leaf| leaf.page.slug.as_str()).collect();
+        let mut stale: HashSet<usize> =
+            next.numbers.iter().filter(|(slug, _)| !slugs.contains(slug.as_str())).map(|(_, number)| *number).collect();
+        let mut fresh: Vec<(usize, &Arc<Leaf>)> = Vec::new();
+        for leaf in leaves {
+            let number = next.number(&leaf.page.slug);
+            match next.sheets.get(number).and_then(Option::as_ref) {
+                Some(sheet) if Arc::ptr_eq(&sheet.leaf, leaf) => continue,
+                Some(_) => _ = stale.insert(number),
+                None => {}
             }
-            let head = analyse(&mut english, &lexicon, &heading);
-            let body = analyse(&mut english, &lexicon, &passage.body);
-            let mut number = |token: &String| {
-                let next = tokens.len() as u32;
-                tokens.entry(token.clone()).or_insert((next, 0)).0
-            };
-            let mut numbers = |texts: &[&Tokens]| {
-                let all = texts.iter().flat_map(|t| &t.tokens).map(|(token, _)| number(token));
-                let mut all: Vec<u32> = all.collect();
-                all.sort_unstable();
-                all.dedup();
-                all
-            };
-            let heads = numbers(&[&title, &head]);
-            let all = numbers(&[&title, &head, &body]);
-            let run = title.run.iter().chain(&head.run).chain(&body.run).map(number).collect();
-            if before.is_some_and(|b| (&b.reference.page, &b.path) != (&passage.reference.page, &passage.path)) {
-                section += 1;
+            fresh.push((number, leaf));
+        }
+        for number in &stale {
+            let Some(sheet) = &next.sheets[*number] else { continue };
+            texts(&sheet.leaf).for_each(|text| next.lexicon.forget(&mut next.english, text));
+        }
+        for (_, leaf) in &fresh {
+            texts(leaf).for_each(|text| next.lexicon.learn(&mut next.english, text));
+        }
+        let renamed = next.rename(leaves);
+        // A page that holds a name which is new, or no more, is read again.
+        for leaf in leaves {
+            let number = next.number(&leaf.page.slug);
+            let Some(sheet) = next.sheets[number].as_ref().filter(|_| !stale.contains(&number)) else { continue };
+            if renamed.iter().any(|way| next.may_hold(sheet, way)) {
+                stale.insert(number);
+                fresh.push((number, leaf));
             }
-            before = Some(passage);
-            docs.push(Doc {
-                section,
-                tokens: all,
-                heads,
-                run,
-                page: passage.reference.page.clone(),
-                kind: passage.page_kind,
-                form: passage.form,
-                has_size: body.tokens.iter().any(|(token, _)| token.starts_with('#')),
-                opens: passage.path.is_empty() && passage.form == Form::Section,
-                directs: says_any(&format!("{} . {}", passage.title, passage.path.join(" . ")), DIRECTION),
-                remedies: says_any(passage.heading(), TROUBLE),
-            });
-            let mut document = TantivyDocument::new();
-            document.add_u64(fields.ordinal, ordinal);
-            document.add_pre_tokenized_text(fields.title, stream(title));
-            document.add_pre_tokenized_text(fields.head, stream(head));
-            document.add_pre_tokenized_text(fields.body, stream(body));
-            writer.add_document(document)?;
+        }
+        (0..leaves.len() - fresh.len()).for_each(|_| done());
+        if stale.is_empty() && fresh.is_empty() {
+            return Ok((next, 0));
+        }
+
+        let mut writer: IndexWriter = next.tantivy.writer_with_num_threads(1, WRITER_BYTES)?;
+        for number in stale {
+            writer.delete_term(TantivyTerm::from_field_u64(next.fields.page, number as u64));
+            if let Some(sheet) = next.sheets[number].take() {
+                next.tally.take(&sheet);
+                next.passages -= sheet.docs.len();
+            }
+        }
+        next.numbers.retain(|slug, _| slugs.contains(slug.as_str()));
+        let (fields, count) = (next.fields, fresh.len());
+        for (number, leaf) in fresh {
+            let sheet = sheet(&mut next.english, &next.lexicon, &mut next.tally, leaf, |place, texts| {
+                let mut document = TantivyDocument::new();
+                document.add_u64(fields.place, (number as u64) << 32 | place as u64);
+                document.add_u64(fields.page, number as u64);
+                document.add_pre_tokenized_text(fields.title, stream(texts.title));
+                document.add_pre_tokenized_text(fields.head, stream(texts.head));
+                document.add_pre_tokenized_text(fields.body, stream(texts.body));
+                writer.add_document(document).map(|_| ())
+            })?;
+            next.tally.add(&sheet);
+            next.passages += sheet.docs.len();
+            next.sheets[number] = Some(Arc::new(sheet));
+            done();
         }
         writer.commit()?;
-        let mut often = vec![0u32; tokens.len()];
-        docs.iter().flat_map(|doc| &doc.tokens).for_each(|t| often[*t as usize] += 1);
-        tokens.values_mut().for_each(|(number, count)| *count = often[*number as usize]);
-        let mut pages: HashMap<String, Vec<u32>> = HashMap::new();
-        for doc in &docs {
-            pages.entry(doc.page.clone()).or_default().extend(&doc.tokens);
-        }
-        for tokens in pages.values_mut() {
-            tokens.sort_unstable();
-            tokens.dedup();
-        }
-        let reader = tantivy.reader_builder().reload_policy(ReloadPolicy::Manual).try_into()?;
-        Ok(Self { english, lexicon, fields, reader, docs, pages, engine_names, tokens })
+        writer.wait_merging_threads()?;
+        next.searcher = searcher(&next.tantivy)?;
+        Ok((next, count))
     }
 
-    pub fn token(&self, token: &str) -> Option<u32> {
-        self.tokens.get(token).map(|(number, _)| *number)
+    /// The number of a page; a new one for a new page.
+    fn number(&mut self, slug: &str) -> usize {
+        if let Some(number) = self.numbers.get(slug) {
+            return *number;
+        }
+        let number = self.sheets.len();
+        self.sheets.push(None);
+        self.numbers.insert(slug.to_owned(), number);
+        number
     }
 
-    /// In how many passages a token stands.
-    pub fn frequency(&self, token: &str) -> u32 {
-        self.tokens.get(token).map_or(0, |(_, count)| *count)
+    /// Takes in the names of trade words and engines, and gives those of trade words, as stems, that are new or no more.
+    fn rename(&mut self, leaves: &[Arc<Leaf>]) -> Vec<Vec<String>> {
+        let mut names = BTreeSet::new();
+        let mut learnt = Vec::new();
+        for term in leaves.iter().flat_map(|leaf| &leaf.terms) {
+            let next = self.concepts.len() as Concept;
+            let concept = *self.concepts.entry(term.term.to_lowercase()).or_insert(next);
+            for name in term.names() {
+                names.insert((name.to_owned(), concept));
+                learnt.push(name.to_owned());
+            }
+        }
+        self.engine_names.clear();
+        for leaf in leaves {
+            let Some(engine) = &leaf.engine else { continue };
+            let also = engine.also.iter().map(String::as_str);
+            for name in [engine.id.as_str(), engine.title.as_str()].into_iter().chain(also) {
+                learnt.push(name.to_owned());
+                let words = parts(name);
+                let layout = words.iter().all(|word| is_layout(&word.text));
+                let stems = words.iter().map(|word| self.english.stem(&word.text)).collect::<Vec<_>>();
+                if !stems.is_empty() {
+                    self.engine_names.push(EngineName { stems, page: leaf.page.slug.clone(), layout });
+                }
+            }
+        }
+        for name in std::mem::replace(&mut self.learnt, learnt) {
+            self.lexicon.forget(&mut self.english, &name);
+        }
+        self.learnt.iter().for_each(|name| self.lexicon.learn(&mut self.english, name));
+        let english = &mut self.english;
+        let changed = names.symmetric_difference(&self.names).flat_map(|(name, _)| ways(english, name)).collect();
+        let all = names.iter().flat_map(|(name, concept)| ways(english, name).into_iter().map(|way| (way, *concept)));
+        self.lexicon.name(all.collect::<Vec<_>>());
+        self.names = names;
+        changed
     }
+
+    /// False when the page lacks a word of the name; stop words are in no page's tokens.
+    fn may_hold(&self, sheet: &Sheet, way: &[String]) -> bool {
+        let mut full = way.iter().filter(|stem| self.english.weight(stem) != Weight::Stop);
+        full.all(|stem| self.tally.number(stem).is_some_and(|token| sheet.tokens.binary_search(&token).is_ok()))
+    }
+
+    /// A passage and its page.
+    pub fn doc(&self, page: usize, place: usize) -> Option<(&Sheet, &Doc)> {
+        let sheet = self.sheets.get(page)?.as_deref()?;
+        Some((sheet, sheet.docs.get(place)?))
+    }
+
+    /// The passage itself.
+    pub fn passage(&self, page: usize, place: usize) -> Option<&Passage> {
+        self.sheets.get(page)?.as_ref()?.leaf.passages.get(place)
+    }
+
+    /// Where the passages of a page are found.
+    pub fn places(&self, slug: &str) -> impl Iterator<Item = (usize, usize)> {
+        let page = self.numbers.get(slug).copied();
+        let docs = page.and_then(|page| self.sheets.get(page)?.as_ref()).map_or(0, |sheet| sheet.docs.len());
+        (0..docs).filter_map(move |place| Some((page?, place)))
+    }
+
+    /// How many passages there are.
+    pub fn passages(&self) -> usize {
+        self.passages
+    }
+}
+
+/// The texts of a page whose words the lexicon knows.
+fn texts(leaf: &Leaf) -> impl Iterator<Item = &str> {
+    leaf.passages.iter().flat_map(|passage| {
+        let path = passage.path.iter().map(String::as_str);
+        path.chain([passage.title.as_str(), passage.lead.as_str(), passage.body.as_str()])
+    })
+}
+
+fn searcher(tantivy: &Tantivy) -> tantivy::Result<Searcher> {
+    let reader: tantivy::IndexReader = tantivy.reader_builder().reload_policy(ReloadPolicy::Manual).try_into()?;
+    Ok(reader.searcher())
 }
 
 /// True for a word that says how many cylinders an engine has or how they stand.
@@ -193,64 +262,6 @@ fn is_layout(word: &str) -> bool {
     ];
     let number = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
     WORDS.contains(&word) || number(word.trim_start_matches(['v', 'i', 'l', '#']))
-}
-
-/// Words of headings that promise a way round.
-const DIRECTION: &[&str] = &["way", "orientation", "direction", "faces", "facing", "backwards", "upside"];
-/// Words of headings that promise a remedy: `When it is not right`.
-const TROUBLE: &[&str] = &["not right", "wrong", "trouble", "troubleshooting"];
-
-/// True when one of the words, or runs of words, stands in the text.
-fn says_any(text: &str, any: &[&str]) -> bool {
-    let spelt: Vec<String> = parts(text).into_iter().map(|word| word.text).collect();
-    let text = format!(" {} ", spelt.join(" "));
-    any.iter().any(|words| text.contains(&format!(" {words} ")))
-}
-
-/// How a concept is written among the tokens.
-pub(super) fn concept_token(concept: u32) -> String {
-    format!("={concept}")
-}
-
-/// Words by place, each place with the stems it may be read as.
-pub(super) fn places(english: &mut English, spelt: &[Word]) -> Vec<Vec<String>> {
-    let mut out: Vec<Vec<String>> = Vec::new();
-    for word in spelt {
-        let stem = english.stem(&word.text);
-        if out.len() <= word.place {
-            out.resize(word.place + 1, Vec::new());
-        }
-        if let Some(place) = out.get_mut(word.place) {
-            place.push(stem);
-        }
-    }
-    out
-}
-
-fn analyse(english: &mut English, lexicon: &Lexicon, text: &str) -> Tokens {
-    let spelt = words(text);
-    let mut tokens = Vec::with_capacity(spelt.len());
-    let mut run = Vec::with_capacity(spelt.len());
-    let mut last = None;
-    for word in &spelt {
-        if english.weight(&word.text) == Weight::Stop {
-            continue;
-        }
-        let stem = english.stem(&word.text);
-        // Of several spellings at a place, the last is the part that its neighbours stand beside.
-        if last == Some(word.place) {
-            run.pop();
-        }
-        last = Some(word.place);
-        run.push(stem.clone());
-        tokens.push((stem, word.place));
-    }
-    for named in lexicon.named(&places(english, &spelt)) {
-        tokens.push((concept_token(named.concept), named.from));
-    }
-    tokens.sort_by_key(|(_, place)| *place);
-    tokens.dedup();
-    Tokens { tokens, run }
 }
 
 fn stream(text: Tokens) -> PreTokenizedString {
@@ -264,7 +275,8 @@ fn schema() -> (Schema, Fields) {
     let indexing = TextFieldIndexing::default().set_index_option(IndexRecordOption::WithFreqs);
     let text = || TextOptions::default().set_indexing_options(indexing.clone());
     let fields = Fields {
-        ordinal: builder.add_u64_field("ordinal", NumericOptions::default() | FAST),
+        place: builder.add_u64_field("place", NumericOptions::default() | FAST),
+        page: builder.add_u64_field("page", NumericOptions::default() | INDEXED),
         title: builder.add_text_field("title", text()),
         head: builder.add_text_field("head", text()),
         body: builder.add_text_field("body", text()),

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::draft;
 use super::fault::Fault;
 use super::limits;
 use super::page::{Kind, Page};
@@ -23,8 +24,15 @@ pub(super) struct Leaf {
     pub engine: Option<Engine>,
 }
 
-/// Reads one file. No leaf when it cannot be read as a page at all.
+/// Reads one file. No leaf when it cannot be read as a page at all, or is not yet filled in.
 pub(super) fn read(file: &str, text: &str) -> (Option<Arc<Leaf>>, Vec<Fault>) {
+    let (leaf, mut faults) = leaf(file, text);
+    let open = draft::unfilled(file, text, &mut faults);
+    faults.sort_by_key(|fault| fault.line);
+    (leaf.filter(|_| !open).map(Arc::new), faults)
+}
+
+fn leaf(file: &str, text: &str) -> (Option<Leaf>, Vec<Fault>) {
     let (page, mut faults) = parse(file, text);
     let Some(page) = page else { return (None, faults) };
     let terms = if page.kind == Kind::Words { terms(&page, &mut faults) } else { Vec::new() };
@@ -34,9 +42,7 @@ pub(super) fn read(file: &str, text: &str) -> (Option<Arc<Leaf>>, Vec<Fault>) {
     };
     let engine = if page.kind == Kind::Engine { engine(&page, &mut faults) } else { None };
     let passages = passages(&page);
-    faults.sort_by_key(|fault| fault.line);
-    let leaf = Leaf { file: file.to_owned(), page, passages, terms, limits, engine };
-    (Some(Arc::new(leaf)), faults)
+    (Some(Leaf { file: file.to_owned(), page, passages, terms, limits, engine }), faults)
 }
 
 /// The engine in the page's front matter; its faults stand at the lines of their keys.

@@ -1,6 +1,9 @@
 //! The words the shelf knows: spellings, what a mistyped word was meant to be, and which names mean the same thing.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
+use std::hash::{DefaultHasher, Hash as _, Hasher as _};
+use std::ops::Bound;
+use std::sync::Arc;
 
 use super::language::{English, Weight};
 use super::lexer::{parts, words};
@@ -8,25 +11,28 @@ use super::lexer::{parts, words};
 /// A trade word with all its names: one number in the index, whichever name the page or the question uses.
 pub(super) type Concept = u32;
 
-/// Spellings and synonyms of one shelf.
-#[derive(Default)]
+/// Spellings and synonyms of one shelf, counted, so that a page's words can be taken out again.
+#[derive(Clone)]
 pub(super) struct Lexicon {
-    /// Every spelling in the pages or the plain word lists, with how often it stands in the pages.
-    spellings: HashMap<String, u32>,
-    /// Stems of those spellings.
-    stems: HashMap<String, u32>,
-    /// The spellings again with their stems and letter sets, to find likely ones without comparing all in full.
-    known: Vec<Known>,
-    /// Two words that stand side by side in the pages, written as one.
-    joined: HashMap<String, (String, String)>,
+    /// Every spelling in the pages or the plain word lists.
+    spellings: BTreeMap<Arc<str>, Spelling>,
+    /// Stems of those spellings, with how often they stand in the pages.
+    stems: HashMap<Arc<str>, u32>,
+    /// Pairs of words that stand side by side in the pages, by their hash: a pair for every two words of a big shelf.
+    pairs: HashMap<u64, u32>,
     /// First stem of a name -> the rest of it, and its concept.
     names: HashMap<String, Vec<(Vec<String>, Concept)>>,
 }
 
-struct Known {
+#[derive(Clone)]
+struct Spelling {
+    /// Its letters as a set, to pass over unlikely ones without comparing them in full.
     shape: u32,
-    word: String,
-    stem: String,
+    stem: Arc<str>,
+    /// How often it stands in the pages.
+    often: u32,
+    /// Of the plain word lists: known whether or not a page has it.
+    plain: bool,
 }
 
 /// A concept found in a text: the places `from..to` are one of its names.
@@ -45,59 +51,61 @@ pub(super) struct Correction {
 }
 
 impl Lexicon {
-    /// Takes in a text of a page.
-    pub fn learn(&mut self, english: &mut English, text: &str) {
-        let mut before: Option<String> = None;
-        for word in words(text) {
-            if word.is_size() {
-                before = None;
-                continue;
-            }
-            let full = english.weight(&word.text) != Weight::Stop;
-            if let Some(before) = before.take().filter(|_| full) {
-                self.joined.entry(format!("{before}{}", word.text)).or_insert((before, word.text.clone()));
-            }
-            before = full.then(|| word.text.clone());
-            *self.stems.entry(english.stem(&word.text)).or_default() += 1;
-            *self.spellings.entry(word.text).or_default() += 1;
-        }
-    }
-
-    /// All the names of one thing. Names of several words also stand written as one.
-    pub fn name<'a>(&mut self, english: &mut English, concept: Concept, names: impl Iterator<Item = &'a str>) {
-        for name in names {
-            self.learn(english, name);
-            let bare = name.split('(').next().unwrap_or(name);
-            let mut ways: Vec<Vec<String>> = Vec::new();
-            let stems: Vec<String> = parts(bare).iter().map(|word| english.stem(&word.text)).collect();
-            if (2..=3).contains(&stems.len()) {
-                let whole: String = bare.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect();
-                ways.push(vec![english.stem(&whole)]);
-            }
-            ways.push(stems);
-            for mut way in ways {
-                if way.is_empty() || (way.len() == 1 && english.weight(&way[0]) == Weight::Stop) {
-                    continue;
-                }
-                let first = way.remove(0);
-                let entry = self.names.entry(first).or_default();
-                if !entry.contains(&(way.clone(), concept)) {
-                    entry.push((way, concept));
-                }
-            }
-        }
-    }
-
-    /// Call once after the last [`Self::learn`].
-    pub fn settle(&mut self, english: &mut English) {
+    /// A lexicon of the plain words alone.
+    pub fn new(english: &mut English) -> Self {
+        let mut out =
+            Self { spellings: BTreeMap::new(), stems: HashMap::new(), pairs: HashMap::new(), names: HashMap::new() };
         let plain: Vec<&str> = english.plain_words().collect();
         for word in plain {
-            self.spellings.entry(word.to_owned()).or_default();
-            self.stems.entry(english.stem(word)).or_default();
+            let stem: Arc<str> = english.stem(word).into();
+            *out.stems.entry(Arc::clone(&stem)).or_default() += 1;
+            out.spellings.insert(word.into(), Spelling { shape: shape(word), stem, often: 0, plain: true });
         }
-        let known = self.spellings.keys();
-        self.known = known.map(|w| Known { shape: shape(w), word: w.clone(), stem: english.stem(w) }).collect();
-        self.known.sort_by(|a, b| a.word.cmp(&b.word));
+        out
+    }
+
+    /// Takes in a text of a page.
+    pub fn learn(&mut self, english: &mut English, text: &str) {
+        let pairs = each(english, text, |english, word| {
+            let known = self.spellings.get_mut(word);
+            let stem = if let Some(known) = known {
+                known.often += 1;
+                Arc::clone(&known.stem)
+            } else {
+                let stem: Arc<str> = english.stem(word).into();
+                let new = Spelling { shape: shape(word), stem: Arc::clone(&stem), often: 1, plain: false };
+                self.spellings.insert(word.into(), new);
+                stem
+            };
+            *self.stems.entry(stem).or_default() += 1;
+        });
+        pairs.into_iter().for_each(|pair| *self.pairs.entry(pair).or_default() += 1);
+    }
+
+    /// Takes a text out again that was taken in before.
+    pub fn forget(&mut self, english: &mut English, text: &str) {
+        let pairs = each(english, text, |_, word| {
+            let Some(known) = self.spellings.get_mut(word) else { return };
+            known.often = known.often.saturating_sub(1);
+            let (stem, gone) = (Arc::clone(&known.stem), known.often == 0 && !known.plain);
+            if gone {
+                self.spellings.remove(word);
+            }
+            less(&mut self.stems, stem);
+        });
+        pairs.into_iter().for_each(|pair| less(&mut self.pairs, pair));
+    }
+
+    /// Sets the names of all concepts; those set before are no longer names.
+    pub fn name(&mut self, names: impl IntoIterator<Item = (Vec<String>, Concept)>) {
+        self.names.clear();
+        for (mut way, concept) in names {
+            let first = way.remove(0);
+            let entry = self.names.entry(first).or_default();
+            if !entry.contains(&(way.clone(), concept)) {
+                entry.push((way, concept));
+            }
+        }
     }
 
     pub fn knows(&self, word: &str, stem: &str) -> bool {
@@ -121,10 +129,18 @@ impl Lexicon {
         out
     }
 
+    /// The two words that an unknown one is, written as one, if the pages set them side by side.
+    fn parted<'a>(&self, word: &'a str) -> Option<(&'a str, &'a str)> {
+        let splits = word.char_indices().skip(1).map(|(at, _)| word.split_at(at));
+        let known = splits.filter(|(a, b)| self.spellings.contains_key(*a) && self.spellings.contains_key(*b));
+        let often = known.filter_map(|(a, b)| Some((*self.pairs.get(&pair(a, b))?, (a, b))));
+        often.max_by_key(|(often, _)| *often).map(|(_, parts)| parts)
+    }
+
     /// What an unknown word was most likely meant to be: two words the pages set side by side, or a known word a slip away.
     pub fn correct(&self, english: &mut English, word: &str) -> Option<Correction> {
-        if let Some((a, b)) = self.joined.get(word) {
-            return Some(Correction { words: vec![a.clone(), b.clone()], trust: 0.95 });
+        if let Some((a, b)) = self.parted(word) {
+            return Some(Correction { words: vec![a.to_owned(), b.to_owned()], trust: 0.95 });
         }
         let letters = word.chars().count();
         if letters < 4 {
@@ -137,19 +153,20 @@ impl Lexicon {
         let slips = if letters >= 10 { 2 } else { 1 };
         let mut best: Option<(usize, u32, &str)> = None;
         let (mine, mine_stem): (Vec<char>, Vec<char>) = (word.chars().collect(), stem.chars().collect());
-        let from = self.known.partition_point(|known| known.word.chars().next() < mine.first().copied());
+        let first = mine.first()?.to_string();
         // The first letter is right, so only its stretch of the sorted list is read.
-        for known in self.known[from..].iter().take_while(|known| known.word.chars().next() == mine.first().copied()) {
+        let stretch = self.spellings.range::<str, _>((Bound::Included(first.as_str()), Bound::Unbounded));
+        for (known, spelling) in stretch.take_while(|(known, _)| known.starts_with(&first)) {
             // Each slip changes at most two letters of the set; a stem may lack three letters of its word.
-            if (known.shape ^ wanted).count_ones() as usize > 2 * slips + 3 {
+            if (spelling.shape ^ wanted).count_ones() as usize > 2 * slips + 3 {
                 continue;
             }
-            let Some(distance) = slip(&mine, &known.word, slips).or_else(|| slip(&mine_stem, &known.stem, 1)) else {
+            let Some(distance) = slip(&mine, known, slips).or_else(|| slip(&mine_stem, &spelling.stem, 1)) else {
                 continue;
             };
-            let often = self.spellings.get(&known.word).copied().unwrap_or(0);
+            let often = spelling.often;
             if best.is_none_or(|(d, n, _)| (distance, u32::MAX - often) < (d, u32::MAX - n)) {
-                best = Some((distance, often, &known.word));
+                best = Some((distance, often, known));
             }
         }
         let (distance, _, word) = best?;
@@ -166,7 +183,54 @@ impl Lexicon {
         let root = word.strip_suffix(ending)?;
         let last = root.chars().last().filter(|c| !"aeiouwxy".contains(*c))?;
         let respelt = format!("{root}{last}{ending}");
-        self.stems.contains_key(&english.stem(&respelt)).then_some(respelt)
+        self.stems.contains_key(english.stem(&respelt).as_str()).then_some(respelt)
+    }
+}
+
+/// The ways a name may stand in a text, as stems. A name of several words also stands written as one.
+pub(super) fn ways(english: &mut English, name: &str) -> Vec<Vec<String>> {
+    let bare = name.split('(').next().unwrap_or(name);
+    let mut ways: Vec<Vec<String>> = Vec::new();
+    let stems: Vec<String> = parts(bare).iter().map(|word| english.stem(&word.text)).collect();
+    if (2..=3).contains(&stems.len()) {
+        let whole: String = bare.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect();
+        ways.push(vec![english.stem(&whole)]);
+    }
+    ways.push(stems);
+    ways.retain(|way| !way.is_empty() && (way.len() > 1 || english.weight(&way[0]) != Weight::Stop));
+    ways
+}
+
+/// Tells each word of a text, and gives the pairs of neighbours that are no stop words.
+fn each(english: &mut English, text: &str, mut tell: impl FnMut(&mut English, &str)) -> Vec<u64> {
+    let mut pairs = Vec::new();
+    let mut before: Option<String> = None;
+    for word in words(text) {
+        if word.is_size() {
+            before = None;
+            continue;
+        }
+        let full = english.weight(&word.text) != Weight::Stop;
+        pairs.extend(before.take().filter(|_| full).map(|before| pair(&before, &word.text)));
+        tell(english, &word.text);
+        before = full.then_some(word.text);
+    }
+    pairs
+}
+
+fn pair(a: &str, b: &str) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    (a, b).hash(&mut hasher);
+    hasher.finish()
+}
+
+/// One less of it; none of it is no entry.
+fn less<K: std::hash::Hash + Eq>(counts: &mut HashMap<K, u32>, key: K) {
+    if let std::collections::hash_map::Entry::Occupied(mut entry) = counts.entry(key) {
+        *entry.get_mut() -= 1;
+        if *entry.get() == 0 {
+            entry.remove();
+        }
     }
 }
 

@@ -1,9 +1,10 @@
 //! A question read: its subject words with every token that stands for them, what form of answer it asks for, which engine.
 
-use super::index::{Index, concept_token, places};
+use super::index::Index;
 use super::language::{English, Weight};
 use super::lexer::{Word, parts};
 use super::lexicon::Named;
+use super::reading::{concept_token, places};
 
 /// A question longer than this is read only so far: nobody types more from the floor.
 const LONGEST: usize = 600;
@@ -137,8 +138,8 @@ fn weigh(
     let around = joins.iter().skip(word.place).take(2).flatten();
     tokens.extend(around.map(|stem| (stem.clone(), 0.5)));
     tokens.extend(covering.iter().map(|n| (concept_token(n.concept), 1.0 / (n.to - n.from) as f32)));
-    let known = *known && tokens.iter().any(|(token, _)| index.token(token).is_some());
-    let often = tokens.iter().map(|(token, _)| index.frequency(token)).max().unwrap_or(0);
+    let known = *known && tokens.iter().any(|(token, _)| index.tally.number(token).is_some());
+    let often = tokens.iter().map(|(token, _)| index.tally.often(token)).max().unwrap_or(0);
     let light = name.is_none()
         && match weight {
             Weight::Full => false,
@@ -164,7 +165,7 @@ fn joins(index: &Index, english: &mut English, alone: &[Word]) -> Vec<Option<Str
     for pair in alone.windows(2) {
         if pair[1].place == pair[0].place + 1 {
             let stem = english.stem(&format!("{}{}", pair[0].text, pair[1].text));
-            out[pair[1].place] = index.token(&stem).map(|_| stem);
+            out[pair[1].place] = index.tally.number(&stem).map(|_| stem);
         }
     }
     out
@@ -172,7 +173,7 @@ fn joins(index: &Index, english: &mut English, alone: &[Word]) -> Vec<Option<Str
 
 /// BM25's inverse document frequency (Robertson and Sparck Jones, with one added so that it never falls below zero).
 fn rarity(index: &Index, often: u32) -> f32 {
-    let all = index.docs.len() as f32;
+    let all = index.passages() as f32;
     let often = often as f32;
     (1.0 + (all - often + 0.5) / (often + 0.5)).ln()
 }

@@ -7,10 +7,11 @@ use tantivy::collector::TopDocs;
 use tantivy::query::{BooleanQuery, BoostQuery, DisjunctionMaxQuery, Occur, Query, TermQuery};
 use tantivy::schema::{Field, IndexRecordOption};
 
-use super::index::{Doc, Index, concept_token};
+use super::index::{self, Index};
 use super::page::Kind;
 use super::passage::Form;
 use super::question::{self, Asked, Question};
+use super::reading::{Doc, Sheet, concept_token};
 
 /// How many passages tantivy hands on to be ordered.
 const CANDIDATES: usize = 64;
@@ -38,10 +39,11 @@ const OPENING: f32 = 0.93;
 /// What each further passage of one section keeps of its score: the next answer should be another.
 const AGAIN: f32 = 0.85;
 
-/// A passage found: its place in the shelf's list, and how well it answers (1 holds every word asked).
+/// A passage found: the number of its page, its place there, and how well it answers (1 holds every word asked).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Found {
-    pub ordinal: usize,
+    pub page: usize,
+    pub place: usize,
     pub score: f32,
 }
 
@@ -71,15 +73,15 @@ pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) 
     let best = candidates.iter().map(|(_, score)| *score).fold(f32::MIN_POSITIVE, f32::max);
     let mut ranked: Vec<(Found, f32)> = candidates
         .into_iter()
-        .filter_map(|(ordinal, score)| {
-            let doc = index.docs.get(ordinal)?;
-            let share = share(index, &question, doc);
-            let fit = fit(index, &question, doc, engine);
+        .filter_map(|((page, place), score)| {
+            let (sheet, doc) = index.doc(page, place)?;
+            let share = share(index, &question, sheet, doc);
+            let fit = fit(index, &question, sheet, doc, engine);
             let beside = beside(index, &question, doc);
             let score = (FOUND * score / best + (1.0 - FOUND) * share) * fit * (1.0 + 0.2 * beside);
             let share = share * (0.8 + 0.2 * beside);
-            let share = if says(index, &question, doc) { share } else { share * NAMED_ONLY };
-            Some((Found { ordinal, score }, share))
+            let share = if says(index, &question, sheet, doc) { share } else { share * NAMED_ONLY };
+            Some((Found { page, place, score }, share))
         })
         .collect();
     order(&mut ranked);
@@ -95,12 +97,12 @@ pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) 
 
 /// Lowers the second and later passages of one section, and puts the list in order again.
 fn spread(index: &Index, ranked: &mut [(Found, f32)]) {
-    let mut seen: HashMap<u32, i32> = HashMap::new();
+    let mut seen: HashMap<(usize, u32), i32> = HashMap::new();
     for (found, _) in ranked.iter_mut() {
-        let Some(doc) = index.docs.get(found.ordinal) else { continue };
+        let Some((_, doc)) = index.doc(found.page, found.place) else { continue };
         // Rows of one table are as different as sections are.
         if doc.form != Form::Row {
-            let times = seen.entry(doc.section).or_insert(0);
+            let times = seen.entry((found.page, doc.section)).or_insert(0);
             found.score *= AGAIN.powi(*times);
             *times += 1;
         }
@@ -109,39 +111,33 @@ fn spread(index: &Index, ranked: &mut [(Found, f32)]) {
 }
 
 fn order(ranked: &mut [(Found, f32)]) {
-    ranked.sort_by(|a, b| b.0.score.total_cmp(&a.0.score).then(a.0.ordinal.cmp(&b.0.ordinal)));
+    ranked.sort_by(|a, b| b.0.score.total_cmp(&a.0.score).then((a.0.page, a.0.place).cmp(&(b.0.page, b.0.place))));
 }
 
 /// Tantivy's candidates: each word by its best-matching name, title and headings above the body.
-fn candidates(index: &Index, question: &Question) -> tantivy::Result<Vec<(usize, f32)>> {
+fn candidates(index: &Index, question: &Question) -> tantivy::Result<Vec<((usize, usize), f32)>> {
     let fields = [(index.fields.title, 1.2), (index.fields.head, 2.4), (index.fields.body, 1.0)];
     let mut clauses: Vec<(Occur, Box<dyn Query>)> = Vec::new();
     for asked in question.asked.iter().filter(|asked| asked.known) {
         for (field, boost) in fields {
-            let names = asked.tokens.iter().filter(|(token, _)| index.token(token).is_some());
+            let names = asked.tokens.iter().filter(|(token, _)| index.tally.number(token).is_some());
             let names = names.map(|(token, part)| term(field, token, *part)).collect();
             let either = DisjunctionMaxQuery::new(names);
             let worth = if asked.light { 0.4 } else { 1.0 };
             clauses.push((Occur::Should, Box::new(BoostQuery::new(Box::new(either), boost * worth * asked.trust))));
         }
     }
-    let searcher = index.reader.searcher();
+    let searcher = &index.searcher;
     let top = searcher.search(&BooleanQuery::new(clauses), &TopDocs::with_limit(CANDIDATES).order_by_score())?;
     let mut out = Vec::with_capacity(top.len());
     for (score, address) in top {
-        let ordinals = searcher.segment_reader(address.segment_ord).fast_fields().u64("ordinal")?;
-        if let Some(ordinal) = ordinals.first(address.doc_id) {
-            out.push((ordinal as usize, score));
-        }
+        let places = searcher.segment_reader(address.segment_ord).fast_fields().u64("place")?;
+        out.extend(places.first(address.doc_id).map(|stored| (index::place(stored), score)));
     }
     // All that the page of a named engine says is worth a look.
-    let named = index
-        .docs
-        .iter()
-        .enumerate()
-        .filter(|(_, doc)| question.engines.contains(&doc.page) || question.alike.contains(&doc.page));
-    let found: HashSet<usize> = out.iter().map(|(ordinal, _)| *ordinal).collect();
-    out.extend(named.map(|(ordinal, _)| (ordinal, 0.0)).filter(|(ordinal, _)| !found.contains(ordinal)));
+    let found: HashSet<(usize, usize)> = out.iter().map(|(place, _)| *place).collect();
+    let named = question.engines.iter().chain(&question.alike).flat_map(|slug| index.places(slug));
+    out.extend(named.filter(|place| !found.contains(place)).map(|place| (place, 0.0)));
     Ok(out)
 }
 
@@ -152,9 +148,9 @@ fn term(field: Field, token: &str, part: f32) -> Box<dyn Query> {
 
 /// The share (0 to 1) of what is asked that the passage holds, each word counting by its worth and rarity.
 /// A word the shelf has never seen counts against every passage.
-fn share(index: &Index, question: &Question, doc: &Doc) -> f32 {
+fn share(index: &Index, question: &Question, sheet: &Sheet, doc: &Doc) -> f32 {
     // A whole table of words or a list of all trade terms says nothing about its rows.
-    let page = index.pages.get(&doc.page).filter(|_| doc.form != Form::Row);
+    let page = Some(&sheet.tokens).filter(|_| doc.form != Form::Row);
     let (mut held, mut all) = (0.0, 0.0);
     for asked in &question.asked {
         let counts = asked.worth
@@ -173,7 +169,7 @@ fn share(index: &Index, question: &Question, doc: &Doc) -> f32 {
 }
 
 fn holds(index: &Index, asked: &Asked, sorted: &[u32]) -> bool {
-    asked.tokens.iter().filter_map(|(token, _)| index.token(token)).any(|t| sorted.binary_search(&t).is_ok())
+    asked.tokens.iter().filter_map(|(token, _)| index.tally.number(token)).any(|t| sorted.binary_search(&t).is_ok())
 }
 
 /// The share of the question's neighbouring words that stand close together in the passage too. The words of one name
@@ -184,13 +180,13 @@ fn beside(index: &Index, question: &Question, doc: &Doc) -> f32 {
         let [a, b] = pair else { continue };
         if a.name.is_some() && a.name == b.name {
             pairs += 1;
-            let concept = a.name.and_then(|name| index.token(&concept_token(name)));
+            let concept = a.name.and_then(|name| index.tally.number(&concept_token(name)));
             close += usize::from(concept.is_some_and(|token| doc.tokens.binary_search(&token).is_ok()));
         }
         if a.name.is_some() || b.name.is_some() || b.place - a.place > 2 {
             continue;
         }
-        let stem = |asked: &Asked| asked.tokens.first().and_then(|(token, _)| index.token(token));
+        let stem = |asked: &Asked| asked.tokens.first().and_then(|(token, _)| index.tally.number(token));
         let (Some(a), Some(b)) = (stem(a), stem(b)) else { continue };
         pairs += 1;
         let stands =
@@ -203,12 +199,13 @@ fn beside(index: &Index, question: &Question, doc: &Doc) -> f32 {
 }
 
 /// How well the passage's form and page suit what is asked; 1 is neutral.
-fn fit(index: &Index, question: &Question, doc: &Doc, engine: Option<&str>) -> f32 {
+fn fit(index: &Index, question: &Question, sheet: &Sheet, doc: &Doc, engine: Option<&str>) -> f32 {
     let wants = question.wants;
+    let page = &sheet.leaf.page;
     // A page's opening says a little of all that its sections say in full.
     let mut fit = if doc.opens { OPENING } else { 1.0 };
     if wants.amount {
-        fit *= match (doc.kind, doc.form) {
+        fit *= match (page.kind, doc.form) {
             (Kind::Limits | Kind::Engine, Form::Row) => 1.25,
             (Kind::Limits, _) => 1.2,
             _ if doc.has_size => 1.05,
@@ -216,14 +213,14 @@ fn fit(index: &Index, question: &Question, doc: &Doc, engine: Option<&str>) -> f
         };
     }
     if wants.method {
-        fit *= match (doc.kind, doc.form) {
+        fit *= match (page.kind, doc.form) {
             (_, Form::Steps) => 1.15,
             (Kind::Procedure, _) => 1.1,
             _ => 0.95,
         };
     }
     if wants.direction {
-        fit *= match (doc.kind, doc.form) {
+        fit *= match (page.kind, doc.form) {
             // A size never says which way round.
             (Kind::Limits | Kind::Engine, Form::Row) => 0.5,
             // Steps say how to find out; the section beside them says which.
@@ -235,24 +232,24 @@ fn fit(index: &Index, question: &Question, doc: &Doc, engine: Option<&str>) -> f
     if wants.remedy {
         fit *= if doc.remedies { 1.35 } else { 1.0 };
     }
-    if doc.kind == Kind::Words {
+    if page.kind == Kind::Words {
         fit *= match (tells(index, question, doc), wants.meaning) {
             (true, true) => 1.6,
             (true, false) => 0.8,
             _ => 0.7,
         };
     }
-    if doc.kind == Kind::Engine {
-        let named = question.engines.contains(&doc.page);
-        let own = question.engines.is_empty() && engine == Some(doc.page.as_str());
+    if page.kind == Kind::Engine {
+        let named = question.engines.contains(&page.slug);
+        let own = question.engines.is_empty() && engine == Some(page.slug.as_str());
         fit *= match (named, own) {
             (true, _) => 1.5,
             (_, true) => 1.3,
             // Another engine's figures answer no question about this one.
             _ if !question.engines.is_empty() || engine.is_some() => 0.3,
             // A way round is not taken from an engine that may be another of its layout.
-            _ if question.alike.contains(&doc.page) && !wants.direction => 1.25,
-            _ if question.alike.contains(&doc.page) => 0.9,
+            _ if question.alike.contains(&page.slug) && !wants.direction => 1.25,
+            _ if question.alike.contains(&page.slug) => 0.9,
             _ => 0.6,
         };
     }
@@ -261,7 +258,7 @@ fn fit(index: &Index, question: &Question, doc: &Doc, engine: Option<&str>) -> f
 
 /// True when a word that was asked, and not guessed from its spelling, stands in the passage's title or headings.
 fn about(index: &Index, question: &Question, found: &Found) -> bool {
-    let Some(doc) = index.docs.get(found.ordinal) else { return false };
+    let Some((_, doc)) = index.doc(found.page, found.place) else { return false };
     question
         .asked
         .iter()
@@ -269,17 +266,17 @@ fn about(index: &Index, question: &Question, found: &Found) -> bool {
 }
 
 /// False for a row of the words page where more than a meaning is asked, or the meaning of something else.
-fn says(index: &Index, question: &Question, doc: &Doc) -> bool {
+fn says(index: &Index, question: &Question, sheet: &Sheet, doc: &Doc) -> bool {
     let wants = question.wants;
     let more = wants.amount || wants.method || wants.direction || wants.remedy;
-    doc.kind != Kind::Words || (!more && tells(index, question, doc))
+    sheet.leaf.page.kind != Kind::Words || (!more && tells(index, question, doc))
 }
 
 /// True when the row of the words page is that of the very thing asked: all the subject's words are its name.
 fn tells(index: &Index, question: &Question, doc: &Doc) -> bool {
     let name = |asked: &Asked| {
         let concepts = asked.tokens.iter().filter(|(token, _)| token.starts_with('='));
-        concepts.filter_map(|(token, _)| index.token(token)).any(|t| doc.heads.binary_search(&t).is_ok())
+        concepts.filter_map(|(token, _)| index.tally.number(token)).any(|t| doc.heads.binary_search(&t).is_ok())
     };
     let mut subject = question.asked.iter().filter(|asked| !asked.light).peekable();
     subject.peek().is_some() && subject.all(name)

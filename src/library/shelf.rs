@@ -1,6 +1,6 @@
 //! The library as one value: built from a folder, from the binary's own copy or from texts; never changed afterwards.
 
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 use std::io;
 use std::path::Path;
 use std::sync::Arc;
@@ -9,8 +9,9 @@ use include_dir::{Dir, include_dir};
 
 use super::check;
 use super::fault::Fault;
+use super::folder::{self, Entries, Entry};
 use super::index::Index;
-use super::leaf::{self, Leaf};
+use super::leaf::Leaf;
 use super::page::{Kind, Page};
 use super::passage::{Passage, Ref};
 use super::search;
@@ -20,10 +21,6 @@ use crate::engine::{Duty, Engine, Stage, find};
 
 static EMBEDDED: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/knowledge");
 
-/// A larger file is no page.
-const LARGEST: u64 = 1 << 20;
-/// How deep folders may nest.
-const DEEPEST: usize = 6;
 /// Passages a question gets at most.
 const MOST_HITS: usize = 10;
 
@@ -48,26 +45,43 @@ pub struct Hit<'a> {
     pub score: f32,
 }
 
+/// What making a library took: of a shelf read again, only what changed.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Effort {
+    /// Files read as pages.
+    pub parsed: usize,
+    /// Pages taken into the index.
+    pub indexed: usize,
+}
+
+/// Told how much of a long work is done, and of how much.
+pub type Report<'a> = &'a dyn Fn(usize, usize);
+
 /// A shelf of pages, ready to answer.
 pub struct Library {
+    entries: Entries,
     leaves: Vec<Arc<Leaf>>,
-    /// Passage number -> leaf and place in it.
-    places: Vec<(usize, usize)>,
+    /// Page slug -> its place among the leaves.
+    slugs: HashMap<String, usize>,
+    /// The leaves that are engines.
+    engines: Vec<usize>,
     index: Option<Index>,
     faults: Vec<Fault>,
+    effort: Effort,
 }
 
 impl Library {
     /// Reads every `.md` file under a folder. A faulty page is left to [`Self::faults`]; only a folder that cannot be read fails.
     pub fn open(folder: &Path) -> io::Result<Self> {
-        Self::reopen(folder, None)
+        Self::reopen(folder, None, &|_, _| {})
     }
 
-    /// As [`Self::open`]; a page that broke since `before` stays as it was there.
-    pub(super) fn reopen(folder: &Path, before: Option<&Self>) -> io::Result<Self> {
-        let (mut files, mut faults) = (Vec::new(), Vec::new());
-        gather(folder, "", 0, &mut files, &mut faults)?;
-        Ok(Self::build(files, faults, before))
+    /// As [`Self::open`], from the library as it was `before`: what did not change is kept, and a page that broke stays as it
+    /// was there.
+    pub(super) fn reopen(folder: &Path, before: Option<&Self>, report: Report<'_>) -> io::Result<Self> {
+        let nothing = Entries::new();
+        let (entries, parsed) = folder::read(folder, before.map_or(&nothing, |library| &library.entries), report)?;
+        Ok(Self::build(entries, parsed, before, report))
     }
 
     /// The shelf that the binary carries.
@@ -77,45 +91,52 @@ impl Library {
 
     /// A shelf from (file name, text) pairs; names are relative, with `/` between folders.
     pub fn from_files(files: impl IntoIterator<Item = (String, String)>) -> Self {
-        Self::build(files.into_iter().collect(), Vec::new(), None)
+        let files = files.into_iter().filter(|(name, _)| folder::is_page(name));
+        let entries: Entries = files.map(|(name, text)| (name.clone(), Arc::new(Entry::new(&name, &text)))).collect();
+        let parsed = entries.len();
+        Self::build(entries, parsed, None, &|_, _| {})
     }
 
-    fn build(files: Vec<(String, String)>, mut faults: Vec<Fault>, before: Option<&Self>) -> Self {
-        let files: BTreeMap<String, String> = files.into_iter().filter(|(name, _)| is_page(name)).collect();
-        let mut leaves: Vec<Arc<Leaf>> = Vec::with_capacity(files.len());
-        for (file, text) in &files {
-            let (leaf, found) = leaf::read(file, text);
-            let broken = found.iter().any(|fault| fault.breaks);
-            faults.extend(found);
-            let good = before.and_then(|library| library.leaves.iter().find(|leaf| leaf.file == *file));
-            leaves.extend(if broken { good.cloned().or(leaf) } else { leaf });
-        }
-        let mut seen: BTreeMap<String, String> = BTreeMap::new();
-        leaves.retain(|leaf| {
-            let first = seen.entry(leaf.page.slug.clone()).or_insert_with(|| leaf.file.clone());
-            if *first == leaf.file {
-                return true;
+    fn build(entries: Entries, parsed: usize, before: Option<&Self>, report: Report<'_>) -> Self {
+        let mut faults: Vec<Fault> = entries.values().flat_map(|entry| &entry.faults).cloned().collect();
+        let mut slugs: HashMap<String, usize> = HashMap::new();
+        let mut leaves: Vec<Arc<Leaf>> = Vec::with_capacity(entries.len());
+        for leaf in entries.values().filter_map(|entry| entry.leaf.as_ref()) {
+            if let Some(first) = slugs.get(&leaf.page.slug).and_then(|at| leaves.get(*at)) {
+                let what = format!("the page has the same file name as {}", first.file);
+                faults.push(Fault::broken(&leaf.file, 1, what, "give each page a file name of its own"));
+                continue;
             }
-            let what = format!("the page has the same file name as {first}");
-            faults.push(Fault::broken(&leaf.file, 1, what, "give each page a file name of its own"));
-            false
-        });
+            slugs.insert(leaf.page.slug.clone(), leaves.len());
+            leaves.push(Arc::clone(leaf));
+        }
         faults.extend(check::across(&leaves));
-        faults.sort_by(|a, b| (&a.file, a.line).cmp(&(&b.file, b.line)));
-        let places = leaves.iter().enumerate().flat_map(|(n, leaf)| (0..leaf.passages.len()).map(move |i| (n, i)));
-        let mut library = Self { places: places.collect(), leaves, index: None, faults };
-        let terms: Vec<&Term> = library.terms().collect();
-        let passages: Vec<&Passage> = library.leaves.iter().flat_map(|leaf| &leaf.passages).collect();
-        let engines: Vec<(&str, &Engine)> =
-            library.engine_leaves().map(|(leaf, e)| (leaf.page.slug.as_str(), e)).collect();
-        match Index::build(&passages, &terms, &engines) {
-            Ok(index) => library.index = Some(index),
+        let (mut done, all) = (0, leaves.len());
+        let tell = || {
+            done += 1;
+            // The reading of the files was the first half.
+            report(all + done, 2 * all);
+        };
+        let index = match before.and_then(|library| library.index.as_ref()) {
+            Some(index) => index.next(&leaves, tell),
+            None => Index::empty().and_then(|index| index.next(&leaves, tell)),
+        };
+        let (index, indexed) = match index {
+            Ok((index, indexed)) => (Some(index), indexed),
             Err(error) => {
                 let what = format!("the search index could not be built: {error}");
-                library.faults.push(Fault::broken("", 0, what, "free some memory and start again"));
+                faults.push(Fault::broken("", 0, what, "free some memory and start again"));
+                (None, 0)
             }
-        }
-        library
+        };
+        faults.sort_by(|a, b| (&a.file, a.line).cmp(&(&b.file, b.line)));
+        let engines = (0..).zip(&leaves).filter(|(_, leaf)| leaf.engine.is_some()).map(|(at, _)| at).collect();
+        Self { entries, leaves, slugs, engines, index, faults, effort: Effort { parsed, indexed } }
+    }
+
+    /// What it took to make this library from the one before.
+    pub fn effort(&self) -> Effort {
+        self.effort
     }
 
     /// The best passages for a question, at most `n` and never more than ten. `engine` (id or page) is the one the asker
@@ -124,11 +145,10 @@ impl Library {
         let Some(index) = &self.index else { return Answer::default() };
         let page = engine.and_then(|name| self.engine_page(name)).map(|page| page.slug.as_str());
         let finding = search::search(index, question, page, n.min(MOST_HITS));
-        let hits = finding.found.iter().filter_map(|found| {
-            let (leaf, place) = self.places.get(found.ordinal)?;
-            let passage = self.leaves.get(*leaf)?.passages.get(*place)?;
-            Some(Hit { passage, score: found.score })
-        });
+        let hits = finding
+            .found
+            .iter()
+            .filter_map(|found| Some(Hit { passage: index.passage(found.page, found.place)?, score: found.score }));
         Answer {
             covered: finding.covered,
             near: finding.near,
@@ -177,7 +197,7 @@ impl Library {
 
     /// A passage by its reference, to show it again.
     pub fn passage(&self, reference: &Ref) -> Option<&Passage> {
-        let leaf = self.leaves.iter().find(|leaf| leaf.page.slug == reference.page)?;
+        let leaf = self.leaves.get(*self.slugs.get(&reference.page)?)?;
         leaf.passages.get(reference.ordinal.checked_sub(1)?)
     }
 
@@ -207,7 +227,8 @@ impl Library {
     }
 
     fn engine_leaves(&self) -> impl Iterator<Item = (&Leaf, &Engine)> {
-        self.leaves.iter().filter_map(|leaf| Some((leaf.as_ref(), leaf.engine.as_ref()?)))
+        let leaves = self.engines.iter().filter_map(|at| self.leaves.get(*at));
+        leaves.filter_map(|leaf| Some((leaf.as_ref(), leaf.engine.as_ref()?)))
     }
 
     /// Every engine, by file name of its page.
@@ -257,7 +278,7 @@ impl Library {
 
     /// The short hash of a page's text.
     pub fn revision(&self, slug: &str) -> Option<&str> {
-        self.pages().find(|page| page.slug == slug).map(|page| page.revision.as_str())
+        self.leaves.get(*self.slugs.get(slug)?).map(|leaf| leaf.page.revision.as_str())
     }
 
     /// The stages that have a procedure, in order.
@@ -278,48 +299,6 @@ pub fn embedded_files() -> impl Iterator<Item = (&'static str, &'static str)> {
     }
     files.sort_unstable();
     files.into_iter()
-}
-
-/// A README is for those who browse the folder; names that start with a dot are an editor's or the system's.
-fn is_page(name: &str) -> bool {
-    let stem = name.rsplit('/').next().unwrap_or(name);
-    stem.ends_with(".md") && !stem.eq_ignore_ascii_case("readme.md") && !name.split('/').any(|p| p.starts_with('.'))
-}
-
-fn gather(
-    folder: &Path,
-    prefix: &str,
-    depth: usize,
-    files: &mut Vec<(String, String)>,
-    faults: &mut Vec<Fault>,
-) -> io::Result<()> {
-    for entry in std::fs::read_dir(folder)? {
-        let Ok(entry) = entry else { continue };
-        let Some(name) = entry.file_name().to_str().map(|name| format!("{prefix}{name}")) else { continue };
-        let path = entry.path();
-        let Ok(meta) = std::fs::metadata(&path) else { continue };
-        if meta.is_dir() {
-            if depth < DEEPEST && !name.split('/').any(|part| part.starts_with('.')) {
-                gather(&path, &format!("{name}/"), depth + 1, files, faults)?;
-            }
-            continue;
-        }
-        if !is_page(&name) {
-            continue;
-        }
-        if meta.len() > LARGEST {
-            faults.push(Fault::broken(&name, 1, "the file is larger than a megabyte", "split it into pages"));
-            continue;
-        }
-        match std::fs::read_to_string(&path) {
-            Ok(text) => files.push((name, text)),
-            Err(error) => {
-                let what = format!("the file cannot be read: {error}");
-                faults.push(Fault::broken(&name, 1, what, "save it as UTF-8 text that this user may read"));
-            }
-        }
-    }
-    Ok(())
 }
 
 /// Lower-case letters and digits only, so that case, blanks and hyphens do not matter.

@@ -9,7 +9,7 @@ use std::time::Duration;
 
 use notify::{EventKind, RecommendedWatcher, RecursiveMode, Watcher};
 
-use super::shelf::Library;
+use super::shelf::{Library, Report};
 
 /// How long the folder must be quiet before it is read again: editors save in several strokes.
 const QUIET: Duration = Duration::from_millis(120);
@@ -29,17 +29,22 @@ struct Inner {
 
 impl Shelf {
     /// A shelf that stays as it is.
-    pub fn fixed(library: Library) -> Self {
-        Self::new(library, None)
+    pub fn fixed(library: impl Into<Arc<Library>>) -> Self {
+        Self::new(library.into(), None)
     }
 
     /// The shelf of a folder, read once; see [`Self::watch`].
     pub fn open(folder: &Path) -> io::Result<Self> {
-        Ok(Self::new(Library::open(folder)?, Some(folder.to_owned())))
+        Self::open_telling(folder, &|_, _| {})
     }
 
-    fn new(library: Library, folder: Option<PathBuf>) -> Self {
-        let current = RwLock::new(Arc::new(library));
+    /// As [`Self::open`], telling how far it is: a big library takes its time.
+    pub fn open_telling(folder: &Path, report: Report<'_>) -> io::Result<Self> {
+        Ok(Self::new(Library::reopen(folder, None, report)?.into(), Some(folder.to_owned())))
+    }
+
+    fn new(library: Arc<Library>, folder: Option<PathBuf>) -> Self {
+        let current = RwLock::new(library);
         Self { inner: Arc::new(Inner { folder, current, reading: Mutex::new(()) }), watcher: None }
     }
 
@@ -82,7 +87,7 @@ impl Inner {
     fn refresh(&self) -> io::Result<()> {
         let Some(folder) = &self.folder else { return Ok(()) };
         let _reading = self.reading.lock().unwrap_or_else(PoisonError::into_inner);
-        let library = Library::reopen(folder, Some(&self.current()))?;
+        let library = Library::reopen(folder, Some(&self.current()), &|_, _| {})?;
         *self.current.write().unwrap_or_else(PoisonError::into_inner) = Arc::new(library);
         Ok(())
     }
@@ -98,7 +103,11 @@ impl Inner {
                 }
             }
             match self.refresh() {
-                Ok(()) => tracing::info!(faults = self.current().faults().len(), "library read again"),
+                Ok(()) => {
+                    let library = self.current();
+                    let super::Effort { parsed, indexed } = library.effort();
+                    tracing::info!(parsed, indexed, faults = library.faults().len(), "library read again");
+                }
                 Err(error) => tracing::warn!(%error, "library not read again"),
             }
         }

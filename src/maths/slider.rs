@@ -13,7 +13,7 @@
 //! Angles are given from the piston's own top dead centre, where a degree wheel is zeroed. Heywood, Internal Combustion
 //! Engine Fundamentals, 2.2, has the same for e = 0 (from memory). Lengths in metres, angles in radians.
 
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use super::{Rule, Unfit, bounds, inside};
 use crate::quantity::{Acceleration, Angle, Length, Measure, Turning, Velocity};
@@ -164,9 +164,10 @@ impl Slider {
         })
     }
 
-    /// The angle, 0 to a turn, where `of` is most.
+    /// The angle, 0 to a turn, where `of` is most. The turn is cut a quarter before the top, where nothing peaks: an offset
+    /// moves the peaks at the dead centres to either side of them.
     fn peak(&self, of: impl Fn(&Place) -> f64) -> f64 {
-        greatest(0.0, TAU, 720, |angle| of(&self.place(angle)))
+        greatest(-FRAC_PI_2, TAU - FRAC_PI_2, 720, |angle| of(&self.place(angle))).rem_euclid(TAU)
     }
 
     /// Largest lean of the rod either way.

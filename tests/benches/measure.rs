@@ -4,6 +4,7 @@ use std::time::{Duration, Instant};
 
 use anyhow::Result;
 use comfy_table::{CellAlignment, Table, presets::ASCII_MARKDOWN};
+use rustix::time::{ClockId, clock_gettime};
 
 /// How long a comparison may go on: it stops at whichever comes first.
 #[derive(Debug, Clone, Copy)]
@@ -14,27 +15,27 @@ pub struct Effort {
 
 /// One of the things compared: each call is its part of a round, and gives what it measured (seconds or bytes).
 pub struct Subject<'a> {
-    name: &'static str,
+    name: String,
     run: Box<dyn FnMut() -> Result<Vec<f64>> + 'a>,
 }
 
 impl<'a> Subject<'a> {
-    pub fn new(name: &'static str, run: impl FnMut() -> Result<Vec<f64>> + 'a) -> Self {
-        Self { name, run: Box::new(run) }
+    pub fn new(name: impl Into<String>, run: impl FnMut() -> Result<Vec<f64>> + 'a) -> Self {
+        Self { name: name.into(), run: Box::new(run) }
     }
 }
 
 /// What was measured of one subject, round by round.
 #[derive(Debug)]
 pub struct Series {
-    name: &'static str,
+    name: String,
     rounds: Vec<Vec<f64>>,
 }
 
 /// Runs the subjects in turn, round after round, so that whatever else the machine does falls on all of them alike.
 /// The first round warms up and does not count; each round begins with another subject.
 pub fn side_by_side(effort: Effort, mut subjects: Vec<Subject<'_>>) -> Result<Vec<Series>> {
-    let mut out: Vec<Series> = subjects.iter().map(|s| Series { name: s.name, rounds: Vec::new() }).collect();
+    let mut out: Vec<Series> = subjects.iter().map(|s| Series { name: s.name.clone(), rounds: Vec::new() }).collect();
     for subject in &mut subjects {
         (subject.run)()?;
     }
@@ -58,6 +59,16 @@ pub fn timed<T>(work: impl FnOnce() -> T) -> (f64, T) {
     (start.elapsed().as_secs_f64(), done)
 }
 
+/// How long this thread worked for one call, in seconds, over so many calls. What else the machine does does not count.
+pub fn worked(calls: u32, mut work: impl FnMut() -> Result<()>) -> Result<f64> {
+    let before = clock_gettime(ClockId::ThreadCPUTime);
+    for _ in 0..calls {
+        work()?;
+    }
+    let spent = clock_gettime(ClockId::ThreadCPUTime) - before;
+    Ok((spent.tv_sec as f64 + spent.tv_nsec as f64 * 1e-9) / f64::from(calls))
+}
+
 /// The value that this share of the values does not exceed (nearest rank); none of none.
 fn quantile(values: impl IntoIterator<Item = f64>, share: f64) -> Option<f64> {
     let mut sorted: Vec<f64> = values.into_iter().collect();
@@ -67,7 +78,15 @@ fn quantile(values: impl IntoIterator<Item = f64>, share: f64) -> Option<f64> {
 }
 
 impl Series {
-    fn at(&self, share: f64) -> f64 {
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    pub fn median(&self) -> f64 {
+        self.at(0.5)
+    }
+
+    pub fn at(&self, share: f64) -> f64 {
         quantile(self.rounds.iter().flatten().copied(), share).unwrap_or(f64::NAN)
     }
 
@@ -99,6 +118,7 @@ impl Unit {
 pub struct Sheet {
     rows: Vec<[String; 10]>,
     notes: Vec<String>,
+    failures: Vec<String>,
 }
 
 impl Sheet {
@@ -114,10 +134,10 @@ impl Sheet {
             .collect();
         let quarter = |share| quantile(by_round.iter().copied(), share).unwrap_or(f64::NAN);
         self.rows.push([
-            ours.name.to_owned(),
+            ours.name.clone(),
             half(ours, 0.5),
             half(ours, 0.99),
-            foot.name.to_owned(),
+            foot.name.clone(),
             half(foot, 0.5),
             half(foot, 0.99),
             format!("{:.2}", ours.at(0.5) / foot.at(0.5)),
@@ -130,6 +150,15 @@ impl Sheet {
     /// A remark below the table.
     pub fn note(&mut self, text: impl Into<String>) {
         self.notes.push(text.into());
+    }
+
+    /// Something that fails the run, once all of it has been shown.
+    pub fn fail(&mut self, text: impl Into<String>) {
+        self.failures.push(text.into());
+    }
+
+    pub fn failures(&self) -> &[String] {
+        &self.failures
     }
 
     /// The table as Markdown, and the remarks.

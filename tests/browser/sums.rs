@@ -6,7 +6,7 @@ use serde_json::json;
 
 use super::rig::{Screen, on_screen};
 use super::wire::coded;
-use crate::house::commands::sums;
+use crate::house::sums::sums;
 use crate::talks::clock;
 
 const PERSON: &str = "tech-1";

@@ -15,6 +15,8 @@ pub struct Person {
 
 pub const LEAD: Person = Person { name: "harbour_lead", roles: &["11"] };
 pub const TECH: Person = Person { name: "bench_tech", roles: &["12"] };
+/// Has no job on the bench, whatever the others took up.
+pub const AT_LEISURE: Person = Person { name: "idle_tech", roles: &["12"] };
 /// Called as the shop's own lead is, and no more than a visitor here.
 pub const VISITOR: Person = Person { name: "lead", roles: &["13"] };
 

@@ -3,9 +3,9 @@
 use gudgeon::desk::{Asker, Desk, Form, Front, Outcome};
 use serde_json::{Value, json};
 
-use super::events::TECH;
+use super::events::AT_LEISURE;
 use super::shop::{Shop, private, shown};
-use crate::house::commands::sums;
+use crate::house::sums::sums;
 use crate::talks::clock;
 
 /// Types of an option on the platform.
@@ -57,8 +57,8 @@ fn every_sum_is_worked_out_as_a_slash_command() {
     let commands = shop.server.shared.commands().clone();
     for form in sums(&shop.desk) {
         let options = filled(&shop.desk, form, &registered(&commands, form));
-        let call = shop.slash(TECH, &form.words(), options);
-        let Outcome::Reply(reply) = shop.desk.answer(&Asker::new("tech-1", Front::Chat), &form.example, clock()) else {
+        let call = shop.slash(AT_LEISURE, &form.words(), options);
+        let Outcome::Reply(reply) = shop.desk.answer(&Asker::new(AT_LEISURE.name, Front::Chat), &form.example, clock()) else {
             panic!("{} is no answer", form.example)
         };
         assert!(!private(&call), "{}: {}", form.example, shown(&call));

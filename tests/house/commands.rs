@@ -7,17 +7,9 @@ use gudgeon::desk::reply::{Block, Value};
 use gudgeon::desk::{Asker, Desk, Form, Front, Outcome, Reply, commands};
 use gudgeon::quantity::UNITS;
 
+use super::sums::sums;
 use crate::durability;
 use crate::talks::{bench, clock};
-
-/// The families that answer from the library, the engines and the record; every other one works something out.
-const NO_SUMS: [&str; 13] =
-    ["ask", "page", "procedure", "word", "limits", "orient", "clock", "job", "log", "amend", "next", "review", "sheet"];
-
-/// The commands that work something out.
-pub fn sums(desk: &Desk) -> impl Iterator<Item = &Form> {
-    desk.forms().iter().filter(|form| !NO_SUMS.contains(&form.family.as_str()))
-}
 
 /// What the desk answers the lead to a line.
 fn answered(desk: &Desk, line: &str) -> Reply {
@@ -167,7 +159,7 @@ fn every_sum_gives_its_results_by_name_with_their_units() {
         let reply = answered(&desk, &form.example);
         assert!(!reply.values.is_empty(), "{} gives no value", form.example);
         let mut names = BTreeSet::new();
-        for Value { name, value, unit } in &reply.values {
+        for Value { name, value, unit, .. } in &reply.values {
             let snake = name.starts_with(|c: char| c.is_ascii_lowercase())
                 && !name.ends_with('_')
                 && name.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_');

@@ -1,6 +1,8 @@
 //! The house itself: its layers, its settings, its command list.
 
 mod bad_input;
-pub mod commands;
+mod commands;
 mod layers;
+mod posted;
 mod settings;
+pub mod sums;

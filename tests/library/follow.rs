@@ -88,3 +88,94 @@ fn files_that_are_no_pages() {
     assert_eq!(told.len(), 2, "{told:?}");
     assert!(told[0].starts_with("huge.md:1: ") && told[1].starts_with("latin.md:1: "), "{told:?}");
 }
+
+/// A shelf big enough that reading it all for one edit would be felt, and the trade words to go with it.
+fn many(folder: &Path) {
+    for n in 0..200 {
+        let body = format!("The sump of engine {n} holds oil.\n\n## Drain plug {n}\n\nOne big end, {n} thou.");
+        write(folder, &format!("p{n}.md"), &page(&format!("Page {n}"), "note", &body));
+    }
+    write(folder, "words.md", &words("Sump | oil pan | what holds the oil"));
+}
+
+fn words(row: &str) -> String {
+    page("Words", "words", &format!("| Term | Also said | Meaning |\n|---|---|---|\n| {row} |\n"))
+}
+
+fn effort(shelf: &Shelf) -> (usize, usize) {
+    shelf.refresh().unwrap();
+    let effort = shelf.current().effort();
+    (effort.parsed, effort.indexed)
+}
+
+#[test]
+fn an_edit_reads_the_edited_page_and_no_other() {
+    let folder = tempfile::tempdir().unwrap();
+    many(folder.path());
+    let shelf = Shelf::open(folder.path()).unwrap();
+    assert_eq!(shelf.current().effort(), gudgeon::library::Effort { parsed: 201, indexed: 201 });
+    assert_eq!(effort(&shelf), (0, 0), "nothing changed");
+    write(folder.path(), "p7.md", &page("Page 7", "note", "About the flywheel."));
+    assert_eq!(effort(&shelf), (1, 1));
+    assert!(shelf.current().ask("flywheel", None, 1).covered);
+    write(folder.path(), "new.md", &page("New", "note", "About anodes."));
+    assert_eq!(effort(&shelf), (1, 1));
+    std::fs::remove_file(folder.path().join("p8.md")).unwrap();
+    assert_eq!(effort(&shelf), (0, 0));
+    assert!(shelf.current().page("p8").is_none() && shelf.current().ask("drain plug 8", None, 10).hits.len() == 10);
+    assert!(!shelf.current().ask("drain plug 8", None, 10).hits.iter().any(|h| h.passage.reference.page == "p8"));
+    write(folder.path(), "p9.md", "half a pa");
+    assert_eq!(effort(&shelf), (1, 0), "a page that broke stays as it was");
+}
+
+#[test]
+fn a_new_trade_word_reads_the_pages_that_hold_it() {
+    let folder = tempfile::tempdir().unwrap();
+    many(folder.path());
+    write(folder.path(), "belly.md", &page("Belly pan", "note", "The belly pan is bolted on."));
+    let shelf = Shelf::open(folder.path()).unwrap();
+    let pages = |library: &Library, question: &str| {
+        library.ask(question, None, 10).hits.iter().map(|h| h.passage.reference.page.clone()).collect::<Vec<_>>()
+    };
+    write(folder.path(), "words.md", &words("Sump | oil pan | what holds the oil, down below"));
+    assert_eq!(effort(&shelf), (1, 1), "a meaning is no name");
+    write(folder.path(), "words.md", &words("Sump | oil pan, belly pan | what holds the oil"));
+    assert_eq!(effort(&shelf), (1, 2));
+    assert!(pages(&shelf.current(), "belly pan").iter().any(|page| page.starts_with('p')), "it means sump");
+    write(folder.path(), "words.md", &words("Sump | oil pan | what holds the oil"));
+    assert_eq!(effort(&shelf), (1, 2));
+    assert!(!pages(&shelf.current(), "belly pan").iter().any(|page| page.starts_with('p')), "no longer");
+}
+
+#[test]
+fn after_many_edits_it_answers_as_if_read_anew() {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, text) in gudgeon::library::embedded_files() {
+        let path = folder.path().join(name);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(path, text).unwrap();
+    }
+    let shelf = Shelf::open(folder.path()).unwrap();
+    let files: Vec<_> = gudgeon::library::embedded_files().filter(|(name, _)| !name.starts_with("README")).collect();
+    for round in 0..3 {
+        // Pages empty, full again, and each with a line more: most ways a folder changes.
+        for (n, (name, text)) in files.iter().enumerate().filter(|(n, _)| n % 3 == round) {
+            let path = folder.path().join(name);
+            std::fs::remove_file(&path).unwrap();
+            if n % 2 == 0 {
+                shelf.refresh().unwrap();
+            }
+            std::fs::write(&path, format!("{text}\nLine {round}.\n")).unwrap();
+        }
+        shelf.refresh().unwrap();
+    }
+    let (live, anew) = (shelf.current(), Library::open(folder.path()).unwrap());
+    assert_eq!(live.faults(), anew.faults());
+    for question in ["ring gap too small", "whch way does the chamfer face", "crank endfloat dunlin", "price of fish"] {
+        let (live, anew) = (live.ask(question, None, 3), anew.ask(question, None, 3));
+        assert_eq!((live.covered, &live.read_as), (anew.covered, &anew.read_as), "{question}");
+        assert!((live.share - anew.share).abs() < 1e-5, "{question}");
+        let best = |answer: &gudgeon::library::Answer| answer.hits.first().map(|hit| hit.passage.clone());
+        assert_eq!(best(&live), best(&anew), "{question}");
+    }
+}

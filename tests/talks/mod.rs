@@ -1,11 +1,12 @@
 //! Commands as they are typed and answered: every page in this folder is talked through against a fresh desk.
 
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, LazyLock};
 
 use gudgeon::config::Config;
 use gudgeon::desk::{Asker, Desk, Front, Outcome};
 use gudgeon::fronts::terminal::paint;
-use gudgeon::library::Shelf;
+use gudgeon::library::{Library, Shelf};
 use gudgeon::record::Record;
 use jiff::Timestamp;
 
@@ -16,10 +17,13 @@ pub fn bench() -> Desk {
     desk
 }
 
-/// The same without any job.
+/// The same without any job. The pages are read once for all desks.
 pub fn empty_bench() -> Desk {
-    let knowledge = Path::new(env!("CARGO_MANIFEST_DIR")).join("knowledge");
-    Desk::new(Config::default().settings(), Shelf::open(&knowledge).unwrap(), Record::in_memory().unwrap())
+    static PAGES: LazyLock<Arc<Library>> = LazyLock::new(|| {
+        let knowledge = Path::new(env!("CARGO_MANIFEST_DIR")).join("knowledge");
+        Arc::new(Library::open(&knowledge).unwrap())
+    });
+    Desk::new(Config::default().settings(), Shelf::fixed(Arc::clone(&PAGES)), Record::in_memory().unwrap())
 }
 
 /// The hour at which every talk takes place.

@@ -30,6 +30,7 @@ mod shells;
 mod slider;
 mod springs;
 mod study;
+mod uncertainty;
 mod valve_gap;
 mod valves;
 

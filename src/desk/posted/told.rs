@@ -1,12 +1,12 @@
 //! How a sum from a job is told: its answer, and which reading each number came from.
 
 use super::{Route, Sum, Taken, noun};
+use crate::desk::Context;
 use crate::desk::recorded::standing;
 use crate::desk::reply::{Block, Cell, Reply, Table, Value};
-use crate::desk::Context;
 use crate::engine::Position;
 use crate::engine::plan;
-use crate::quantity::show;
+use crate::quantity::{Dimension, System, read, show};
 use crate::record::Job;
 
 /// A single sum: its own reply, and the readings beneath.
@@ -50,6 +50,7 @@ pub fn many(
     });
     let dimension = known.first().map(|value| value.dimension);
     let range = match (ends, dimension) {
+        (Some((low, high)), Some(Dimension::Number)) => format!("{} to {}", show::fixed(low, 2), show::fixed(high, 2)),
         (Some((low, high)), Some(dimension)) => show::range(dimension, Some(low), Some(high), lead),
         _ => String::new(),
     };
@@ -59,7 +60,7 @@ pub fn many(
         let at = sum.at.map(|at| at.to_string()).unwrap_or_default();
         let mut place = Cell::from(at.clone());
         place.line = Some(format!("{} job={} at={}", route.command, job.id, quoted(&at)));
-        let mut answer = Cell::from(value.map_or(told.title.clone(), |v| v.shown(lead)));
+        let mut answer = Cell::from(value.map_or(told.title.clone(), |v| in_doubt(v, told, lead)));
         answer.verdict = told.verdict;
         let mut ids: Vec<i64> = sum.taken.iter().map(|taken| taken.entry.reading.id.0).collect();
         ids.sort_unstable();
@@ -115,7 +116,7 @@ fn origin(set: &[&Taken]) -> Vec<Cell> {
     let check = plan::check(&measured.check).map_or(measured.check.as_str(), |check| check.name);
     let place = if measured.position == "-" { String::new() } else { format!(" {}", measured.position) };
     let spread = first.text.split_once('±').map(|(_, spread)| format!(" ±{spread}")).unwrap_or_default();
-    let values: Vec<&str> = set.iter().map(|taken| taken.text.split('±').next().unwrap_or_default().trim()).collect();
+    let values: Vec<String> = set.iter().map(|taken| short(&taken.text)).collect();
     vec![
         Cell::from(first.field),
         Cell::from(format!("{}{spread}", values.join(" "))),
@@ -123,6 +124,27 @@ fn origin(set: &[&Taken]) -> Vec<Cell> {
         Cell::from(format!("{check}{place}")),
         Cell::from(standing(first.entry)),
     ]
+}
+
+/// A value as taken, without its spread; a mean to five decimals, which no gauge reaches.
+fn short(text: &str) -> String {
+    let text = text.split('±').next().unwrap_or_default().trim();
+    match read(text) {
+        Ok(written) if written.decimals > 5 => {
+            let number = show::fixed(written.number, 5);
+            format!("{}{}", number.trim_end_matches('0'), written.unit.unwrap_or_default())
+        }
+        _ => text.to_owned(),
+    }
+}
+
+/// A result; a plain number with its uncertainty, and no more digits than that leaves.
+fn in_doubt(value: &Value, told: &Reply, lead: System) -> String {
+    let spread = told.values.iter().find(|other| other.name == format!("{}_uncertainty", value.name));
+    match spread.filter(|_| value.dimension == Dimension::Number) {
+        Some(spread) => format!("{} ± {}", show::fixed(value.value, 2), show::fixed(spread.value, 2)),
+        None => value.shown(lead),
+    }
 }
 
 fn quoted(at: &str) -> String {

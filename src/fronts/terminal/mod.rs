@@ -2,6 +2,7 @@
 
 pub mod json;
 pub mod paint;
+mod progress;
 
 use std::io::{BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
@@ -13,6 +14,8 @@ use jiff::Timestamp;
 use crate::desk::reply::Block;
 use crate::desk::{Asker, Desk, Outcome};
 use crate::drawing;
+
+pub use progress::Progress;
 
 /// How `say` answers.
 #[derive(Debug, Clone, Default)]

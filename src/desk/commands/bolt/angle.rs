@@ -9,7 +9,7 @@ use crate::desk::reply::{Action, Loudness, Reply, Value};
 use crate::desk::sense::OrRefuse;
 use crate::desk::{Context, Trouble};
 use crate::maths::{bolts, stretch};
-use crate::quantity::{Angle as Turn, Dimension, Given, Length, Measure, Number, Pressure, Torque, show};
+use crate::quantity::{Angle as Turn, Dimension, Given, Measure, Number, Pressure, Torque, show};
 use uom::si::area::square_meter;
 
 /// Snug torque, angle, and what stretches.
@@ -27,30 +27,16 @@ pub struct Angle {
     /// Angle past snug.
     #[arg(long, required = true)]
     pub turn: Given<Turn>,
-    /// Length of a plain part; once for each part of a stepped bolt.
-    #[arg(long)]
-    pub length: Vec<Given<Length>>,
-    /// Diameter of that part, in the same order; the thread's where left out.
-    #[arg(long)]
-    pub diameter: Vec<Given<Length>>,
-    /// Thread that is stretched and in no nut.
-    #[arg(long)]
-    pub threaded: Option<Given<Length>>,
+    #[command(flatten)]
+    pub parts: parts::Parts,
     /// How many times as stiff as the bolt the joint is; about 4 for iron and steel without a gasket.
     #[arg(long, default_value = "4")]
     pub joint: Given<Number>,
     /// Proof strength from the bolt's sheet, in place of a grade.
     #[arg(long)]
     pub proof: Option<Given<Pressure>>,
-    /// Coefficient of friction in the threads; about 0.14 with engine oil.
-    #[arg(long, default_value = "0.14")]
-    pub thread_friction: Given<Number>,
-    /// Coefficient of friction under the head; about 0.14 with engine oil.
-    #[arg(long, default_value = "0.14")]
-    pub head_friction: Given<Number>,
-    /// Mean diameter of the ring under the head; 1.3 thread diameters where left out.
-    #[arg(long)]
-    pub ring: Option<Given<Length>>,
+    #[command(flatten)]
+    pub rubbing: friction::Rubbing,
     /// Elastic modulus of the bolt.
     #[arg(long, default_value = "205GPa")]
     pub modulus: Given<Pressure>,
@@ -60,24 +46,16 @@ impl Angle {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
         let engine = context.engine(None)?;
         let named = thread(&self.thread)?;
-        let asked = parts::Asked {
-            length: &self.length,
-            diameter: &self.diameter,
-            threaded: self.threaded.as_ref(),
-            modulus: &self.modulus,
-        };
-        let lean = asked.system().or(self.snug.system()).or(context.lean(engine));
-        let lead = context.lead_with(&[asked.system(), self.snug.system(), Some(named.system())], engine);
-        let rub =
-            friction::Asked { thread: &self.thread_friction, head: &self.head_friction, ring: self.ring.as_ref() };
-        let mu = rub.friction(context)?;
-        let (ring, ring_said) = rub.ring(context, &named, lean, lead)?;
-        let mut typed = rub.typed();
+        let lean = self.parts.system().or(self.snug.system()).or(context.lean(engine));
+        let lead = context.lead_with(&[self.parts.system(), self.snug.system(), Some(named.system())], engine);
+        let mu = self.rubbing.friction(context)?;
+        let (ring, ring_said) = self.rubbing.ring(context, &named, lean, lead)?;
+        let mut typed = self.rubbing.typed();
         typed.extend([("snug", self.snug.written()), ("turn", self.turn.written()), ("joint", self.joint.written())]);
         let snug_torque = context.quantity("snug", &self.snug, lean)?;
         let turn = context.quantity("turn", &self.turn, lean)?;
         let joint = context.quantity("joint", &self.joint, None)?.0;
-        let (spring, spring_lines) = asked.spring(context, &named, lean, lead)?;
+        let (spring, spring_lines) = self.parts.spring(context, &named, &self.modulus, lean, lead)?;
         // The maths says torque and angle; this command calls them snug and turn.
         let as_here = |mut unfit: crate::maths::Unfit| {
             unfit.input = match unfit.input {

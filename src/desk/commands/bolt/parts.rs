@@ -1,34 +1,42 @@
 //! The stretched length of a bolt as a command is given it: plain parts and free thread.
 
+use clap::Args;
+
 use super::thread::{Named, area};
 use crate::desk::sense::OrRefuse;
 use crate::desk::{Context, Refusal, Trouble};
 use crate::maths::stretch::{self, Plain, Spring};
 use crate::quantity::{Given, Length, Measure, Pressure, System, Written, show};
 
-/// What was typed for it.
-pub struct Asked<'a> {
-    pub length: &'a [Given<Length>],
-    pub diameter: &'a [Given<Length>],
-    pub threaded: Option<&'a Given<Length>>,
-    pub modulus: &'a Given<Pressure>,
+/// What is typed for it.
+#[derive(Debug, Args)]
+pub struct Parts {
+    /// Length of a plain part; once for each part of a stepped bolt.
+    #[arg(long)]
+    pub length: Vec<Given<Length>>,
+    /// Diameter of that part, in the same order; the thread's where left out.
+    #[arg(long)]
+    pub diameter: Vec<Given<Length>>,
+    /// Thread that is stretched and in no nut.
+    #[arg(long)]
+    pub threaded: Option<Given<Length>>,
 }
 
 /// What the sum adds beyond the parts.
 pub const ALLOWANCE: &str =
     "allowance: half a diameter of engaged thread and half a diameter of head (after VDI 2230, from memory)";
 
-impl Asked<'_> {
+impl Parts {
     /// The system of the first length that has one.
     pub fn system(&self) -> Option<System> {
-        self.length.iter().chain(self.diameter).chain(self.threaded).find_map(Given::system)
+        self.length.iter().chain(&self.diameter).chain(&self.threaded).find_map(Given::system)
     }
 
-    pub fn typed(&self) -> Vec<(&'static str, &Written)> {
-        let mut typed = vec![("modulus", self.modulus.written())];
+    pub fn typed<'a>(&'a self, modulus: &'a Given<Pressure>) -> Vec<(&'static str, &'a Written)> {
+        let mut typed = vec![("modulus", modulus.written())];
         typed.extend(self.length.first().map(|g| ("length", g.written())));
         typed.extend(self.diameter.first().map(|g| ("diameter", g.written())));
-        typed.extend(self.threaded.map(|g| ("threaded", g.written())));
+        typed.extend(self.threaded.as_ref().map(|g| ("threaded", g.written())));
         typed
     }
 
@@ -37,11 +45,12 @@ impl Asked<'_> {
         &self,
         context: &Context,
         named: &Named,
+        modulus: &Given<Pressure>,
         lean: Option<System>,
         lead: System,
     ) -> Result<(Spring, Vec<String>), Trouble> {
-        let lengths = context.quantities("length", self.length, lean)?;
-        let mut diameters = context.quantities("diameter", self.diameter, lean)?;
+        let lengths = context.quantities("length", &self.length, lean)?;
+        let mut diameters = context.quantities("diameter", &self.diameter, lean)?;
         if self.length.is_empty() && self.threaded.is_none() {
             let possible = "The plain length that stretches, and threaded= for the free thread of it.";
             return Err(Refusal::new("length", "", possible).into());
@@ -59,10 +68,11 @@ impl Asked<'_> {
         }
         let plain: Vec<Plain> =
             lengths.into_iter().zip(diameters).map(|(length, diameter)| Plain { length, diameter }).collect();
-        let threaded = self.threaded.map_or(Ok(Length::from_si(0.0)), |t| context.quantity("threaded", t, lean))?;
-        let modulus = context.quantity("modulus", self.modulus, lean)?;
+        let threaded =
+            self.threaded.as_ref().map_or(Ok(Length::from_si(0.0)), |t| context.quantity("threaded", t, lean))?;
+        let elastic = context.quantity("modulus", modulus, lean)?;
         // The one at fault is shown, not the first of its kind.
-        let found = stretch::spring(&named.thread, &plain, threaded, modulus).or_refuse(&self.typed())?;
+        let found = stretch::spring(&named.thread, &plain, threaded, elastic).or_refuse(&self.typed(modulus))?;
         let mut lines: Vec<String> = found
             .parts
             .iter()
@@ -77,7 +87,7 @@ impl Asked<'_> {
             .collect();
         lines.push(format!(
             "sum of L / (A E), E = {}: {}; with the allowance {}",
-            show::pressure(modulus, lead),
+            show::pressure(elastic, lead),
             give(found.bare, lead),
             give(found.allowed, lead)
         ));

@@ -25,15 +25,8 @@ pub struct Stretch {
     pub thread: String,
     /// Property class or grade on the head.
     pub grade: Option<GradeName>,
-    /// Length of a plain part; once for each part of a stepped bolt.
-    #[arg(long)]
-    pub length: Vec<Given<Length>>,
-    /// Diameter of that part, in the same order; the thread's where left out.
-    #[arg(long)]
-    pub diameter: Vec<Given<Length>>,
-    /// Thread that is stretched and in no nut.
-    #[arg(long)]
-    pub threaded: Option<Given<Length>>,
+    #[command(flatten)]
+    pub parts: parts::Parts,
     /// Preload, in place of a share of the grade's proof load.
     #[arg(long)]
     pub preload: Option<Given<Force>>,
@@ -58,17 +51,11 @@ impl Stretch {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
         let engine = context.engine(self.engine.as_ref())?;
         let named = thread(&self.thread)?;
-        let asked = parts::Asked {
-            length: &self.length,
-            diameter: &self.diameter,
-            threaded: self.threaded.as_ref(),
-            modulus: &self.modulus,
-        };
-        let typed_system = asked.system().or(self.measured.as_ref().and_then(Given::system));
+        let typed_system = self.parts.system().or(self.measured.as_ref().and_then(Given::system));
         let lean = typed_system.or(context.lean(engine));
         let lead = context.lead_with(&[typed_system, Some(named.system())], engine);
-        let (spring, mut working) = asked.spring(context, &named, lean, lead)?;
-        let mut typed = asked.typed();
+        let (spring, mut working) = self.parts.spring(context, &named, &self.modulus, lean, lead)?;
+        let mut typed = self.parts.typed(&self.modulus);
         typed.extend(self.measured.as_ref().map(|g| ("stretch", g.written())));
         typed.extend(self.preload.as_ref().map(|g| ("preload", g.written())));
         let bearing = load::Asked {

@@ -37,15 +37,8 @@ pub struct Torque {
     /// Share of the proof load, such as 75%; three quarters where left out.
     #[arg(long)]
     pub share: Option<Given<Share>>,
-    /// Coefficient of friction in the threads; about 0.14 with engine oil.
-    #[arg(long, default_value = "0.14")]
-    pub thread_friction: Given<Number>,
-    /// Coefficient of friction under the head; about 0.14 with engine oil.
-    #[arg(long, default_value = "0.14")]
-    pub head_friction: Given<Number>,
-    /// Mean diameter of the ring under the head; 1.3 thread diameters where left out.
-    #[arg(long)]
-    pub ring: Option<Given<Length>>,
+    #[command(flatten)]
+    pub rubbing: friction::Rubbing,
     /// Nut factor for the short form beside it.
     #[arg(long, default_value = "0.2")]
     pub nut_factor: Given<Number>,
@@ -62,11 +55,9 @@ impl Torque {
             Some(named.system()),
         ];
         let lead = context.lead_with(&typed_systems, engine);
-        let rub =
-            friction::Asked { thread: &self.thread_friction, head: &self.head_friction, ring: self.ring.as_ref() };
-        let mu = rub.friction(context)?;
-        let (ring, ring_said) = rub.ring(context, &named, lean, lead)?;
-        let mut typed = rub.typed();
+        let mu = self.rubbing.friction(context)?;
+        let (ring, ring_said) = self.rubbing.ring(context, &named, lean, lead)?;
+        let mut typed = self.rubbing.typed();
         typed.push(("nut factor", self.nut_factor.written()));
         typed.extend(self.torque.as_ref().map(|t| ("torque", t.written())));
         typed.extend(self.preload.as_ref().map(|t| ("preload", t.written())));
@@ -161,8 +152,10 @@ impl Torque {
         let length = |l: Length| show::length_in(l, lead);
         let torque = |l: Length| show::any_in(Dimension::Torque, sum.preload.si() * l.si(), lead);
         let d2 = named.thread.pitch_diameter();
-        let (mu_t, mu_h) =
-            (show::number(self.thread_friction.written().number), show::number(self.head_friction.written().number));
+        let (mu_t, mu_h) = (
+            show::number(self.rubbing.thread_friction.written().number),
+            show::number(self.rubbing.head_friction.written().number),
+        );
         vec![
             format!(
                 "threads: {} x d2/2 x tan(lead + friction angle), d2 = {}, pitch {}, friction {mu_t} = {}",

@@ -5,7 +5,7 @@ use clap::Args;
 use crate::desk::commands::log::{headline, named_check};
 use crate::desk::recorded::moment;
 use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
-use crate::desk::{Context, Trouble};
+use crate::desk::{Context, Role, Trouble};
 
 /// How many are shown at once.
 #[derive(Debug, Args)]
@@ -54,6 +54,11 @@ impl Queue {
                 _ => Action::send(format!("Accept {id}"), format!("review accept {id}")),
             };
             reply = reply.action(accept).action(Action::form(format!("Return {id}"), format!("review return {id}")));
+        }
+        // A page that broke answers as it last was: the lead has to know.
+        if context.desk.role(context.asker) == Role::Lead && !context.library.faults().is_empty() {
+            let faults = context.library.faults().iter().map(ToString::to_string);
+            reply = reply.block(Block::Heading("Pages to mend".to_owned())).block(Block::Bullets(faults.take(20).collect()));
         }
         Ok(reply.action(Action::send("Jobs", "job list")))
     }

@@ -1,0 +1,200 @@
+//! A page as the search sees it: the tokens of each passage, and what ranking asks of it besides.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use super::language::{English, Weight};
+use super::leaf::Leaf;
+use super::lexer::{Word, parts, words};
+use super::lexicon::Lexicon;
+use super::passage::{Form, Passage};
+
+/// A page in the index.
+pub(super) struct Sheet {
+    pub leaf: Arc<Leaf>,
+    /// Its passages, in order.
+    pub docs: Vec<Doc>,
+    /// All the tokens of the page, sorted.
+    pub tokens: Vec<u32>,
+}
+
+/// What ranking asks of a passage besides tantivy's score.
+pub(super) struct Doc {
+    /// All its tokens' numbers, sorted.
+    pub tokens: Vec<u32>,
+    /// Those of title, headings and lead, sorted.
+    pub heads: Vec<u32>,
+    /// Stems in reading order, stop words left out, to see which stand side by side.
+    pub run: Vec<u32>,
+    /// One number for all passages of a section of its page.
+    pub section: u32,
+    pub form: Form,
+    /// A row or rule that answers "how much".
+    pub has_size: bool,
+    /// What stands under the page's title alone.
+    pub opens: bool,
+    /// Its headings promise a way round: which way up, which way it faces.
+    pub directs: bool,
+    /// Its heading promises what to do when something is not right.
+    pub remedies: bool,
+}
+
+/// The tokens of a text: stems and the concepts they name, each at its place.
+pub(super) struct Tokens {
+    pub tokens: Vec<(String, usize)>,
+    /// The stems alone, in order, one a place.
+    pub run: Vec<String>,
+}
+
+/// Every token's number and in how many passages it stands. Numbers are never given again.
+#[derive(Clone, Default)]
+pub(super) struct Tally {
+    numbers: HashMap<Arc<str>, u32>,
+    often: Vec<u32>,
+}
+
+impl Tally {
+    pub fn number(&self, token: &str) -> Option<u32> {
+        self.numbers.get(token).copied()
+    }
+
+    /// In how many passages a token stands.
+    pub fn often(&self, token: &str) -> u32 {
+        self.number(token).and_then(|number| self.often.get(number as usize)).copied().unwrap_or(0)
+    }
+
+    fn numbered(&mut self, token: &str) -> u32 {
+        if let Some(number) = self.numbers.get(token) {
+            return *number;
+        }
+        let next = self.often.len() as u32;
+        self.numbers.insert(token.into(), next);
+        self.often.push(0);
+        next
+    }
+
+    pub fn add(&mut self, sheet: &Sheet) {
+        sheet.docs.iter().flat_map(|doc| &doc.tokens).for_each(|token| self.often[*token as usize] += 1);
+    }
+
+    pub fn take(&mut self, sheet: &Sheet) {
+        sheet.docs.iter().flat_map(|doc| &doc.tokens).for_each(|token| self.often[*token as usize] -= 1);
+    }
+}
+
+/// The three texts of a passage that are searched apart.
+pub(super) struct Texts {
+    pub title: Tokens,
+    pub head: Tokens,
+    pub body: Tokens,
+}
+
+/// Reads the passages of a page; `index` gets the texts of each.
+pub(super) fn sheet(
+    english: &mut English,
+    lexicon: &Lexicon,
+    tally: &mut Tally,
+    leaf: &Arc<Leaf>,
+    mut index: impl FnMut(usize, Texts) -> tantivy::Result<()>,
+) -> tantivy::Result<Sheet> {
+    let mut docs: Vec<Doc> = Vec::with_capacity(leaf.passages.len());
+    let mut section = 0;
+    let mut before: Option<&Passage> = None;
+    for (place, passage) in leaf.passages.iter().enumerate() {
+        let title = analyse(english, lexicon, &passage.title);
+        let mut heading = format!("{} . {}", passage.path.join(" . "), passage.lead);
+        // The page's title is the heading of its opening, and says what its steps are for.
+        if passage.path.is_empty() || passage.form == Form::Steps {
+            heading = format!("{} . {heading}", passage.title);
+        }
+        let head = analyse(english, lexicon, &heading);
+        let body = analyse(english, lexicon, &passage.body);
+        let heads = numbers(tally, &[&title, &head]);
+        let tokens = numbers(tally, &[&title, &head, &body]);
+        let run = title.run.iter().chain(&head.run).chain(&body.run).map(|token| tally.numbered(token)).collect();
+        section += u32::from(before.is_some_and(|before| before.path != passage.path));
+        before = Some(passage);
+        docs.push(Doc {
+            section,
+            tokens,
+            heads,
+            run,
+            form: passage.form,
+            has_size: body.tokens.iter().any(|(token, _)| token.starts_with('#')),
+            opens: passage.path.is_empty() && passage.form == Form::Section,
+            directs: says_any(&format!("{} . {}", passage.title, passage.path.join(" . ")), DIRECTION),
+            remedies: says_any(passage.heading(), TROUBLE),
+        });
+        index(place, Texts { title, head, body })?;
+    }
+    let mut tokens: Vec<u32> = docs.iter().flat_map(|doc| &doc.tokens).copied().collect();
+    tokens.sort_unstable();
+    tokens.dedup();
+    Ok(Sheet { leaf: Arc::clone(leaf), docs, tokens })
+}
+
+fn numbers(tally: &mut Tally, texts: &[&Tokens]) -> Vec<u32> {
+    let all = texts.iter().flat_map(|text| &text.tokens).map(|(token, _)| tally.numbered(token));
+    let mut all: Vec<u32> = all.collect();
+    all.sort_unstable();
+    all.dedup();
+    all
+}
+
+/// Words of headings that promise a way round.
+const DIRECTION: &[&str] = &["way", "orientation", "direction", "faces", "facing", "backwards", "upside"];
+/// Words of headings that promise a remedy: `When it is not right`.
+const TROUBLE: &[&str] = &["not right", "wrong", "trouble", "troubleshooting"];
+
+/// True when one of the words, or runs of words, stands in the text.
+fn says_any(text: &str, any: &[&str]) -> bool {
+    let spelt: Vec<String> = parts(text).into_iter().map(|word| word.text).collect();
+    let text = format!(" {} ", spelt.join(" "));
+    any.iter().any(|words| text.contains(&format!(" {words} ")))
+}
+
+/// How a concept is written among the tokens.
+pub(super) fn concept_token(concept: u32) -> String {
+    format!("={concept}")
+}
+
+/// Words by place, each place with the stems it may be read as.
+pub(super) fn places(english: &mut English, spelt: &[Word]) -> Vec<Vec<String>> {
+    let mut out: Vec<Vec<String>> = Vec::new();
+    for word in spelt {
+        let stem = english.stem(&word.text);
+        if out.len() <= word.place {
+            out.resize(word.place + 1, Vec::new());
+        }
+        if let Some(place) = out.get_mut(word.place) {
+            place.push(stem);
+        }
+    }
+    out
+}
+
+fn analyse(english: &mut English, lexicon: &Lexicon, text: &str) -> Tokens {
+    let spelt = words(text);
+    let mut tokens = Vec::with_capacity(spelt.len());
+    let mut run = Vec::with_capacity(spelt.len());
+    let mut last = None;
+    for word in &spelt {
+        if english.weight(&word.text) == Weight::Stop {
+            continue;
+        }
+        let stem = english.stem(&word.text);
+        // Of several spellings at a place, the last is the part that its neighbours stand beside.
+        if last == Some(word.place) {
+            run.pop();
+        }
+        last = Some(word.place);
+        run.push(stem.clone());
+        tokens.push((stem, word.place));
+    }
+    for named in lexicon.named(&places(english, &spelt)) {
+        tokens.push((concept_token(named.concept), named.from));
+    }
+    tokens.sort_by_key(|(_, place)| *place);
+    tokens.dedup();
+    Tokens { tokens, run }
+}

@@ -1,0 +1,103 @@
+//! Sums that take their values from a job's readings.
+
+use gudgeon::desk::{Asker, Desk, Front, Outcome, Reply};
+
+use crate::talks::{bench, clock};
+
+fn say(desk: &Desk, line: &str) -> Outcome {
+    desk.answer(&Asker::new("lead", Front::Terminal), line, clock())
+}
+
+#[track_caller]
+fn reply(desk: &Desk, line: &str) -> Reply {
+    match say(desk, line) {
+        Outcome::Reply(reply) => reply,
+        other => panic!("{line}: {other:?}"),
+    }
+}
+
+fn value(reply: &Reply, name: &str) -> f64 {
+    reply.values.iter().find(|v| v.name == name).unwrap_or_else(|| panic!("no {name}: {:?}", reply.values)).value
+}
+
+/// A job on the Fulmar four with two pistons and their bores measured.
+fn posted() -> Desk {
+    let desk = bench();
+    for line in [
+        "job open fulmar-four \"Workboat, spare engine\"",
+        "log bore 1 86.014 86.011 86.012 86.010 86.011 86.010 mm",
+        "log bore 2 86.011 86.008 86.009 86.008 86.009 86.008 mm",
+        "log piston-skirt 1 85.955mm",
+        "log piston-skirt 2 85.961mm",
+    ] {
+        reply(&desk, line);
+    }
+    desk
+}
+
+#[test]
+fn a_sum_from_a_job_is_the_sum_of_what_was_posted() {
+    let desk = posted();
+    let typed = reply(&desk, "piston clearance 86.012mm±0.00254mm 85.955mm±0.00254mm engine=fulmar-four");
+    let taken = reply(&desk, "piston clearance job=2 at=1");
+    for name in ["clearance", "clearance_uncertainty", "per_bore"] {
+        let (typed, taken) = (value(&typed, name), value(&taken, name));
+        assert!((typed - taken).abs() <= 1e-9 * typed.abs(), "{name}: {typed} {taken}");
+    }
+    assert_eq!(typed.verdict, taken.verdict);
+    // Every place that is measured, and the other two named as lacking.
+    let all = reply(&desk, "piston clearance job=2");
+    assert_eq!(value(&all, "clearance_1"), value(&taken, "clearance"));
+    assert!((value(&all, "clearance_2") - 0.048).abs() < 1e-9);
+}
+
+#[test]
+fn what_is_given_by_hand_wins_over_the_job() {
+    let desk = posted();
+    let taken = reply(&desk, "piston clearance job=2 at=1 skirt=85.950mm");
+    assert!((value(&taken, "clearance") - 0.062).abs() < 1e-9);
+    // Cylinder 3 has no skirt posted, but it has none to give either.
+    assert!(matches!(say(&desk, "piston clearance job=2 at=3"), Outcome::Refused(r) if r.possible.contains("bore")));
+}
+
+#[test]
+fn an_amended_reading_counts_and_a_returned_one_does_not() {
+    let desk = posted();
+    let first = reply(&desk, "log piston-skirt 3 85.957mm");
+    reply(&desk, "log bore 3 86.010 86.009 86.010 86.009 86.009 86.009 mm");
+    let id = value(&first, "reading");
+    reply(&desk, &format!("amend {id} 85.947mm reason=\"read the wrong line\""));
+    assert!((value(&reply(&desk, "piston clearance job=2 at=3"), "clearance") - 0.063).abs() < 1e-9);
+    let asker = Asker::new("tech-1", Front::Terminal);
+    desk.answer(&asker, "job take 2", clock());
+    let Outcome::Reply(post) = desk.answer(&asker, "log piston-skirt 4 85.950mm", clock()) else { panic!() };
+    reply(&desk, "log bore 4 86.010 86.009 86.010 86.009 86.009 86.009 mm");
+    reply(&desk, "piston clearance job=2 at=4");
+    reply(&desk, &format!("review return {} \"take it at the gauge line\"", value(&post, "reading")));
+    let back = say(&desk, "piston clearance job=2 at=4");
+    assert!(matches!(&back, Outcome::Refused(r) if r.possible.contains("piston skirt")), "{back:?}");
+}
+
+#[test]
+fn nothing_is_written_by_working_out_how_sure_an_answer_is() {
+    let desk = posted();
+    let before = desk.fingerprint().unwrap();
+    reply(&desk, "bore grid job=2 at=1");
+    assert!(matches!(say(&desk, "log piston-skirt 3 85.957mm±0.001mm"), Outcome::Refused(_)));
+    assert!(matches!(say(&desk, "job limit 2 bore-size max=86.03mm±0.01mm reason=\"sheet\""), Outcome::Refused(_)));
+    assert_eq!(desk.fingerprint().unwrap(), before);
+}
+
+#[test]
+fn a_field_that_a_job_supplies_is_asked_of_nobody() {
+    let desk = bench();
+    let form = desk.form("piston clearance").unwrap();
+    let bore = form.field("bore").unwrap();
+    assert!(bore.needed && bore.supplied && !bore.required);
+    assert!(form.field("job").is_some() && form.field("at").is_some());
+    assert!(desk.form("ring taper").unwrap().field("job").is_none());
+    let refused = say(&desk, "piston clearance");
+    assert!(
+        matches!(&refused, Outcome::Refused(r) if r.possible.contains("job=")) || matches!(refused, Outcome::Reply(_))
+    );
+}
