@@ -6,7 +6,7 @@
 use std::fmt::{self, Write};
 
 use jiff::Timestamp;
-use rusqlite::{Connection, OptionalExtension, Row, Transaction, types::ValueRef};
+use rusqlite::{Connection, OptionalExtension, Row, types::ValueRef};
 
 use super::{Actor, Happening, Hash, Record, RecordError, Report, quietly};
 
@@ -89,7 +89,7 @@ pub(super) fn head(conn: &Connection) -> Result<(i64, [u8; 32]), RecordError> {
 
 /// Puts an event on the end of the chain and returns its number.
 pub(super) fn append(
-    tx: &Transaction<'_>,
+    tx: &Connection,
     actor: &Actor,
     key: Option<&str>,
     what: &Happening,

@@ -1,7 +1,7 @@
 //! Jobs: one engine on the bench, from opening to closing, and which one a person is working on.
 
 use jiff::Timestamp;
-use rusqlite::{Connection, OptionalExtension, Row, Transaction};
+use rusqlite::{Connection, OptionalExtension, Row};
 
 use super::{Act, Actor, Event, Happening, JobClosed, JobId, JobOpened, Record, RecordError, chain, trouble::required};
 
@@ -193,7 +193,7 @@ pub(super) fn load(conn: &Connection, id: JobId) -> Result<Job, RecordError> {
 }
 
 /// Refuses a job that is not there or is closed.
-pub(super) fn require_open(tx: &Transaction<'_>, id: JobId) -> Result<(), RecordError> {
+pub(super) fn require_open(tx: &Connection, id: JobId) -> Result<(), RecordError> {
     let open = tx
         .prepare_cached("SELECT closed IS NULL FROM job WHERE id = ?")?
         .query_row([id.0], |row| row.get::<_, bool>(0))

@@ -48,7 +48,7 @@ impl Record {
     }
 }
 
-fn in_force(tx: &rusqlite::Transaction<'_>, job: JobId) -> Result<Vec<Overridden>, RecordError> {
+fn in_force(tx: &rusqlite::Connection, job: JobId) -> Result<Vec<Overridden>, RecordError> {
     let query = format!(
         "SELECT {} FROM event e WHERE e.job = ? AND e.kind = 'limit-overridden' ORDER BY e.seq",
         Event::columns("e")

@@ -1,7 +1,7 @@
 //! Readings: posted once, superseded by amendments, never changed.
 
 use jiff::Timestamp;
-use rusqlite::{Connection, OptionalExtension, Row, Transaction};
+use rusqlite::{Connection, OptionalExtension, Row};
 
 use super::{
     Act, Actor, Amends, Event, Happening, JobId, Measured, Posting, ReadingId, Record, RecordError, Review, chain,
@@ -192,7 +192,7 @@ fn read(row: &Row<'_>) -> Result<Entry, RecordError> {
 }
 
 /// The reading, if it stands; if it was amended, the error names the one that does.
-pub(super) fn require_current(tx: &Transaction<'_>, id: ReadingId) -> Result<Reading, RecordError> {
+pub(super) fn require_current(tx: &Connection, id: ReadingId) -> Result<Reading, RecordError> {
     let event = Event::find(tx, "e.seq = ?", [id.0])?;
     let reading = event.map_or(Err(RecordError::NotFound { what: "reading", id: id.0 }), Reading::of)?;
     let mut latest = id;
@@ -204,7 +204,7 @@ pub(super) fn require_current(tx: &Transaction<'_>, id: ReadingId) -> Result<Rea
 }
 
 /// Writes down anew where a current reading stands.
-pub(super) fn refresh(tx: &Transaction<'_>, id: ReadingId) -> Result<(), RecordError> {
+pub(super) fn refresh(tx: &Connection, id: ReadingId) -> Result<(), RecordError> {
     tx.prepare_cached("INSERT OR REPLACE INTO standing SELECT * FROM derived_standing WHERE reading = ?")?
         .execute([id.0])?;
     Ok(())

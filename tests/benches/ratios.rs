@@ -1,11 +1,13 @@
 //! Ratios, measured side by side in one run: what our code costs beside the bare libraries it stands on.
 //!
-//! `cargo bench` runs all of it in a few minutes (most of them to make a shelf of a million passages), `cargo bench -- ask log`
+//! `cargo bench` runs all of it in a few minutes (most of them to make a shelf of a million passages and a
+//! record of a million readings), `cargo bench -- ask log`
 //! a part. `GUDGEON_BENCH_QUICK=1` looks only whether it works. The figures are for reading, on a quiet machine; only a sum over
 //! its millisecond fails the run.
 
 mod ask;
 mod bare;
+mod growth;
 mod log;
 mod measure;
 mod page;
@@ -27,7 +29,8 @@ type Part = (&'static str, u64, fn(Effort, &mut Sheet) -> Result<()>);
 
 const PARTS: &[Part] = &[
     ("ask", 12, ask::run),
-    ("log", 20, log::run),
+    ("growth", 10, growth::run),
+    ("log", 30, log::run),
     ("page", 8, page::run),
     ("scale", 4, scale::run),
     ("start", 10, start::run),

@@ -40,8 +40,8 @@ pub fn run(effort: Effort, sheet: &mut Sheet) -> Result<()> {
         let series = side_by_side(
             effort,
             vec![
-                Subject::new(ours, || each(|question| Ok(black_box(library.ask(question, None, HITS)).hits.len()))),
-                Subject::new(foot, || each(|question| Ok(black_box(plain.ask(question)?).len()))),
+                Subject::new(*ours, || each(|question| Ok(black_box(library.ask(question, None, HITS)).hits.len()))),
+                Subject::new(*foot, || each(|question| Ok(black_box(plain.ask(question)?).len()))),
             ],
         )?;
         let [ours, foot] = series.as_slice() else { bail!("two subjects, two series") };

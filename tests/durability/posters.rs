@@ -66,7 +66,7 @@ fn a_round(place: &Path, round: u64, random: &mut Random) -> BTreeMap<String, i6
     let mut out = BufReader::new(child.stdout.take().unwrap());
     let mut said = String::new();
     // One in eight is killed while it starts, the others after some acknowledgements, and somewhere within the next.
-    let wait_for = if round % 8 == 0 { 0 } else { 1 + random.below(60) };
+    let wait_for = if round.is_multiple_of(8) { 0 } else { 1 + random.below(60) };
     for _ in 0..wait_for + if wait_for > 0 { 2 } else { 0 } {
         out.read_line(&mut said).unwrap();
     }
