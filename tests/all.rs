@@ -8,5 +8,6 @@ mod durability;
 mod house;
 mod library;
 mod record;
+mod sheet;
 mod talks;
 mod worked;

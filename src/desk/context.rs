@@ -31,7 +31,8 @@ impl<'a> Context<'a> {
     pub fn new(desk: &'a Desk, asker: &'a Asker, now: Timestamp) -> Result<Self, Trouble> {
         // A job that was closed since is nobody's current one.
         let job = desk.record.current(&asker.person, &asker.channel)?.filter(Job::is_open);
-        let mut context = Self { desk, asker, now, library: desk.shelf.current(), job, own_limits: Vec::new(), doubts: Vec::new() };
+        let mut context =
+            Self { desk, asker, now, library: desk.shelf.current(), job, own_limits: Vec::new(), doubts: Vec::new() };
         if let Some(job) = &context.job {
             context.own_limits = context.overrides(job.id)?;
         }

@@ -162,7 +162,8 @@ fn told(mut reply: Reply, known: &[Known], context: &Context) -> Reply {
         reply = reply.value(Value { name, value: k.expanded, ..k.value.clone() });
     }
     let source = "uncertainty: JCGM 100, first order, values taken as independent, k = 2 (about 95 %)";
-    match reply.blocks.iter_mut().rev().find_map(|block| if let Block::Sources(all) = block { Some(all) } else { None }) {
+    match reply.blocks.iter_mut().rev().find_map(|block| if let Block::Sources(all) = block { Some(all) } else { None })
+    {
         Some(sources) => sources.push(source.to_owned()),
         None => reply = reply.sources([source]),
     }
@@ -178,7 +179,8 @@ fn words(value: &Value) -> String {
 impl Known<'_> {
     /// `± 0.00014 in (0.0036 mm)`.
     fn shown(&self, lead: System) -> String {
-        let unit = |system| named_in(self.value.dimension, system).filter(|_| self.value.dimension != Dimension::Number);
+        let unit =
+            |system| named_in(self.value.dimension, system).filter(|_| self.value.dimension != Dimension::Number);
         let si = self.expanded * self.value.factor();
         let one = |system| match unit(system) {
             Some(unit) => format!("{} {}", two_figures(si / unit.factor), unit.symbol),

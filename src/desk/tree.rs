@@ -8,8 +8,8 @@ use clap::error::{ContextKind, ContextValue, ErrorKind};
 use super::commands::{Command, Line};
 use super::filling::{Assigned, assign, named};
 use super::form::{Form, Kind};
-use super::{line, posted};
 use super::trouble::Refusal;
+use super::{line, posted};
 use crate::quantity::looks_numeric;
 
 /// A command and what was given to it, by the id of the field.

@@ -123,9 +123,9 @@ impl<'a> Feed<'a> {
     ) -> Result<Self, Trouble> {
         let engine = context.engine_of(job)?;
         let said = |given: &Given, id: &str| given.iter().find(|(name, _)| name == id).map(|(_, v)| v.to_lowercase());
-        let chosen = routes.iter().find(|route| {
-            route.choice.is_some_and(|(field, choice)| said(&given, field).as_deref() == Some(choice))
-        });
+        let chosen = routes
+            .iter()
+            .find(|route| route.choice.is_some_and(|(field, choice)| said(&given, field).as_deref() == Some(choice)));
         let route = *chosen.unwrap_or(&routes[0]);
         if let Some((field, choice)) = route.choice.filter(|(field, _)| said(&given, field).is_none()) {
             given.push((field.to_owned(), choice.to_owned()));
@@ -248,7 +248,8 @@ impl<'a> Feed<'a> {
 
 /// Of several values for a field that takes one, the least or the most.
 fn keep_one(sum: &mut Sum, source: &Source) {
-    let reading = |text: &str| crate::quantity::read(text.split('±').next().unwrap_or_default()).map_or(0.0, |w| w.number);
+    let reading =
+        |text: &str| crate::quantity::read(text.split('±').next().unwrap_or_default()).map_or(0.0, |w| w.number);
     let mine = sum.taken.iter().enumerate().filter(|(_, taken)| taken.field == source.field);
     let best = match source.take {
         Take::Least => mine.min_by(|a, b| reading(&a.1.text).total_cmp(&reading(&b.1.text))),
@@ -256,7 +257,8 @@ fn keep_one(sum: &mut Sum, source: &Source) {
     };
     let Some((_, text)) = best.map(|(at, taken)| (at, taken.text.clone())) else { return };
     let mut kept = false;
-    sum.taken.retain(|taken| taken.field != source.field || (taken.text == text && !std::mem::replace(&mut kept, true)));
+    sum.taken
+        .retain(|taken| taken.field != source.field || (taken.text == text && !std::mem::replace(&mut kept, true)));
     sum.given.retain(|(id, _)| id != source.field);
     sum.given.push((source.field.to_owned(), text));
 }
@@ -273,7 +275,9 @@ fn values(check: &Check, take: Take, entry: &Entry, place: Position) -> Vec<Stri
         Take::Least => raw.iter().copied().reduce(f64::min).map(typed).into_iter().collect(),
         Take::Most => raw.iter().copied().reduce(f64::max).map(typed).into_iter().collect(),
         Take::Reading(at) => raw.get(at).map(|si| typed(*si)).into_iter().collect(),
-        Take::Temperature => measured.temperature.map(|kelvin| format!("{}C", trimmed(kelvin - 273.15, 6))).into_iter().collect(),
+        Take::Temperature => {
+            measured.temperature.map(|kelvin| format!("{}C", trimmed(kelvin - 273.15, 6))).into_iter().collect()
+        }
         Take::Number => place.number().map(|number| number.to_string()).into_iter().collect(),
     }
 }

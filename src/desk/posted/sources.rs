@@ -105,12 +105,28 @@ pub static ROUTES: &[Route] = &[
         ],
     ),
     together("piston deck", Per::Cylinder, &[from("readings", "piston-to-deck", All)]),
-    of("main", each("bearing clearance", Per::Main, &[from("id", "main-bearing", All), from("journal", "main-journal", All)])),
-    of("rod", each("bearing clearance", Per::Rod, &[from("id", "rod-bearing", All), from("journal", "rod-journal", All)])),
+    of(
+        "main",
+        each("bearing clearance", Per::Main, &[from("id", "main-bearing", All), from("journal", "main-journal", All)]),
+    ),
+    of(
+        "rod",
+        each("bearing clearance", Per::Rod, &[from("id", "rod-bearing", All), from("journal", "rod-journal", All)]),
+    ),
     of("main", together("bearing undersize", Per::Main, &[from("readings", "main-journal", Least)])),
     of("rod", together("bearing undersize", Per::Pin, &[from("readings", "rod-journal", Least)])),
-    of("main", together("bearing pick", Per::Main, &[from("housing", "main-housing", Least), from("journal", "main-journal", Most)])),
-    of("rod", together("bearing pick", Per::Rod, &[from("housing", "big-end", Least), from("journal", "rod-journal", Most)])),
+    of(
+        "main",
+        together(
+            "bearing pick",
+            Per::Main,
+            &[from("housing", "main-housing", Least), from("journal", "main-journal", Most)],
+        ),
+    ),
+    of(
+        "rod",
+        together("bearing pick", Per::Rod, &[from("housing", "big-end", Least), from("journal", "rod-journal", Most)]),
+    ),
     together("crank end-float", Per::Engine, &[from("float", "crank-end-float", All)]),
     each("cylinder displacement", Per::Cylinder, &[from("bore", "bore", Mean)]),
     each(
@@ -119,7 +135,11 @@ pub static ROUTES: &[Route] = &[
         &[from("bore", "bore", Mean), from("deck", "piston-to-deck", Mean), maybe("chamber", "chamber-volume", Mean)],
     ),
     together("cylinder squish", Per::Cylinder, &[from("deck", "piston-to-deck", Mean)]),
-    together("cylinder leakdown", Per::Cylinder, &[from("leakage", "leak-down", All), maybe("cylinders", "leak-down", Number)]),
+    together(
+        "cylinder leakdown",
+        Per::Cylinder,
+        &[from("leakage", "leak-down", All), maybe("cylinders", "leak-down", Number)],
+    ),
     together(
         "cylinder compression-test",
         Per::Cylinder,
@@ -131,8 +151,18 @@ pub static ROUTES: &[Route] = &[
         Per::Cylinder,
         &[from("bore", "bore", Reading(THRUST_MIDDLE)), from("skirt", "piston-skirt", Mean)],
     ),
-    of("main", together("pair shells", Per::Main, &[from("housing", "main-housing", Mean), from("journal", "main-journal", Mean)])),
-    of("rod", together("pair shells", Per::Rod, &[from("housing", "big-end", Mean), from("journal", "rod-journal", Mean)])),
+    of(
+        "main",
+        together(
+            "pair shells",
+            Per::Main,
+            &[from("housing", "main-housing", Mean), from("journal", "main-journal", Mean)],
+        ),
+    ),
+    of(
+        "rod",
+        together("pair shells", Per::Rod, &[from("housing", "big-end", Mean), from("journal", "rod-journal", Mean)]),
+    ),
 ];
 
 /// The ways a command is fed.

@@ -1,9 +1,9 @@
 //! How a sum from a job is told: its answer, and which reading each number came from.
 
 use super::{Route, Sum, Taken, noun};
+use crate::desk::Context;
 use crate::desk::recorded::standing;
 use crate::desk::reply::{Block, Cell, Reply, Table, Value};
-use crate::desk::Context;
 use crate::engine::Position;
 use crate::engine::plan;
 use crate::quantity::show;
