@@ -6,6 +6,7 @@ use super::{Check, Reading, Sheet, Stage, TO_SIGN, advice, words};
 use crate::desk::recorded::{day, moment};
 use crate::desk::reply::{Verdict, letter};
 use crate::drawing::Figure;
+use crate::quantity::is_unit_word;
 
 const STYLE: &str = include_str!("sheet.css");
 
@@ -100,20 +101,35 @@ fn rows(sheet: &Sheet, check: &Check, reading: &Reading) -> Markup {
     html! {
         tr.first {
             th scope="row" rowspan=(span) { (words::place(reading)) }
-            td.read rowspan=(span) { (words::raw(sheet, check, reading)) }
-            td { @if let Some(m) = first { (words::measure(sheet, m)) } }
-            td { @if let Some(m) = first { (words::limit(sheet, m)) } }
+            td.read rowspan=(span) { (joined(&words::raw(sheet, check, reading))) }
+            td { @if let Some(m) = first { (joined(&words::measure(sheet, m))) } }
+            td { @if let Some(m) = first { (joined(&words::limit(sheet, m))) } }
             td { (verdict(first.map_or(reading.verdict, |m| m.verdict))) }
             td rowspan=(span) {
-                (words::posted(reading)) br;
+                @if !reading.instrument.is_empty() { (reading.instrument) ", " }
+                span.whole { (reading.by) } br;
                 span.faint { (moment(reading.when)) }
             }
             td rowspan=(span) { (lead(reading)) }
         }
         @for m in reading.measures.iter().skip(1) {
-            tr { td { (words::measure(sheet, m)) } td { (words::limit(sheet, m)) } td { (verdict(m.verdict)) } }
+            tr { td { (joined(&words::measure(sheet, m))) } td { (joined(&words::limit(sheet, m))) } td { (verdict(m.verdict)) } }
         }
     }
+}
+
+/// A number and its unit with a blank between them that no line breaks at.
+fn joined(text: &str) -> String {
+    let mut out = String::new();
+    for word in text.split(' ') {
+        let unit = is_unit_word(word.trim_end_matches([',', '.', ';', ')']));
+        let after_number = out.ends_with(|c: char| c.is_ascii_digit());
+        if !out.is_empty() {
+            out.push(if unit && after_number { '\u{a0}' } else { ' ' });
+        }
+        out.push_str(word);
+    }
+    out
 }
 
 fn lead(reading: &Reading) -> Markup {

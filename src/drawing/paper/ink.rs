@@ -12,6 +12,7 @@ use krilla::text::{Font, GlyphId, KrillaGlyph};
 use krilla::{Document, SerializeSettings};
 
 use super::faces::Face;
+use super::figure::Letters;
 use super::pages::Placed;
 use super::set::Stroke;
 use super::{FOOT, MARGIN, Paper, figure};
@@ -19,7 +20,20 @@ use crate::drawing::style::{FAINT, RULE};
 use crate::drawing::{DrawingError, Mark};
 
 /// The faces as the file carries them: only the glyphs that are used.
-struct Fonts(Vec<Font>);
+struct Fonts {
+    text: Vec<Font>,
+    figures: Letters,
+}
+
+impl Fonts {
+    fn new() -> Option<Self> {
+        let font = |bytes: &'static [u8]| Font::new(bytes.to_vec().into(), 0);
+        Some(Self {
+            text: Face::ALL.into_iter().map(|face| font(face.bytes())).collect::<Option<_>>()?,
+            figures: Letters { plain: font(dejavu::sans::regular())?, bold: font(dejavu::sans::bold())? },
+        })
+    }
+}
 
 fn failed(what: impl std::fmt::Debug) -> DrawingError {
     DrawingError::Drawing(format!("the document could not be written: {what:?}"))
@@ -37,8 +51,7 @@ pub fn write(paper: &Paper, pages: &[Vec<Placed>]) -> Result<Vec<u8>, DrawingErr
             .language("en".to_owned())
             .creation_date(date(paper.made)),
     );
-    let fonts = Face::ALL.map(|face| Font::new(face.bytes().to_vec().into(), 0));
-    let fonts = Fonts(fonts.into_iter().collect::<Option<_>>().ok_or_else(|| failed("a carried font"))?);
+    let fonts = Fonts::new().ok_or_else(|| failed("a carried font"))?;
     let (width, height) = paper.format.size();
     for (number, placed) in (1..).zip(pages) {
         let settings = PageSettings::from_wh(width as f32, height as f32).ok_or_else(|| failed("a page's size"))?;
@@ -108,7 +121,7 @@ fn paint(surface: &mut Surface, fonts: &Fonts, (left, top): (f64, f64), stroke: 
         }
         Stroke::Mark { at, mark } => mark_of(surface, fonts, (left + at.0, top + at.1), *mark),
         Stroke::Figure { at, width, figure } => {
-            figure::paint(surface, (left + at.0, top + at.1), *width, figure)?;
+            figure::paint(surface, &fonts.figures, (left + at.0, top + at.1), *width, figure)?;
         }
     }
     Ok(())
@@ -121,7 +134,7 @@ fn write_text(
     (face, size, ink): (Face, f64, &str),
     text: &str,
 ) {
-    let Some(font) = fonts.0.get(face as usize) else { return };
+    let Some(font) = fonts.text.get(face as usize) else { return };
     let glyphs: Vec<KrillaGlyph> = text
         .char_indices()
         .map(|(at, c)| {
