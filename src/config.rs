@@ -49,6 +49,8 @@ pub struct Terminal {
 #[serde(deny_unknown_fields, default)]
 pub struct Page {
     pub listen: SocketAddr,
+    /// Where phones reach it, such as `http://shop.example:8470`; printed as a code on the build sheet.
+    pub address: String,
 }
 
 /// The chat front; it runs only with a token, from `GUDGEON_DISCORD_TOKEN` or a file.
@@ -92,7 +94,7 @@ impl Default for Terminal {
 
 impl Default for Page {
     fn default() -> Self {
-        Self { listen: SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), 8470) }
+        Self { listen: SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), 8470), address: String::new() }
     }
 }
 
@@ -147,6 +149,7 @@ impl Config {
         put(&mut self.own_acceptance, "GUDGEON_OWN_ACCEPTANCE", variable("GUDGEON_OWN_ACCEPTANCE"))?;
         put(&mut self.terminal.person, "GUDGEON_PERSON", variable("GUDGEON_PERSON"))?;
         put(&mut self.page.listen, "GUDGEON_LISTEN", variable("GUDGEON_LISTEN"))?;
+        put(&mut self.page.address, "GUDGEON_ADDRESS", variable("GUDGEON_ADDRESS"))?;
         put(&mut self.discord.guild, "GUDGEON_DISCORD_GUILD", variable("GUDGEON_DISCORD_GUILD"))?;
         put(&mut self.discord.token_file, "GUDGEON_DISCORD_TOKEN_FILE", variable("GUDGEON_DISCORD_TOKEN_FILE"))
     }
@@ -175,6 +178,7 @@ impl Config {
             demo: self.demo,
             people: self.people.iter().map(|(name, person)| (name.clone(), person.role)).collect(),
             own_acceptance: self.own_acceptance,
+            address: self.page.address.clone(),
         }
     }
 }

@@ -9,5 +9,6 @@ mod house;
 mod library;
 mod record;
 mod search;
+mod sheet;
 mod talks;
 mod worked;

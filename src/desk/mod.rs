@@ -20,7 +20,7 @@ mod recorded;
 mod remedy;
 pub mod reply;
 mod sense;
-mod sheet_page;
+mod sheet;
 mod tree;
 mod trouble;
 mod values;
@@ -91,6 +91,8 @@ pub struct Settings {
     pub people: BTreeMap<String, Role>,
     /// A lead may accept a reading of their own.
     pub own_acceptance: bool,
+    /// Where phones reach the page, for the code on the build sheet; empty where that is not known.
+    pub address: String,
 }
 
 /// What becomes of a line.

@@ -94,7 +94,7 @@ pub struct Caution {
 pub struct Document {
     pub name: String,
     pub media: &'static str,
-    pub content: String,
+    pub content: Vec<u8>,
 }
 
 /// A result by name, for machines: unrounded, in the unit the answer leads with.

@@ -75,7 +75,7 @@ pub fn fit(text: &str, room: f64, style: Type) -> String {
 }
 
 /// The pieces a line may break between: words, a number staying with its unit.
-fn unbroken(text: &str) -> Vec<String> {
+pub fn unbroken(text: &str) -> Vec<String> {
     let mut pieces: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
         let unit = is_unit_word(word.trim_end_matches([',', '.', ';', ':', ')']));

@@ -13,12 +13,15 @@ pub mod gap_bars;
 mod lettering;
 pub mod matrix;
 pub mod orientation;
+pub mod paper;
 mod picture;
 mod pin_view;
 mod piston_view;
 pub mod plan;
+pub mod qr;
 pub mod ring_clock;
 pub mod runout_polar;
+pub mod scale_rows;
 mod style;
 
 pub use picture::{DrawingError, Figure, png};

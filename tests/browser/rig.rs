@@ -8,6 +8,7 @@ use std::sync::{Arc, Mutex, PoisonError, Weak};
 use std::time::Duration;
 
 use fantoccini::elements::Element;
+use fantoccini::wd::{PrintConfigurationBuilder, PrintSize};
 use fantoccini::{Client, ClientBuilder, Locator};
 use gudgeon::config::Config;
 use gudgeon::desk::Desk;
@@ -270,10 +271,29 @@ impl Screen {
         self.eval_with(script, vec![serde_json::to_value(element).unwrap()]).await
     }
 
+    /// Opens any address.
+    pub async fn open(&self, address: &str) {
+        self.client.goto(address).await.unwrap();
+    }
+
+    /// Prints to paper of that size in centimetres; the PDF is kept beside the pictures.
+    pub async fn printed(&self, name: &str, width: f64, height: f64) -> Vec<u8> {
+        let size = PrintSize { width, height };
+        let wanted = PrintConfigurationBuilder::default().size(size).background(true).build().unwrap();
+        let pdf = self.client.print(wanted).await.unwrap();
+        std::fs::write(shots().join(format!("{name}.pdf")), &pdf).unwrap();
+        pdf
+    }
+
     /// Keeps a picture of the screen in tests/browser/shots/, for a person to look at.
     pub async fn shot(&self, name: &str) {
-        let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/browser/shots");
-        std::fs::create_dir_all(&folder).unwrap();
-        std::fs::write(folder.join(format!("{name}.png")), self.client.screenshot().await.unwrap()).unwrap();
+        std::fs::write(shots().join(format!("{name}.png")), self.client.screenshot().await.unwrap()).unwrap();
     }
+}
+
+/// Where pictures are kept.
+fn shots() -> PathBuf {
+    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/browser/shots");
+    std::fs::create_dir_all(&folder).unwrap();
+    folder
 }

@@ -11,6 +11,7 @@ use gudgeon::drawing::orientation::{self, Facing, Orientation, Pin, Toward};
 use gudgeon::drawing::plan::{Banks, Cylinders, Rotation};
 use gudgeon::drawing::ring_clock::{self, Gap, Ring, RingClock};
 use gudgeon::drawing::runout_polar::{self, RunoutPolar};
+use gudgeon::drawing::scale_rows::{self, ScaleRows};
 use gudgeon::drawing::{End, Figure, Mark, Side};
 use gudgeon::quantity::{Angle, Dimension, Length, Measure, System, inches, millimetres};
 
@@ -29,6 +30,7 @@ pub fn all() -> Vec<(String, Figure)> {
     all.extend(orientations());
     all.extend(maps());
     all.extend(matrices());
+    all.extend(scales());
     all
 }
 
@@ -456,6 +458,29 @@ fn matrices() -> Vec<(String, Figure)> {
         named("matrix-long", matrix::draw(&long)),
         named("matrix-ragged", matrix::draw(&ragged)),
         named("matrix-empty", matrix::draw(&grid(0, 0, |_| String::new()))),
+    ]
+}
+
+fn scales() -> Vec<(String, Figure)> {
+    let row = |place: &str, value, mark| scale_rows::Row { place: place.to_owned(), value, mark };
+    let clearances = vec![
+        row("1", 38e-6, Mark::Within),
+        row("2 upper rail", 28e-6, Mark::Marginal),
+        row("3", 61e-6, Mark::Out),
+        row("", f64::NAN, Mark::NoLimit),
+        row(LONG, 9e-2, Mark::Out),
+    ];
+    let scale = |min, max, rows: &[scale_rows::Row]| {
+        let (heading, dimension, system) = (LONG.to_owned(), Dimension::Length, System::Metric);
+        scale_rows::draw(&ScaleRows { heading, dimension, system, min, max, rows: rows.to_vec() })
+    };
+    vec![
+        named("scale", scale(Some(28e-6), Some(52e-6), &clearances)),
+        named("scale-few", scale(Some(28e-6), Some(52e-6), &clearances[..3])),
+        named("scale-least", scale(Some(28e-6), None, &clearances[..2])),
+        named("scale-most", scale(None, Some(52e-6), &clearances[..3])),
+        named("scale-none", scale(None, None, &clearances)),
+        named("scale-empty", scale(Some(1e-6), Some(1e-6), &[])),
     ]
 }
 

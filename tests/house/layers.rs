@@ -23,6 +23,7 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("axum", &["fronts"]),
     ("tokio", &["fronts"]),
     ("resvg", &["drawing"]),
+    ("krilla", &["drawing"]),
 ];
 
 fn sources(folder: &Path) -> Vec<PathBuf> {

@@ -106,7 +106,7 @@ fn reply(reply: &Reply, outcome: &Outcome, buttons: &Buttons, most_bytes: usize)
                 None => pieces.push(Piece::Prose(vec![mark::escape(&format!("{}: {}", figure.title, figure.alt))])),
             },
             Block::Document(document) => {
-                let bytes = document.content.as_bytes().to_vec();
+                let bytes = document.content.clone();
                 if let Err(told) = attach(&document.name, bytes, "", &mut message.files, most_bytes) {
                     pieces.push(Piece::Prose(vec![told]));
                 }

@@ -90,7 +90,7 @@ fn block() -> impl Strategy<Value = Block> {
         (text(90), text(100)).prop_map(|(name, content)| Block::Document(Document {
             name,
             media: "text/plain",
-            content
+            content: content.into_bytes()
         })),
     ]
 }
@@ -174,7 +174,11 @@ fn a_figure_is_a_picture_with_words() {
 
 #[test]
 fn a_document_is_attached_or_its_size_is_told() {
-    let sheet = |content: String| Document { name: "build sheet #1.html".to_owned(), media: "text/html", content };
+    let sheet = |content: String| Document {
+        name: "build sheet #1.html".to_owned(),
+        media: "text/html",
+        content: content.into_bytes(),
+    };
     let message = painted(Reply::new("Sheet").block(Block::Document(sheet("<p>built</p>".to_owned()))));
     assert_eq!(message.files[0].name, "build-sheet--1.html");
     let message = painted(Reply::new("Sheet").block(Block::Document(sheet("x".repeat(MOST + 1)))));

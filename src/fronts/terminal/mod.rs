@@ -120,7 +120,7 @@ fn save(blocks: &[Block], folder: &Path) -> anyhow::Result<()> {
                 put(format!("{stem}.svg"), figure.svg.as_bytes())?;
                 put(format!("{stem}.png"), &drawing::png(figure, 2.0)?)?;
             }
-            Block::Document(document) => put(document.name.clone(), document.content.as_bytes())?,
+            Block::Document(document) => put(document.name.clone(), &document.content)?,
             _ => {}
         }
     }

@@ -77,26 +77,10 @@ pub fn random_name() -> Option<String> {
     Some(bytes.iter().map(|b| format!("{b:02x}")).collect())
 }
 
-/// A document as it is, shut in a sandbox; a figure as PNG.
+/// A document as it is; a figure as PNG.
 pub async fn show(State(page): State<Shared>, visitor: Visitor, Path(id): Path<String>) -> Response {
     match page.kept.get(&id, &visitor.name) {
-        Some(Piece::Document(document)) => {
-            let name: String = document
-                .name
-                .chars()
-                .map(|c| if c.is_ascii_alphanumeric() || "._-".contains(c) { c } else { '-' })
-                .collect();
-            let headers = [
-                (CONTENT_TYPE, with_charset(document.media)),
-                (CONTENT_DISPOSITION, format!("inline; filename=\"{name}\"")),
-                (
-                    CONTENT_SECURITY_POLICY,
-                    "sandbox allow-modals; default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'"
-                        .to_owned(),
-                ),
-            ];
-            (headers, document.content).into_response()
-        }
+        Some(Piece::Document(document)) => opened(document),
         Some(Piece::Figure(figure)) => match tokio::task::spawn_blocking(move || drawing::png(&figure, ENLARGED)).await
         {
             Ok(Ok(png)) => ([(CONTENT_TYPE, "image/png")], png).into_response(),
@@ -113,6 +97,28 @@ pub async fn show(State(page): State<Shared>, visitor: Visitor, Path(id): Path<S
     }
 }
 
+/// HTML opens shut in a sandbox; what a sandboxed browser would not show is saved.
+pub fn opened(document: Document) -> Response {
+    let name: String =
+        document.name.chars().map(|c| if c.is_ascii_alphanumeric() || "._-".contains(c) { c } else { '-' }).collect();
+    let how = if shows(&document) { "inline" } else { "attachment" };
+    let headers = [
+        (CONTENT_TYPE, with_charset(document.media)),
+        (CONTENT_DISPOSITION, format!("{how}; filename=\"{name}\"")),
+        (
+            CONTENT_SECURITY_POLICY,
+            "sandbox allow-modals; default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'"
+                .to_owned(),
+        ),
+    ];
+    (headers, document.content).into_response()
+}
+
+/// Whether a browser shows it on its own page.
+pub fn shows(document: &Document) -> bool {
+    document.media.starts_with("text/html")
+}
+
 fn with_charset(media: &str) -> String {
     if media.starts_with("text/") && !media.contains(';') {
         format!("{media}; charset=utf-8")
@@ -127,7 +133,7 @@ mod tests {
     use super::*;
 
     fn sheet(size: usize) -> Piece {
-        Piece::Document(Document { name: "sheet.html".to_owned(), media: "text/html", content: "x".repeat(size) })
+        Piece::Document(Document { name: "sheet.html".to_owned(), media: "text/html", content: vec![b'x'; size] })
     }
 
     #[test]

@@ -12,6 +12,7 @@ mod guard;
 mod kept;
 mod paint;
 mod sent;
+mod sheet;
 mod suggest;
 mod talk;
 mod who;
@@ -72,6 +73,7 @@ pub fn router(desk: Arc<Desk>, config: &Config) -> anyhow::Result<Router> {
         .route("/form", get(forms::show).post(forms::send))
         .route("/complete", get(suggest::field))
         .route("/kept/{id}", get(kept::show))
+        .route("/sheet/{file}", get(sheet::show))
         .route("/door", get(door::show).post(door::enter))
         .route("/leave", post(door::leave))
         .route("/assets/{name}", get(assets::show))

@@ -5,7 +5,7 @@
 
 use maud::{Markup, PreEscaped, html};
 
-use super::kept::{Kept, Piece};
+use super::kept::{self, Kept, Piece};
 use crate::desk::reply::{Action, Block, Caution, Cell, Loudness, Reply, Table, Verdict, letter};
 use crate::desk::{Outcome, Refusal};
 use crate::drawing::Figure;
@@ -83,7 +83,8 @@ impl Card<'_> {
             Block::Sources(sources) => html! { p.sources { span { "Basis" } " " (sources.join("; ")) } },
             Block::Document(document) => match self.kept.put(self.person, Piece::Document(document.clone())) {
                 Some(id) => html! {
-                    p.document { a.button href={ "/kept/" (id) } target="_blank" { "Open " (document.name) } }
+                    @let word = if kept::shows(document) { "Open " } else { "Save " };
+                    p.document { a.button href={ "/kept/" (id) } target="_blank" { (word) (document.name) } }
                 },
                 None => html! { p.text { (document.name) " is too large to be opened here." } },
             },

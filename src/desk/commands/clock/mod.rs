@@ -1,7 +1,7 @@
 //! The `clock` family.
 
 mod check;
-mod show;
+pub mod show;
 
 use clap::Subcommand;
 

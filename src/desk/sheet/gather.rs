@@ -1,0 +1,268 @@
+//! From the record and the library to the sheet's plain data.
+
+use crate::desk::commands::log::dimension_of;
+use crate::desk::progress::Progress;
+use crate::desk::recorded::{day, moment};
+use crate::desk::reply::Verdict;
+use crate::desk::{Context, Trouble};
+use crate::drawing::qr;
+use crate::engine::plan;
+use crate::engine::{Engine, Rotation, positions};
+use crate::quantity::{System, show};
+use crate::record::{Decision, Entry, Event, Happening, Job, Measured};
+
+use super::{Acceptance, Change, Check, Count, Measure, Note, Reading, Review, Seal, Sheet, Stage, advice, figures};
+
+/// The sheet of a job as it stands now.
+pub fn gather(context: &Context, job: &Job) -> Result<Sheet, Trouble> {
+    let progress = context.progress(job)?;
+    let engine = progress.engine;
+    let lead = context.lead_with(&[], Some(engine));
+    let events = context.desk.record.events(job.id)?;
+    let stages = stages(&progress);
+    let readings = || stages.iter().flat_map(Stage::readings);
+    let (posted, planned) = progress.counts();
+    let count = Count {
+        planned,
+        posted,
+        accepted: readings().filter(|r| r.is_accepted()).count(),
+        marginal: readings().filter(|r| r.verdict == Verdict::Marginal).count(),
+        out: readings().filter(|r| r.verdict == Verdict::Out).count(),
+    };
+    let settings = context.desk.settings();
+    let seal = seal(&settings.address, job, events.last());
+    Ok(Sheet {
+        shop: settings.shop.clone(),
+        demo: settings.demo,
+        job: job.id.0,
+        title: job.title.clone(),
+        engine: job.engine.clone(),
+        lead,
+        closed: !job.is_open(),
+        identity: identity(job, engine, lead),
+        count,
+        notes: notes(&stages),
+        changes: changes(&events, lead),
+        missing: progress.wanting().iter().map(|(check, open)| (check.name, open.len())).collect(),
+        sources: sources(&stages),
+        figures: figures::draw(&stages, engine, lead),
+        advice: advice::of(&context.library, engine),
+        acceptances: acceptances(&progress),
+        stages,
+        seal,
+        printed: context.now,
+    })
+}
+
+fn identity(job: &Job, engine: &Engine, lead: System) -> Vec<(String, String)> {
+    let order = engine.firing_order.iter().map(u8::to_string).collect::<Vec<_>>().join("-");
+    let turns = match engine.rotation {
+        Rotation::Clockwise => "clockwise, seen from the front",
+        Rotation::CounterClockwise => "counter-clockwise, seen from the front",
+    };
+    let mut all = vec![
+        ("Engine", format!("{}, {} cylinders, {} duty", engine.title, engine.cylinders(), engine.duty.word())),
+        (
+            "Bore x stroke",
+            format!("{} x {}, standard", show::length(engine.bore, lead), show::length(engine.stroke, lead)),
+        ),
+        ("Turns", turns.to_owned()),
+        ("Fires", order),
+        ("Opened", format!("{} by {}", day(job.opened.when), job.opened.by.person)),
+    ];
+    match &job.closed {
+        Some(closed) => all.push(("Closed", format!("{} by {}", day(closed.when), closed.by.person))),
+        None => all.push(("State", "open: this sheet is not final".to_owned())),
+    }
+    all.extend(job.closing_reason.clone().map(|reason| ("Closed because", reason)));
+    all.extend(job.note.clone().map(|note| ("Asked for", note)));
+    all.into_iter().map(|(label, value)| (label.to_owned(), value)).collect()
+}
+
+/// The readings that count, by stage and check in the order of the work.
+fn stages(progress: &Progress) -> Vec<Stage> {
+    let mut stages: Vec<Stage> = Vec::new();
+    for entry in progress.standing() {
+        let Some(check) = plan::check(&entry.reading.measured.check) else { continue };
+        let stage = check.stage.title();
+        if stages.last().is_none_or(|last| last.name != stage) {
+            stages.push(Stage { name: stage, checks: Vec::new() });
+        }
+        let Some(checks) = stages.last_mut().map(|last| &mut last.checks) else { continue };
+        if checks.last().is_none_or(|last| last.id != check.id) {
+            checks.push(Check { id: check.id, name: check.name, order: check.readings, readings: Vec::new() });
+        }
+        if let Some(last) = checks.last_mut() {
+            last.readings.push(reading(entry));
+        }
+    }
+    for check in stages.iter_mut().flat_map(|stage| &mut stage.checks) {
+        in_order_of_work(check, progress.engine);
+    }
+    stages
+}
+
+/// As a person goes round the engine: intake before exhaust, top ring before second.
+fn in_order_of_work(check: &mut Check, engine: &Engine) {
+    let Some(planned) = plan::check(check.id) else { return };
+    let order: Vec<String> = positions(engine, planned.per).iter().map(|p| unless_dash(&p.to_string())).collect();
+    check.readings.sort_by_key(|reading| order.iter().position(|place| *place == reading.place));
+}
+
+/// `-` is how the record writes that there is only one place, or that a limit holds everywhere.
+fn unless_dash(text: &str) -> String {
+    if text == "-" { String::new() } else { text.to_owned() }
+}
+
+fn reading(entry: &Entry) -> Reading {
+    let read = &entry.reading;
+    let measured = &read.measured;
+    let measure = |judged: &crate::record::Judged| Measure {
+        name: judged.measure.clone(),
+        part: unless_dash(&judged.at),
+        dimension: dimension_of(judged, measured.dimension),
+        value: judged.value,
+        min: judged.min,
+        max: judged.max,
+        verdict: judged.verdict,
+        basis: judged.basis.clone(),
+        source: judged.source.clone(),
+    };
+    Reading {
+        number: read.id.0,
+        place: unless_dash(&measured.position),
+        dimension: measured.dimension,
+        raw: measured.raw.clone(),
+        typed: measured.typed.clone(),
+        measures: measured.measures.iter().map(measure).collect(),
+        verdict: measured.verdict,
+        instrument: measured.instrument.clone().unwrap_or_default(),
+        temperature: measured.temperature,
+        by: read.by.person.clone(),
+        when: read.when,
+        review: entry.review.as_ref().map(|review| Review {
+            accepted: review.decision == Decision::Accepted,
+            by: review.by.person.clone(),
+            when: review.when,
+            comment: review.comment.clone().unwrap_or_default(),
+        }),
+        amends: read.amends.as_ref().map(|amends| amends.reading.0),
+        note: measured.note.clone().unwrap_or_default(),
+        photo: measured.photo.clone().unwrap_or_default(),
+        page_revision: measured.page_revision.clone(),
+    }
+}
+
+fn notes(stages: &[Stage]) -> Vec<Note> {
+    let all = stages.iter().flat_map(|stage| &stage.checks);
+    all.flat_map(|check| check.readings.iter().map(move |reading| (check, reading)))
+        .filter(|(_, reading)| !reading.note.is_empty())
+        .map(|(check, reading)| Note {
+            at: format!("{} {}", check.name, reading.place).trim_end().to_owned(),
+            text: reading.note.clone(),
+            by: format!("{}, {}", reading.by, moment(reading.when)),
+        })
+        .collect()
+}
+
+/// Where the limits of these readings came from, each said once.
+fn sources(stages: &[Stage]) -> Vec<String> {
+    let mut found: Vec<String> = Vec::new();
+    let measures = stages.iter().flat_map(Stage::readings).flat_map(|reading| &reading.measures);
+    for measure in measures.filter(|m| !m.source.is_empty()) {
+        let source = format!("{} ({})", measure.source, measure.basis);
+        if !found.contains(&source) {
+            found.push(source);
+        }
+    }
+    found
+}
+
+/// `Bore 3`.
+fn place_of(measured: &Measured) -> String {
+    let check = plan::check(&measured.check).map_or(measured.check.as_str(), |check| check.name);
+    format!("{check} {}", unless_dash(&measured.position)).trim_end().to_owned()
+}
+
+/// The values of a reading in a row, each with its unit.
+fn read(measured: &Measured, lead: System) -> String {
+    let values: Vec<String> = measured.raw.iter().map(|si| show::any(measured.dimension, *si, lead)).collect();
+    values.join(", ")
+}
+
+/// What has to stay visible: amendments with both values, what was let pass, limits set for this job, a closing with a
+/// reason.
+fn changes(events: &[Event], lead: System) -> Vec<Change> {
+    let earlier = |number: i64| {
+        events.iter().find(|event| event.seq == number).and_then(|event| match &event.what {
+            Happening::Reading(posting) => Some(&posting.measured),
+            _ => None,
+        })
+    };
+    let change = |event: &Event| {
+        let (what, reason) = match &event.what {
+            Happening::Reading(posting) => {
+                let amends = posting.amends.as_ref()?;
+                let was = read(earlier(amends.reading.0)?, lead);
+                let (now, number) = (read(&posting.measured, lead), amends.reading);
+                let place = place_of(&posting.measured);
+                let words = format!("{place} amended: reading {number} was {was}, reading {} is {now}", event.seq);
+                (words, amends.reason.clone())
+            }
+            Happening::Review(review) if review.decision == Decision::Accepted => {
+                let measured = earlier(review.reading.0).filter(|measured| measured.verdict == Verdict::Out)?;
+                let words = format!("{} accepted out of limits: {}", place_of(measured), read(measured, lead));
+                (words, review.comment.clone()?)
+            }
+            Happening::LimitOverridden(own) => {
+                let dimension = crate::engine::measures::kind(&own.measure)?.dimension;
+                let range = show::range(dimension, own.min, own.max, lead);
+                let name = format!("{} {}", own.measure, unless_dash(&own.at));
+                (format!("Limit set for this job: {}, {range}", name.trim_end()), own.reason.clone())
+            }
+            Happening::JobClosed(closed) => ("Job closed".to_owned(), closed.reason.clone()?),
+            _ => return None,
+        };
+        Some(Change { what, reason, by: event.by.person.clone(), when: event.when })
+    };
+    events.iter().filter_map(change).collect()
+}
+
+/// Who accepted the readings that count, in the order they first did.
+fn acceptances(progress: &Progress) -> Vec<Acceptance> {
+    let mut all: Vec<Acceptance> = Vec::new();
+    for review in progress.standing().filter_map(|entry| entry.review.as_ref()) {
+        if review.decision != Decision::Accepted {
+            continue;
+        }
+        match all.iter_mut().find(|one| one.by == review.by.person) {
+            Some(one) => {
+                one.readings += 1;
+                one.first = one.first.min(review.when);
+                one.last = one.last.max(review.when);
+            }
+            None => all.push(Acceptance {
+                by: review.by.person.clone(),
+                role: review.by.role.word(),
+                readings: 1,
+                first: review.when,
+                last: review.when,
+            }),
+        }
+    }
+    all.sort_by_key(|one| one.first);
+    all
+}
+
+fn seal(address: &str, job: &Job, last: Option<&Event>) -> Seal {
+    let (event, hash) = last.map(|event| (event.seq, event.hash.to_hex().to_string())).unwrap_or_default();
+    let address = address.trim_end_matches('/');
+    let code = if address.is_empty() {
+        format!("Job {}, event {event}, seal {hash}", job.id)
+    } else {
+        format!("{address}/sheet/{}", job.id.0)
+    };
+    // An address too long for any code is still printed in words.
+    let drawn = qr::draw(&code, &format!("Code that opens job {}", job.id)).ok();
+    Seal { event, hash, code, drawn }
+}
