@@ -61,7 +61,7 @@ fn write(surface: &mut Surface, letters: &Letters, tree: &Tree, text: &usvg::Tex
             words.push_str(&glyph.text);
             let to_next = places.get(at + 1).map_or(0.0, |next| next - places[at]);
             glyphs.push(KrillaGlyph {
-                glyph_id: GlyphId::new(u32::from(glyph.id.0)),
+                glyph_id: GlyphId::new(glyph.id.0),
                 text_range: from..words.len(),
                 x_advance: to_next / size,
                 x_offset: 0.0,
