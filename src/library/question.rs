@@ -21,6 +21,8 @@ pub(super) struct Wants {
     pub direction: bool,
     /// What to do about something that is not right.
     pub remedy: bool,
+    /// Something happens that should not.
+    pub symptom: bool,
     /// What a word means.
     pub meaning: bool,
 }
@@ -264,7 +266,13 @@ fn wants(spelt: &[Word]) -> Wants {
                 &["too"],
                 &["much", "big", "small", "tight", "loose", "wide", "far", "high", "low", "long", "short"],
             ));
+    let symptom = !amount
+        && has(&[
+            "went", "gone", "goes", "wont", "keeps", "leaks", "leaking", "smokes", "smoking", "knocks", "knocking",
+            "rattles", "rattling", "stuck", "seized", "drops", "dropped", "blew", "blown", "broke", "broken", "spun",
+            "noise", "stiff",
+        ]);
     let meaning = has(&["mean", "meaning", "means", "definition", "define"])
         || pair(&["what", "wot", "whats"], &["is", "are", "a", "an", "the"]);
-    Wants { amount, method, direction, remedy, meaning }
+    Wants { amount, method, direction, remedy, symptom, meaning }
 }

@@ -175,13 +175,15 @@ fn term(field: Field, token: &str, part: f32) -> Box<dyn Query> {
 fn share(index: &Index, question: &Question, sheet: &Sheet, doc: &Doc, scale: &Scale) -> f32 {
     // A whole table of words or a list of all trade terms says nothing about its rows.
     let page = Some(&sheet.tokens).filter(|_| doc.form != Form::Row);
+    // With no trade word among them, plain words are all there is to go by.
+    let trade = question.asked.iter().any(|asked| asked.trade);
     let (mut held, mut all) = (0.0, 0.0);
     for asked in &question.asked {
         let counts = asked.worth
             * (COMMON + asked.rarity * if asked.known { 1.0 } else { UNKNOWN })
             * if asked.trade { TRADE } else { 1.0 }
             * if asked.light { scale.light } else { 1.0 }
-            * match (asked.everyday, asked.known) {
+            * match (asked.everyday && trade, asked.known) {
                 (false, _) => 1.0,
                 (true, true) => scale.everyday,
                 (true, false) => scale.filler,
@@ -274,6 +276,11 @@ fn fit(index: &Index, question: &Question, sheet: &Sheet, doc: &Doc, engine: Opt
     }
     if wants.remedy {
         fit *= if doc.remedies { 1.35 } else { 1.0 };
+    }
+    // A limit says what is too much, not why it came to that.
+    let limit = doc.form == Form::Row && matches!(page.kind, Kind::Limits | Kind::Engine);
+    if wants.symptom && limit {
+        fit *= 0.6;
     }
     if page.kind == Kind::Words {
         fit *= match (tells(index, question, doc), wants.meaning) {
