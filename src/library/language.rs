@@ -34,6 +34,39 @@ const EVERYDAY: &str = include_str!("lists/everyday.txt");
 /// What the shelf does not teach although people with an engine ask about it.
 const BESIDE: &str = include_str!("lists/beside.txt");
 
+/// Forms that the stemmer does not bring together: irregular ones, nouns of a verb, American spellings.
+const FORMS: &[(&str, &str)] = &[
+    ("bent", "bend"),
+    ("blew", "blow"),
+    ("blown", "blow"),
+    ("flew", "fly"),
+    ("flown", "fly"),
+    ("froze", "freeze"),
+    ("frozen", "freeze"),
+    ("ground", "grind"),
+    ("shook", "shake"),
+    ("spun", "spin"),
+    ("stuck", "stick"),
+    ("swollen", "swell"),
+    ("tore", "tear"),
+    ("torn", "tear"),
+    ("wore", "wear"),
+    ("worn", "wear"),
+    ("corrosion", "corrode"),
+    ("depth", "deep"),
+    ("expansion", "expand"),
+    ("leakage", "leak"),
+    ("storage", "store"),
+    ("weight", "weigh"),
+    ("width", "wide"),
+    ("center", "centre"),
+    ("color", "colour"),
+    ("gage", "gauge"),
+    ("gray", "grey"),
+    ("vapor", "vapour"),
+    ("vise", "vice"),
+];
+
 /// The lines of a list without its notes.
 fn entries(list: &'static str) -> impl Iterator<Item = &'static str> {
     list.lines().filter(|line| !line.starts_with('#'))
@@ -64,6 +97,8 @@ pub(super) struct English {
     everyday: Arc<HashSet<String>>,
     /// Names of what stands beside the trade, as stems.
     beside: Arc<Vec<Vec<String>>>,
+    /// Stems of [`FORMS`], each with the stem it is brought to.
+    forms: Arc<HashMap<String, String>>,
 }
 
 impl English {
@@ -75,7 +110,10 @@ impl English {
             stop: Arc::new(light.chain(stop).collect()),
             everyday: Arc::default(),
             beside: Arc::default(),
+            forms: Arc::default(),
         };
+        let forms = FORMS.iter().map(|(form, base)| (english.stem(form), english.stem(base))).collect();
+        english.forms = Arc::new(forms);
         let everyday = entries(EVERYDAY).flat_map(str::split_whitespace).map(|word| english.stem(word)).collect();
         let names = entries(BESIDE).flat_map(|line| line.split(','));
         let beside = names.map(|name| parts(name).iter().map(|word| english.stem(&word.text)).collect::<Vec<_>>());
@@ -90,6 +128,7 @@ impl English {
             None => self
                 .stop
                 .get(word)
+                .or_else(|| self.stop.get(word.strip_suffix('s')?))
                 .copied()
                 .unwrap_or_else(|| if is_unit_word(word) { Weight::Unit } else { Weight::Full }),
         }
@@ -118,6 +157,7 @@ impl English {
             return word.to_owned();
         }
         let mut stream = self.stemmer.token_stream(word);
-        if stream.advance() { stream.token().text.clone() } else { word.to_owned() }
+        let stem = if stream.advance() { stream.token().text.as_str() } else { word };
+        self.forms.get(stem).map_or(stem, String::as_str).to_owned()
     }
 }

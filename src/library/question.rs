@@ -270,7 +270,7 @@ fn wants(spelt: &[Word]) -> Wants {
         && has(&[
             "went", "gone", "goes", "wont", "keeps", "leaks", "leaking", "smokes", "smoking", "knocks", "knocking",
             "rattles", "rattling", "stuck", "seized", "drops", "dropped", "blew", "blown", "broke", "broken", "spun",
-            "noise", "stiff",
+            "noise", "flickers", "flicker", "stiff",
         ]);
     let meaning = has(&["mean", "meaning", "means", "definition", "define"])
         || pair(&["what", "wot", "whats"], &["is", "are", "a", "an", "the"]);

@@ -20,6 +20,9 @@ const COVERED: f32 = 0.49;
 /// The share from which what came nearest is worth a look although it does not cover the question, if it is about a word
 /// that was asked.
 const NEAR: f32 = 0.44;
+/// As many words of a question in a passage's title and headings make it a passage about them; a lower share is then enough.
+const ANCHORS: usize = 3;
+const ANCHORED: f32 = 0.42;
 /// How much of a passage's score is tantivy's; the rest is the share.
 const FOUND: f32 = 0.15;
 /// What every word counts before its rarity is added.
@@ -84,7 +87,7 @@ pub(super) struct Finding {
 pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) -> Finding {
     let question = question::read(index, text);
     let mut finding = Finding { read_as: question.read_as.clone(), ..Finding::default() };
-    let subject = question.asked.iter().any(|asked| asked.known && !asked.light)
+    let subject = question.asked.iter().any(|asked| asked.known && !asked.light && !asked.everyday)
         || !question.engines.is_empty()
         || !question.alike.is_empty();
     if !subject || n == 0 {
@@ -105,6 +108,8 @@ pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) 
             let score = score * (0.7 + 0.3 * elsewhere);
             let share = share(index, &question, sheet, doc, &COVERING) * (0.8 + 0.2 * beside) * elsewhere;
             let share = if says(index, &question, sheet, doc) { share } else { share * NAMED_ONLY };
+            let anchored = share >= ANCHORED && elsewhere >= 1.0 && anchors(index, &question, doc, &[]) >= ANCHORS;
+            let share = if anchored { share.max(COVERED) } else { share };
             Some((Found { page, place, score }, share))
         })
         .collect();
@@ -204,6 +209,13 @@ fn holds(index: &Index, asked: &Asked, sorted: &[u32]) -> bool {
     asked.tokens.iter().filter_map(|(token, _)| index.tally.number(token)).any(|t| sorted.binary_search(&t).is_ok())
 }
 
+/// How many words of the question, plain ones and those of a `name` left aside, the passage's title and headings hold.
+fn anchors(index: &Index, question: &Question, doc: &Doc, name: &[String]) -> usize {
+    let own = |asked: &&Asked| asked.known && !asked.light && !asked.everyday;
+    let other = |asked: &&Asked| !asked.tokens.iter().any(|(token, _)| name.contains(token));
+    question.asked.iter().filter(own).filter(other).filter(|asked| holds(index, asked, &doc.heads)).count()
+}
+
 /// What is left of a passage's share by what the question names beside the trade; 1 where the passage is about it.
 fn elsewhere(index: &Index, question: &Question, doc: &Doc) -> f32 {
     let has = |name: &[String], sorted: &[u32]| {
@@ -212,6 +224,8 @@ fn elsewhere(index: &Index, question: &Question, doc: &Doc) -> f32 {
     let left = question.elsewhere.iter().map(|name| match (has(name, &doc.heads), has(name, &doc.tokens)) {
         (true, _) => 1.0,
         (_, true) => MENTIONED,
+        // A passage about the rest of a long question is not put off by one thing that stands by.
+        _ if anchors(index, question, doc, name) >= ANCHORS => MENTIONED,
         _ => ELSEWHERE,
     });
     left.fold(1.0, f32::min)
