@@ -1,5 +1,8 @@
 //! English as it is typed: which words carry no subject, which carry little, and the stem that forms share.
 
+use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
+
 use super::lexer::parts;
 use crate::quantity::is_unit_word;
 use tantivy::tokenizer::{Language, RawTokenizer, Stemmer, TextAnalyzer, TokenStream};
@@ -25,6 +28,50 @@ const LIGHT: &str = "above after again all allow allowable allowed always amount
     small soon spec specification specs start step steps still stop take takes thumb time times together tolerance tool top tried try \
     trying turn two type under up use used using usual value way ways wide work working works wrong write";
 
+/// Everyday English that wraps a question and names nothing in the trade.
+const EVERYDAY: &str = include_str!("lists/everyday.txt");
+
+/// What the shelf does not teach although people with an engine ask about it.
+const BESIDE: &str = include_str!("lists/beside.txt");
+
+/// Forms that the stemmer does not bring together: irregular ones, nouns of a verb, American spellings.
+const FORMS: &[(&str, &str)] = &[
+    ("bent", "bend"),
+    ("blew", "blow"),
+    ("blown", "blow"),
+    ("flew", "fly"),
+    ("flown", "fly"),
+    ("froze", "freeze"),
+    ("frozen", "freeze"),
+    ("ground", "grind"),
+    ("shook", "shake"),
+    ("spun", "spin"),
+    ("stuck", "stick"),
+    ("swollen", "swell"),
+    ("tore", "tear"),
+    ("torn", "tear"),
+    ("wore", "wear"),
+    ("worn", "wear"),
+    ("corrosion", "corrode"),
+    ("depth", "deep"),
+    ("expansion", "expand"),
+    ("leakage", "leak"),
+    ("storage", "store"),
+    ("weight", "weigh"),
+    ("width", "wide"),
+    ("center", "centre"),
+    ("color", "colour"),
+    ("gage", "gauge"),
+    ("gray", "grey"),
+    ("vapor", "vapour"),
+    ("vise", "vice"),
+];
+
+/// The lines of a list without its notes.
+fn entries(list: &'static str) -> impl Iterator<Item = &'static str> {
+    list.lines().filter(|line| !line.starts_with('#'))
+}
+
 /// True for a text of stop words and light words alone: `When it is not right`.
 pub(super) fn is_plain(text: &str) -> bool {
     let plain = |word: &str| STOP.split_whitespace().chain(LIGHT.split_whitespace()).any(|known| known == word);
@@ -45,17 +92,34 @@ pub(super) enum Weight {
 #[derive(Clone)]
 pub(super) struct English {
     stemmer: TextAnalyzer,
-    stop: std::sync::Arc<std::collections::HashMap<&'static str, Weight>>,
+    stop: Arc<HashMap<&'static str, Weight>>,
+    /// Stems of everyday words.
+    everyday: Arc<HashSet<String>>,
+    /// Names of what stands beside the trade, as stems.
+    beside: Arc<Vec<Vec<String>>>,
+    /// Stems of [`FORMS`], each with the stem it is brought to.
+    forms: Arc<HashMap<String, String>>,
 }
 
 impl English {
     pub fn new() -> Self {
         let light = LIGHT.split_whitespace().map(|word| (word, Weight::Light));
         let stop = STOP.split_whitespace().map(|word| (word, Weight::Stop));
-        Self {
+        let mut english = Self {
             stemmer: TextAnalyzer::builder(RawTokenizer::default()).filter(Stemmer::new(Language::English)).build(),
-            stop: std::sync::Arc::new(light.chain(stop).collect()),
-        }
+            stop: Arc::new(light.chain(stop).collect()),
+            everyday: Arc::default(),
+            beside: Arc::default(),
+            forms: Arc::default(),
+        };
+        let forms = FORMS.iter().map(|(form, base)| (english.stem(form), english.stem(base))).collect();
+        english.forms = Arc::new(forms);
+        let everyday = entries(EVERYDAY).flat_map(str::split_whitespace).map(|word| english.stem(word)).collect();
+        let names = entries(BESIDE).flat_map(|line| line.split(','));
+        let beside = names.map(|name| parts(name).iter().map(|word| english.stem(&word.text)).collect::<Vec<_>>());
+        let beside = beside.filter(|stems| !stems.is_empty()).collect();
+        (english.everyday, english.beside) = (Arc::new(everyday), Arc::new(beside));
+        english
     }
 
     pub fn weight(&self, word: &str) -> Weight {
@@ -64,14 +128,27 @@ impl English {
             None => self
                 .stop
                 .get(word)
+                .or_else(|| self.stop.get(word.strip_suffix('s')?))
                 .copied()
                 .unwrap_or_else(|| if is_unit_word(word) { Weight::Unit } else { Weight::Full }),
         }
     }
 
-    /// Stop words and light words, so that a slip in one of them is not taken for a trade word.
+    /// True for the stem of an everyday word.
+    pub fn is_everyday(&self, stem: &str) -> bool {
+        self.everyday.contains(stem)
+    }
+
+    /// Names of what stands beside the trade, as stems.
+    pub fn beside(&self) -> impl Iterator<Item = &[String]> {
+        self.beside.iter().map(Vec::as_slice)
+    }
+
+    /// The words of all the lists, so that a slip in one of them is not taken for a trade word.
     pub fn plain_words(&self) -> impl Iterator<Item = &'static str> + '_ {
-        self.stop.keys().copied()
+        let everyday = entries(EVERYDAY).flat_map(str::split_whitespace);
+        let beside = entries(BESIDE).flat_map(|line| line.split([',', ' '])).filter(|word| !word.is_empty());
+        self.stop.keys().copied().chain(everyday).chain(beside)
     }
 
     /// `bearings` and `bearing` share one; sizes are their own.
@@ -80,6 +157,7 @@ impl English {
             return word.to_owned();
         }
         let mut stream = self.stemmer.token_stream(word);
-        if stream.advance() { stream.token().text.clone() } else { word.to_owned() }
+        let stem = if stream.advance() { stream.token().text.as_str() } else { word };
+        self.forms.get(stem).map_or(stem, String::as_str).to_owned()
     }
 }

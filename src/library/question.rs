@@ -21,6 +21,8 @@ pub(super) struct Wants {
     pub direction: bool,
     /// What to do about something that is not right.
     pub remedy: bool,
+    /// Something happens that should not.
+    pub symptom: bool,
     /// What a word means.
     pub meaning: bool,
 }
@@ -43,6 +45,8 @@ pub(super) struct Asked {
     pub light: bool,
     /// A word of the shelf's own words page.
     pub trade: bool,
+    /// A word of everyday English.
+    pub everyday: bool,
 }
 
 /// A question, read.
@@ -54,6 +58,8 @@ pub(super) struct Question {
     pub engines: Vec<String>,
     /// Where it names none, pages of engines of the layout it names: `v8`.
     pub alike: Vec<String>,
+    /// Names in it, as stems, of what stands beside the trade.
+    pub elsewhere: Vec<Vec<String>>,
     /// Words read as other words: (as typed, as read).
     pub read_as: Vec<(String, String)>,
 }
@@ -84,6 +90,7 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
     question.alike = if named.is_empty() { alike } else { Vec::new() };
     question.engines = named;
     let named = index.lexicon.named(&places);
+    question.elsewhere = elsewhere(&english, &places);
     let joins = joins(index, &mut english, &alone);
     let subject =
         meant.into_iter().filter(|m| !engine_places.contains(&m.word.place) && !layout_places.contains(&m.word.place));
@@ -131,9 +138,11 @@ fn weigh(
     if weight == Weight::Stop && name.is_none() {
         return None;
     }
+    let stem = english.stem(&word.text);
+    let everyday = covering.is_empty() && english.is_everyday(&stem);
     let mut tokens = Vec::new();
     if weight != Weight::Stop {
-        tokens.push((english.stem(&word.text), 1.0));
+        tokens.push((stem, 1.0));
     }
     let around = joins.iter().skip(word.place).take(2).flatten();
     tokens.extend(around.map(|stem| (stem.clone(), 0.5)));
@@ -156,7 +165,17 @@ fn weigh(
         known,
         light,
         trade: !covering.is_empty(),
+        everyday,
     })
+}
+
+/// The names in it of what stands beside the trade.
+fn elsewhere(english: &English, places: &[Vec<String>]) -> Vec<Vec<String>> {
+    let stands = |name: &[String], from: usize| {
+        name.iter().enumerate().all(|(n, stem)| places.get(from + n).is_some_and(|place| place.contains(stem)))
+    };
+    let named = english.beside().filter(|name| (0..places.len()).any(|from| stands(name, from)));
+    named.map(<[String]>::to_vec).collect()
 }
 
 /// For each place, the stem of the word that it makes with the place before, if the pages write the two as one.
@@ -247,7 +266,13 @@ fn wants(spelt: &[Word]) -> Wants {
                 &["too"],
                 &["much", "big", "small", "tight", "loose", "wide", "far", "high", "low", "long", "short"],
             ));
+    let symptom = !amount
+        && has(&[
+            "went", "gone", "goes", "wont", "keeps", "leaks", "leaking", "smokes", "smoking", "knocks", "knocking",
+            "rattles", "rattling", "stuck", "seized", "drops", "dropped", "blew", "blown", "broke", "broken", "spun",
+            "noise", "flickers", "flicker", "stiff",
+        ]);
     let meaning = has(&["mean", "meaning", "means", "definition", "define"])
         || pair(&["what", "wot", "whats"], &["is", "are", "a", "an", "the"]);
-    Wants { amount, method, direction, remedy, meaning }
+    Wants { amount, method, direction, remedy, symptom, meaning }
 }

@@ -16,24 +16,49 @@ use super::reading::{Doc, Sheet, concept_token};
 /// How many passages tantivy hands on to be ordered.
 const CANDIDATES: usize = 64;
 /// The share of a question that its best passage must hold for the question to count as covered.
-const COVERED: f32 = 0.518;
+const COVERED: f32 = 0.49;
 /// The share from which what came nearest is worth a look although it does not cover the question, if it is about a word
 /// that was asked.
-const NEAR: f32 = 0.46;
+const NEAR: f32 = 0.44;
+/// As many words of a question in a passage's title and headings make it a passage about them; a lower share is then enough.
+const ANCHORS: usize = 3;
+const ANCHORED: f32 = 0.42;
 /// How much of a passage's score is tantivy's; the rest is the share.
-const FOUND: f32 = 0.2;
+const FOUND: f32 = 0.15;
 /// What every word counts before its rarity is added.
 const COMMON: f32 = 2.5;
 /// How much more a word of the words page counts than another.
-const TRADE: f32 = 1.5;
+const TRADE: f32 = 1.2;
 /// How much of the highest rarity a word counts that the shelf has never seen. It may be the very subject, but more often
 /// it is one more plain word of a long question.
-const UNKNOWN: f32 = 0.6;
+const UNKNOWN: f32 = 0.55;
+/// How much the nearness of the question's words to each other in a passage adds to its score.
+const BESIDE: f32 = 0.15;
+/// What is left of the share of a passage that does not hold what the question names beside the trade, and of one that
+/// only mentions it.
+const ELSEWHERE: f32 = 0.33;
+const MENTIONED: f32 = 0.75;
 /// What is left of the share of a words row that only names what is asked: a meaning is no way of working and no amount.
 const NAMED_ONLY: f32 = 0.6;
-/// What a word counts that the passage holds below its headings, and one that only its page holds.
-const IN_BODY: f32 = 0.65;
-const ON_PAGE: f32 = 0.3;
+
+/// What words count, by what they are and where a passage holds them.
+struct Scale {
+    /// A word of everyday English that the shelf has too.
+    everyday: f32,
+    /// One that the shelf has not.
+    filler: f32,
+    /// What is left of a light word's worth.
+    light: f32,
+    /// A word that the passage holds below its headings, and one that only its page holds.
+    body: f32,
+    page: f32,
+}
+
+/// To choose between passages, every word that some have and others lack is of use.
+const CHOOSING: Scale = Scale { everyday: 0.75, filler: 0.1, light: 1.0, body: 0.75, page: 0.3 };
+/// Whether the best covers the question is settled by its trade words, whatever they are wrapped in.
+const COVERING: Scale = Scale { everyday: 0.3, filler: 0.1, light: 0.4, body: 0.7, page: 0.45 };
+
 /// What a page's opening keeps of its score beside its sections.
 const OPENING: f32 = 0.93;
 /// What each further passage of one section keeps of its score: the next answer should be another.
@@ -62,7 +87,7 @@ pub(super) struct Finding {
 pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) -> Finding {
     let question = question::read(index, text);
     let mut finding = Finding { read_as: question.read_as.clone(), ..Finding::default() };
-    let subject = question.asked.iter().any(|asked| asked.known && !asked.light)
+    let subject = question.asked.iter().any(|asked| asked.known && !asked.light && !asked.everyday)
         || !question.engines.is_empty()
         || !question.alike.is_empty();
     if !subject || n == 0 {
@@ -75,12 +100,16 @@ pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) 
         .into_iter()
         .filter_map(|((page, place), score)| {
             let (sheet, doc) = index.doc(page, place)?;
-            let share = share(index, &question, sheet, doc);
+            let elsewhere = elsewhere(index, &question, doc);
+            let chosen = share(index, &question, sheet, doc, &CHOOSING);
             let fit = fit(index, &question, sheet, doc, engine);
             let beside = beside(index, &question, doc);
-            let score = (FOUND * score / best + (1.0 - FOUND) * share) * fit * (1.0 + 0.2 * beside);
-            let share = share * (0.8 + 0.2 * beside);
+            let score = (FOUND * score / best + (1.0 - FOUND) * chosen) * fit * (1.0 + BESIDE * beside);
+            let score = score * (0.7 + 0.3 * elsewhere);
+            let share = share(index, &question, sheet, doc, &COVERING) * (0.8 + 0.2 * beside) * elsewhere;
             let share = if says(index, &question, sheet, doc) { share } else { share * NAMED_ONLY };
+            let anchored = share >= ANCHORED && elsewhere >= 1.0 && anchors(index, &question, doc, &[]) >= ANCHORS;
+            let share = if anchored { share.max(COVERED) } else { share };
             Some((Found { page, place, score }, share))
         })
         .collect();
@@ -147,22 +176,30 @@ fn term(field: Field, token: &str, part: f32) -> Box<dyn Query> {
 }
 
 /// The share (0 to 1) of what is asked that the passage holds, each word counting by its worth and rarity.
-/// A word the shelf has never seen counts against every passage.
-fn share(index: &Index, question: &Question, sheet: &Sheet, doc: &Doc) -> f32 {
+/// A word the shelf has never seen counts against every passage, though hardly if it is an everyday one.
+fn share(index: &Index, question: &Question, sheet: &Sheet, doc: &Doc, scale: &Scale) -> f32 {
     // A whole table of words or a list of all trade terms says nothing about its rows.
     let page = Some(&sheet.tokens).filter(|_| doc.form != Form::Row);
+    // With no trade word among them, plain words are all there is to go by.
+    let trade = question.asked.iter().any(|asked| asked.trade);
     let (mut held, mut all) = (0.0, 0.0);
     for asked in &question.asked {
         let counts = asked.worth
             * (COMMON + asked.rarity * if asked.known { 1.0 } else { UNKNOWN })
-            * if asked.trade { TRADE } else { 1.0 };
+            * if asked.trade { TRADE } else { 1.0 }
+            * if asked.light { scale.light } else { 1.0 }
+            * match (asked.everyday && trade, asked.known) {
+                (false, _) => 1.0,
+                (true, true) => scale.everyday,
+                (true, false) => scale.filler,
+            };
         all += counts;
         if holds(index, asked, &doc.heads) {
             held += counts * asked.trust;
         } else if holds(index, asked, &doc.tokens) {
-            held += counts * asked.trust * IN_BODY;
+            held += counts * asked.trust * scale.body;
         } else if page.is_some_and(|page| holds(index, asked, page)) {
-            held += counts * asked.trust * ON_PAGE;
+            held += counts * asked.trust * scale.page;
         }
     }
     if all > 0.0 { held / all } else { 0.0 }
@@ -170,6 +207,28 @@ fn share(index: &Index, question: &Question, sheet: &Sheet, doc: &Doc) -> f32 {
 
 fn holds(index: &Index, asked: &Asked, sorted: &[u32]) -> bool {
     asked.tokens.iter().filter_map(|(token, _)| index.tally.number(token)).any(|t| sorted.binary_search(&t).is_ok())
+}
+
+/// How many words of the question, plain ones and those of a `name` left aside, the passage's title and headings hold.
+fn anchors(index: &Index, question: &Question, doc: &Doc, name: &[String]) -> usize {
+    let own = |asked: &&Asked| asked.known && !asked.light && !asked.everyday;
+    let other = |asked: &&Asked| !asked.tokens.iter().any(|(token, _)| name.contains(token));
+    question.asked.iter().filter(own).filter(other).filter(|asked| holds(index, asked, &doc.heads)).count()
+}
+
+/// What is left of a passage's share by what the question names beside the trade; 1 where the passage is about it.
+fn elsewhere(index: &Index, question: &Question, doc: &Doc) -> f32 {
+    let has = |name: &[String], sorted: &[u32]| {
+        name.iter().all(|stem| index.tally.number(stem).is_some_and(|token| sorted.binary_search(&token).is_ok()))
+    };
+    let left = question.elsewhere.iter().map(|name| match (has(name, &doc.heads), has(name, &doc.tokens)) {
+        (true, _) => 1.0,
+        (_, true) => MENTIONED,
+        // A passage about the rest of a long question is not put off by one thing that stands by.
+        _ if anchors(index, question, doc, name) >= ANCHORS => MENTIONED,
+        _ => ELSEWHERE,
+    });
+    left.fold(1.0, f32::min)
 }
 
 /// The share of the question's neighbouring words that stand close together in the passage too. The words of one name
@@ -206,16 +265,16 @@ fn fit(index: &Index, question: &Question, sheet: &Sheet, doc: &Doc, engine: Opt
     let mut fit = if doc.opens { OPENING } else { 1.0 };
     if wants.amount {
         fit *= match (page.kind, doc.form) {
-            (Kind::Limits | Kind::Engine, Form::Row) => 1.25,
+            (Kind::Limits | Kind::Engine, Form::Row) => 1.4,
             (Kind::Limits, _) => 1.2,
             _ if doc.has_size => 1.05,
-            _ => 0.9,
+            _ => 0.8,
         };
     }
     if wants.method {
         fit *= match (page.kind, doc.form) {
             (_, Form::Steps) => 1.15,
-            (Kind::Procedure, _) => 1.1,
+            (Kind::Procedure, _) => 1.15,
             _ => 0.95,
         };
     }
@@ -231,6 +290,11 @@ fn fit(index: &Index, question: &Question, sheet: &Sheet, doc: &Doc, engine: Opt
     }
     if wants.remedy {
         fit *= if doc.remedies { 1.35 } else { 1.0 };
+    }
+    // A limit says what is too much, not why it came to that.
+    let limit = doc.form == Form::Row && matches!(page.kind, Kind::Limits | Kind::Engine);
+    if wants.symptom && limit {
+        fit *= 0.6;
     }
     if page.kind == Kind::Words {
         fit *= match (tells(index, question, doc), wants.meaning) {
