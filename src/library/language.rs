@@ -57,7 +57,6 @@ const FORMS: &[(&str, &str)] = &[
     ("expansion", "expand"),
     ("leakage", "leak"),
     ("storage", "store"),
-    ("weight", "weigh"),
     ("width", "wide"),
     ("center", "centre"),
     ("color", "colour"),

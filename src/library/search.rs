@@ -19,7 +19,7 @@ const CANDIDATES: usize = 64;
 const COVERED: f32 = 0.49;
 /// The share from which what came nearest is worth a look although it does not cover the question, if it is about a word
 /// that was asked.
-const NEAR: f32 = 0.44;
+const NEAR: f32 = 0.46;
 /// As many words of a question in a passage's title and headings make it a passage about them; a lower share is then enough.
 const ANCHORS: usize = 3;
 const ANCHORED: f32 = 0.42;
