@@ -6,7 +6,8 @@
 //!
 //! * `own.jsonl`: the questions the search was built with. Add yours here.
 //! * `tuning.jsonl`, `held-out.jsonl`: written by one who had not read the pages; the first may be looked at to better the
-//!   search, the second is only ever scored.
+//!   search, the second is only ever scored. `practice.jsonl`: likewise, by another hand, not yet looked at; it is the next to
+//!   learn from.
 //!
 //! `cargo test --test all search:: -- --nocapture` prints the scores side by side. For the embedding model, run
 //! `tests/search/embed.py` between two runs; it says how.
@@ -53,7 +54,8 @@ fn the_search_answers_first_what_it_covers_and_claims_no_more() {
 #[test]
 fn nothing_is_offered_for_what_is_no_part_of_the_trade() {
     let library = Library::embedded();
-    for set in Set::all().iter().filter(|set| !set.secret) {
+    // In `practice` what is next door to the trade is not told apart from what is far from it.
+    for set in Set::all().iter().filter(|set| !set.secret && set.name != "practice") {
         let foreign = set.questions.iter().filter(|question| question.kind.as_deref() == Some("out-of-scope"));
         for question in foreign {
             let answer = library.ask(&question.q, None, 3);

@@ -49,6 +49,7 @@ impl Set {
         vec![
             Self::read("own", false, GOAL, include_str!("own.jsonl")),
             Self::read("tuning", false, (0.88, 0.94), include_str!("tuning.jsonl")),
+            Self::read("practice", false, (0.57, 0.62), include_str!("practice.jsonl")),
             Self::read("held-out", true, (0.62, 0.70), include_str!("held-out.jsonl")),
         ]
     }
