@@ -9,7 +9,7 @@ use super::form::{Field, Form, Kind};
 use super::reply::{Block, Reply, Value};
 use super::tree::{Given, Tree};
 use super::trouble::{Refusal, Trouble};
-use crate::quantity::{Dimension, System, named_in, read, unit_for};
+use crate::quantity::{Dimension, System, named_in, read, show, unit_for};
 
 /// The uncertainty of one typed value.
 struct Doubt {
@@ -172,9 +172,7 @@ fn told(mut reply: Reply, known: &[Known]) -> Reply {
 }
 
 fn words(value: &Value) -> String {
-    let text = value.name.replace('_', " ");
-    let mut chars = text.chars();
-    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
+    show::capital(&value.name.replace('_', " "))
 }
 
 impl Known<'_> {

@@ -51,10 +51,7 @@ pub fn row(library: &Library, passage: &Passage) -> Option<String> {
     let at = if limit.at == EVERYWHERE { String::new() } else { format!(", {}", limit.at) };
     let name: String = match passage.page_kind {
         Kind::Engine => format!("{}, {}", passage.title, limit.measure.name),
-        _ => {
-            let mut chars = limit.measure.name.chars();
-            chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default()
-        }
+        _ => show::capital(limit.measure.name),
     };
     let range = match limit.bounds(&Sizes::default()) {
         Ok(bounds) => show::range(limit.measure.dimension, bounds.min, bounds.max, System::Inch),

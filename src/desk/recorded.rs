@@ -6,16 +6,12 @@ use super::Context;
 use super::trouble::{Refusal, Trouble};
 use crate::engine::limits::{Bound, Limit};
 use crate::engine::measures::{EVERYWHERE, kind};
-use crate::quantity::unit_for;
+use crate::quantity::{show, unit_for};
 use crate::record::{Entry, RecordError};
 
 impl From<RecordError> for Trouble {
     fn from(error: RecordError) -> Self {
-        let sentence = |e: &RecordError| {
-            let text = e.to_string();
-            let mut chars = text.chars();
-            chars.next().map(|c| c.to_uppercase().chain(chars).collect::<String>()).unwrap_or_default() + "."
-        };
+        let sentence = |e: &RecordError| show::capital(&e.to_string()) + ".";
         let refusal = match &error {
             RecordError::NotFound { what, id } => Refusal::new(*what, id.to_string(), sentence(&error)),
             RecordError::JobClosed(id) => Refusal::new("job", id.to_string(), sentence(&error)),

@@ -118,10 +118,5 @@ fn words(input: &ScaleRows, limit: &str) -> String {
         let value = show::any(input.dimension, row.value, input.system);
         format!("{} {value}, {}", row.place, row.mark.word()).trim_start().to_owned()
     });
-    format!("{}. {}.", capital_first(limit), rows.collect::<Vec<_>>().join("; "))
-}
-
-fn capital_first(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default()
+    format!("{}. {}.", show::capital(limit), rows.collect::<Vec<_>>().join("; "))
 }

@@ -177,8 +177,19 @@ pub fn any(dimension: Dimension, si: f64, system: System) -> String {
 
 /// A plain number without trailing noise, at most four decimals.
 pub fn number(value: f64) -> String {
-    let text = fixed(value, 4);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    trimmed(value, 4)
+}
+
+/// At most so many decimals, without noughts behind the last that counts.
+pub fn trimmed(value: f64, decimals: usize) -> String {
+    let text = fixed(value, decimals);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
+/// The text with its first letter raised.
+pub fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map(|first| first.to_uppercase().chain(chars).collect()).unwrap_or_default()
 }
 
 impl<Q> std::fmt::Display for Given<Q> {

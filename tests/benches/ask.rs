@@ -103,7 +103,7 @@ pub fn run(effort: Effort, sheet: &mut Sheet) -> Result<()> {
     Ok(())
 }
 
-fn each_question(mut ask: impl FnMut(&str) -> Result<usize>) -> Result<Vec<f64>> {
+pub fn each_question(mut ask: impl FnMut(&str) -> Result<usize>) -> Result<Vec<f64>> {
     QUESTIONS
         .iter()
         .map(|question| {

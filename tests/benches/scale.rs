@@ -10,7 +10,7 @@ use std::path::Path;
 use anyhow::{Context as _, Result, bail, ensure};
 use gudgeon::library::{Form, Library, Passage, Shelf, embedded_files};
 
-use super::ask::QUESTIONS;
+use super::ask::each_question;
 use super::bare::{HITS, PlainTantivy};
 use super::measure::{Effort, Series, Sheet, Subject, Unit, side_by_side, timed};
 
@@ -40,8 +40,10 @@ pub fn run(effort: Effort, sheet: &mut Sheet) -> Result<()> {
         let series = side_by_side(
             effort,
             vec![
-                Subject::new(*ours, || each(|question| Ok(black_box(library.ask(question, None, HITS)).hits.len()))),
-                Subject::new(*foot, || each(|question| Ok(black_box(plain.ask(question)?).len()))),
+                Subject::new(*ours, || {
+                    each_question(|question| Ok(black_box(library.ask(question, None, HITS)).hits.len()))
+                }),
+                Subject::new(*foot, || each_question(|question| Ok(black_box(plain.ask(question)?).len()))),
             ],
         )?;
         let [ours, foot] = series.as_slice() else { bail!("two subjects, two series") };
@@ -65,16 +67,6 @@ pub fn run(effort: Effort, sheet: &mut Sheet) -> Result<()> {
 
 fn median(series: &Series) -> f64 {
     series.at(0.5)
-}
-
-fn each(mut ask: impl FnMut(&str) -> Result<usize>) -> Result<Vec<f64>> {
-    QUESTIONS
-        .iter()
-        .map(|question| {
-            let (seconds, hits) = timed(|| ask(question));
-            hits.map(|_| seconds)
-        })
-        .collect()
 }
 
 /// From the end of an edit to its answer, by hand (without the wait for the editor to be quiet), of one page among many.

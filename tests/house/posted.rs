@@ -78,6 +78,22 @@ fn an_amended_reading_counts_and_a_returned_one_does_not() {
     assert!(matches!(&back, Outcome::Refused(r) if r.possible.contains("piston skirt")), "{back:?}");
 }
 
+/// One bore typed in inches among others in millimetres: the largest is the largest, not the one with the largest number.
+#[test]
+fn the_largest_bore_is_told_whatever_its_unit() {
+    let desk = posted();
+    reply(&desk, "log bore 3 3.3870 3.3870 3.3870 3.3870 3.3870 3.3870 in --sure");
+    reply(&desk, "log bore 4 86.010 86.009 86.010 86.009 86.009 86.009 mm");
+    reply(&desk, "log ring-gap \"1 top\" 0.30mm");
+    for cylinder in 2..=4 {
+        reply(&desk, &format!("log ring-gap \"{cylinder} top\" 0.30mm"));
+    }
+    let taken = reply(&desk, "ring file job=2 road");
+    let typed = reply(&desk, "ring file 3.3870in road top=\"0.30 0.30 0.30 0.30 mm\" engine=fulmar-four");
+    assert_eq!(typed.title, taken.title);
+    assert!(format!("{:?}", taken.blocks).contains("3.387in"));
+}
+
 #[test]
 fn nothing_is_written_by_working_out_how_sure_an_answer_is() {
     let desk = posted();

@@ -82,3 +82,11 @@ fn post(record: &Record, who: &Actor, key: &str, measured: Measured) -> ReadingI
 fn ids(entries: &[Entry]) -> Vec<i64> {
     entries.iter().map(|entry| entry.reading.id.0).collect()
 }
+
+/// What lies in a folder, by name.
+fn names(folder: &std::path::Path) -> Vec<String> {
+    let mut names: Vec<String> =
+        std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    names.sort();
+    names
+}

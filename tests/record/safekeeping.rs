@@ -10,7 +10,7 @@ use gudgeon::{
 use rusqlite::Connection;
 use tempfile::TempDir;
 
-use super::{at, journal, open_job, post, tech};
+use super::{at, journal, names, open_job, post, tech};
 
 fn with_readings(place: &Path, count: usize) -> Record {
     let record = Record::open(place).unwrap();
@@ -19,13 +19,6 @@ fn with_readings(place: &Path, count: usize) -> Record {
         post(&record, &tech(), &format!("k-{n}"), journal(job, &n.to_string(), Verdict::Within));
     }
     record
-}
-
-fn names(folder: &Path) -> Vec<String> {
-    let mut names: Vec<String> =
-        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
-    names.sort();
-    names
 }
 
 #[test]

@@ -11,7 +11,7 @@ use proptest::prelude::*;
 use rusqlite::{Connection, types::Value};
 use tempfile::TempDir;
 
-use super::{append_only::worked, at, journal, lead, open_job, post, tech};
+use super::{append_only::worked, at, journal, lead, names, open_job, post, tech};
 
 /// Every row of every table, and the layout that holds them.
 pub fn everything(place: &Path) -> BTreeMap<String, Vec<Vec<Value>>> {
@@ -48,13 +48,6 @@ fn exported() -> (TempDir, String) {
     assert_eq!((chain.events, chain.fault, chain.head), (9, None, record.head().unwrap().1));
     let text = fs::read_to_string(folder.path().join("record.jsonl")).unwrap();
     (folder, text)
-}
-
-fn names(folder: &Path) -> Vec<String> {
-    let mut names: Vec<String> =
-        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
-    names.sort();
-    names
 }
 
 #[test]

@@ -79,8 +79,7 @@ fn figures(value: f64) -> String {
         return "0".to_owned();
     }
     let decimals = (6 - value.abs().log10().floor() as i32).clamp(0, 12) as usize;
-    let text = show::fixed(value, decimals);
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+    show::trimmed(value, decimals)
 }
 
 fn one(given: &str, si: f64, from: &Unit, to: &Unit) -> Reply {

@@ -16,7 +16,7 @@ use super::trouble::{Refusal, Trouble};
 use super::{doubt, reply::Reply};
 use crate::engine::plan::{self, Check};
 use crate::engine::{Engine, Per, Position, positions};
-use crate::quantity::{Dimension, named_in};
+use crate::quantity::{Dimension, System, named_in, show, unit_for};
 use crate::record::{Decision, Entry, Job};
 
 /// What a position is called: `cylinder 3`.
@@ -251,19 +251,22 @@ impl<'a> Feed<'a> {
 
 /// Of several values for a field that takes one, the least or the most.
 fn keep_one(sum: &mut Sum, source: &Source) {
-    let reading =
-        |text: &str| crate::quantity::read(text.split('±').next().unwrap_or_default()).map_or(0.0, |w| w.number);
-    let mine = sum.taken.iter().enumerate().filter(|(_, taken)| taken.field == source.field);
-    let best = match source.take {
-        Take::Least => mine.min_by(|a, b| reading(&a.1.text).total_cmp(&reading(&b.1.text))),
-        _ => mine.max_by(|a, b| reading(&a.1.text).total_cmp(&reading(&b.1.text))),
+    // In SI: two readings may have been typed in two units.
+    let size = |taken: &&Taken| {
+        let raw = taken.entry.reading.measured.raw.iter().copied();
+        if source.take == Take::Least {
+            -raw.fold(f64::INFINITY, f64::min)
+        } else {
+            raw.fold(f64::NEG_INFINITY, f64::max)
+        }
     };
-    let Some((_, text)) = best.map(|(at, taken)| (at, taken.text.clone())) else { return };
-    let mut kept = false;
-    sum.taken
-        .retain(|taken| taken.field != source.field || (taken.text == text && !std::mem::replace(&mut kept, true)));
+    let mine = sum.taken.iter().enumerate().filter(|(_, taken)| taken.field == source.field);
+    let Some((best, taken)) = mine.max_by(|a, b| size(&a.1).total_cmp(&size(&b.1))) else { return };
+    let text = taken.text.clone();
     sum.given.retain(|(id, _)| id != source.field);
     sum.given.push((source.field.to_owned(), text));
+    let mut at = 0..;
+    sum.taken.retain(|taken| at.next() == Some(best) || taken.field != source.field);
 }
 
 /// What a set of readings gives, as it would be typed: with its unit, and its gauge's uncertainty.
@@ -279,7 +282,7 @@ fn values(check: &Check, take: Take, entry: &Entry, place: Position) -> Vec<Stri
         Take::Most => raw.iter().copied().reduce(f64::max).map(typed).into_iter().collect(),
         Take::Reading(at) => raw.get(at).map(|si| typed(*si)).into_iter().collect(),
         Take::Temperature => {
-            measured.temperature.map(|kelvin| format!("{}C", trimmed(kelvin - 273.15, 6))).into_iter().collect()
+            measured.temperature.map(|kelvin| format!("{}C", show::trimmed(kelvin - 273.15, 6))).into_iter().collect()
         }
         Take::Number => place.number().map(|number| number.to_string()).into_iter().collect(),
     }
@@ -287,20 +290,15 @@ fn values(check: &Check, take: Take, entry: &Entry, place: Position) -> Vec<Stri
 
 /// `2.4995in ±0.0001in`, in the system it was measured in. Nine decimals are far finer than any gauge.
 fn typed(check: &Check, si: f64, unit: &str) -> String {
-    let given = crate::quantity::unit_for(check.dimension, unit);
-    let Some(unit) = given.or_else(|| named_in(check.dimension, crate::quantity::System::Inch)) else {
-        return trimmed(si, 9);
+    let given = unit_for(check.dimension, unit);
+    let Some(unit) = given.or_else(|| named_in(check.dimension, System::Inch)) else {
+        return show::trimmed(si, 9);
     };
-    let value = trimmed((si - unit.offset) / unit.factor, 9);
+    let value = show::trimmed((si - unit.offset) / unit.factor, 9);
     let expanded = judging::uncertainty(check, si) / unit.factor;
     match check.dimension {
         // Added to a temperature or a plain number nothing is known.
         Dimension::Number | Dimension::Temperature => format!("{value}{}", unit.symbol),
-        _ => format!("{value}{} ±{}{}", unit.symbol, trimmed(expanded, 9), unit.symbol),
+        _ => format!("{value}{} ±{}{}", unit.symbol, show::trimmed(expanded, 9), unit.symbol),
     }
-}
-
-fn trimmed(value: f64, decimals: usize) -> String {
-    let text = crate::quantity::show::fixed(value, decimals);
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }

@@ -12,7 +12,7 @@ use crate::record::Job;
 /// A single sum: its own reply, and the readings beneath.
 pub fn one(job: &Job, route: &Route, sum: &Sum, mut reply: Reply) -> Reply {
     if let Some(at) = sum.at {
-        reply.title = format!("{} {at}: {}", capital(noun(route.per)), reply.title);
+        reply.title = format!("{} {at}: {}", show::capital(noun(route.per)), reply.title);
     }
     let mut sets: Vec<Vec<&Taken>> = Vec::new();
     for taken in &sum.taken {
@@ -44,7 +44,7 @@ pub fn many(
     let first: Vec<Option<&Value>> = replies.iter().map(|reply| reply.values.first()).collect();
     let known: Vec<&Value> = first.iter().copied().flatten().collect();
     let lead = context.lead_with(&[], context.library.engine(&job.engine));
-    let name = known.first().map_or(String::new(), |value| capital(&value.name.replace('_', " ")));
+    let name = known.first().map_or(String::new(), |value| show::capital(&value.name.replace('_', " ")));
     let ends = known.iter().map(|v| v.as_si()).fold(None, |ends: Option<(f64, f64)>, si| {
         Some(ends.map_or((si, si), |(low, high)| (low.min(si), high.max(si))))
     });
@@ -70,7 +70,7 @@ pub fn many(
     });
     reply = reply.block(Block::Table(Table {
         caption: format!("Job {}, {}", job.id, job.title),
-        header: vec![capital(noun(route.per)), name, "From readings".to_owned()],
+        header: vec![show::capital(noun(route.per)), name, "From readings".to_owned()],
         rows: rows.collect(),
     }));
     if !missing.is_empty() {
@@ -149,9 +149,4 @@ fn in_doubt(value: &Value, told: &Reply, lead: System) -> String {
 
 fn quoted(at: &str) -> String {
     if at.contains(' ') { format!("\"{at}\"") } else { at.to_owned() }
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
 }

@@ -60,7 +60,7 @@ fn scales(checks: &[&Check], measure: &str, lead: System) -> Vec<Figure> {
     for reading in checks.iter().flat_map(|check| &check.readings) {
         for judged in reading.measures.iter().filter(|m| m.name == measure && (m.min.is_some() || m.max.is_some())) {
             let row = Row { place: reading.place.clone(), value: judged.value, mark: mark(judged.verdict) };
-            let heading = format!("{} {}", capital(&judged.name), judged.part);
+            let heading = format!("{} {}", shown::capital(&judged.name), judged.part);
             let heading = heading.trim_end();
             let same = all.iter_mut().find(|s| s.heading == heading && (s.min, s.max) == (judged.min, judged.max));
             match same {
@@ -81,9 +81,4 @@ fn scales(checks: &[&Check], measure: &str, lead: System) -> Vec<Figure> {
         }
     }
     all.iter().map(scale_rows::draw).collect()
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default()
 }

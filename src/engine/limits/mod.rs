@@ -95,8 +95,7 @@ impl Bound {
 
 /// Up to six decimals, without trailing noise.
 fn figures(value: f64) -> String {
-    let text = show::fixed(value, 6);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    show::trimmed(value, 6)
 }
 
 impl Limit {

@@ -92,9 +92,9 @@ impl Clearance {
         let title = if sum.smallest.si() < 0.0 {
             format!("No clearance: {} tight", show::length(-sum.smallest, lead))
         } else if sum.largest == sum.smallest {
-            format!("{} {}", capital(measure), show::length(sum.smallest, lead))
+            format!("{} {}", show::capital(measure), show::length(sum.smallest, lead))
         } else {
-            format!("{} {}", capital(measure), show::length_range(Some(sum.smallest), Some(sum.largest), lead))
+            format!("{} {}", show::capital(measure), show::length_range(Some(sum.smallest), Some(sum.largest), lead))
         };
         let per = |ratio: f64| format!("{} per unit of journal", show::fixed(ratio, 5));
         let mut reply = Reply::new(title)
@@ -134,7 +134,7 @@ impl Clearance {
                     .action(Action::send("Which undersize", "page oversize-and-undersize-decisions"));
             }
             reply = reply.figure(held.strip(
-                format!("{} (smallest)", capital(measure)),
+                format!("{} (smallest)", show::capital(measure)),
                 lead,
                 sum.smallest.si(),
                 context.doubt("smallest"),
@@ -158,9 +158,4 @@ pub fn likeliest(engine: Option<&Engine>, journal: Length) -> BearingName {
 
 fn list(sizes: &[Length], lead: System) -> String {
     sizes.iter().map(|s| show::length_in(*s, lead)).collect::<Vec<_>>().join(", ")
-}
-
-pub(super) fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default()
 }

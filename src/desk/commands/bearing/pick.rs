@@ -3,7 +3,7 @@
 
 use clap::Args;
 
-use super::clearance::{BearingName, capital, likeliest};
+use super::clearance::{BearingName, likeliest};
 use crate::desk::form::EngineName;
 use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value, Verdict};
 use crate::desk::sense::{OrRefuse, renamed};
@@ -225,7 +225,7 @@ fn answer(picked: &[Picked], marks: &[Length], limits: &Limits, assumed: bool, l
         ]
     });
     let header = ["Bearing", "Standard", "Halves", "Clearance"].map(String::from).to_vec();
-    let mut reply = Reply::new(capital(&title))
+    let mut reply = Reply::new(show::capital(&title))
         .verdict(verdict)
         .block(Block::Table(Table { caption: String::new(), header, rows: rows.collect() }))
         .fields([

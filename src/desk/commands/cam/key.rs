@@ -76,7 +76,7 @@ impl Key {
         };
         let mut reply = Reply::new(format!(
             "{} offset {} on the {shaft} gear to {way} {}",
-            capital(thing),
+            show::capital(thing),
             show::length(sum.offset, lead),
             show::angle(by.abs())
         ))
@@ -109,9 +109,4 @@ impl Key {
             .text("Crank degrees are twice cam degrees: the same move wants half the turn on the cam gear. Degree the cam again with the key in.")
             .sources(["geometry: offset at the radius of the key or dowel; crank degrees"]))
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default()
 }

@@ -143,11 +143,11 @@ fn points_to(sum: &Cranking, which: &Which) -> String {
         ),
         Pattern::Several(low) => format!(
             "{} low, not side by side: each for its own reason. Wet test and leak-down each.",
-            capital(&which.names(low))
+            show::capital(&which.names(low))
         ),
         Pattern::Most(low) => format!(
             "{} low, half of them or more: look for what they share before what each has. Cranking speed, throttle shut, cam timing, a tired gasket, wear all over.",
-            capital(&which.names(low))
+            show::capital(&which.names(low))
         ),
     }
 }
@@ -158,12 +158,7 @@ fn wet_test(mut reply: Reply, sum: &Cranking, which: &Which, dry: &[Pressure], w
         let Some(share) = compare::recovery(dry[n], wet[n], dry[sum.best]) else { continue };
         let found = if share >= 0.5 { "rings and bore leak" } else { "a valve or the gasket, rather than the rings" };
         let gained = format!("{} % of what it lacked came back with oil: {found}", show::fixed(share * 100.0, 0));
-        reply = reply.fields([(capital(&which.name(n)), gained)]);
+        reply = reply.fields([(show::capital(&which.name(n)), gained)]);
     }
     reply
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default()
 }

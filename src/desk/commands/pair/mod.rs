@@ -93,8 +93,13 @@ fn told<Q: Measure>(pairing: &Pairing<Q>, telling: &Telling) -> Reply {
     });
     let table = Table {
         caption: "* moved from where it was given".to_owned(),
-        header: [telling.place.to_owned(), telling.part.to_owned(), capital(telling.value), "As given".to_owned()]
-            .to_vec(),
+        header: [
+            telling.place.to_owned(),
+            telling.part.to_owned(),
+            show::capital(telling.value),
+            "As given".to_owned(),
+        ]
+        .to_vec(),
         rows: rows.collect(),
     };
     reply = reply.block(Block::Table(table)).working([
@@ -129,9 +134,4 @@ fn typed<'g, Q: Measure>(lists: &[List<'g, Q>]) -> Vec<(&'static str, &'g Writte
         return Vec::new();
     }
     lists.iter().filter_map(|(name, given, values)| Some((*name, odd_one(given, values)?))).collect()
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default()
 }
