@@ -7,7 +7,7 @@ use super::yardstick::{Held, Wanted};
 use crate::engine::derived::{Derived, fed_by};
 use crate::engine::limits::{Limit, Sizes};
 use crate::engine::measures::{self, Measured as Found};
-use crate::engine::plan::Check;
+use crate::engine::plan::{Check, Reach, Spread};
 use crate::engine::{Engine, Position};
 use crate::maths::clearance;
 use crate::maths::judge::{self, Verdict};
@@ -39,8 +39,10 @@ pub struct Judging<'a> {
 pub fn metal(check: &Check) -> Option<&'static Material> {
     check.expect?;
     materials::material(match check.id {
-        "main-journal" | "rod-journal" | "big-end" | "rod-bearing" => "alloy-steel",
-        "piston-skirt" => "cast-piston",
+        "main-journal" | "rod-journal" | "big-end" | "rod-bearing" | "small-end" | "piston-pin" | "rod-length" => {
+            "alloy-steel"
+        }
+        "piston-skirt" | "pin-bore" => "cast-piston",
         _ => "cast-iron",
     })
 }
@@ -57,15 +59,20 @@ pub fn at_20(check: &Check, raw: &[f64], temperature: Option<f64>) -> Result<Vec
 }
 
 /// Expanded uncertainty of one reading, SI. Common practice: micrometer, bore gauge and stretch gauge hold a tenth of
-/// a thou, a dial two, a gauging strip a quarter of a thou, a feeler half a thou; a gauge a fiftieth of what it reads.
+/// a thou, a dial two, a gauging strip a quarter of a thou, a feeler half a thou, a rule or a height stick five; a scale a
+/// tenth of a gram; a gauge a fiftieth of what it reads.
 pub fn uncertainty(check: &Check, value: f64) -> f64 {
     let tenths = match (check.dimension, check.id) {
-        (Dimension::Length, _) if check.expect.is_some() => 1.0,
+        (Dimension::Length, "rod-length") => 5.0,
+        (Dimension::Length, "installed-height" | "pick-up-depth" | "seat-width") => 50.0,
+        (Dimension::Length, _) if check.expect.is_some() || check.reach == Reach::Part => 1.0,
         (Dimension::Length, "bolt-stretch" | "valve-guide") => 1.0,
         (Dimension::Length, "crank-end-float" | "crank-runout" | "piston-to-deck") => 2.0,
+        (Dimension::Length, "cam-end-float" | "rod-bend" | "rod-twist" | "seat-runout" | "lifter-preload") => 2.0,
         (Dimension::Length, "main-oil-clearance" | "rod-oil-clearance") => 2.5,
         (Dimension::Length, _) => 5.0,
         (Dimension::Share, _) => return 0.01,
+        (Dimension::Mass, _) => return 1e-4,
         // A burette is read to half a cc.
         (Dimension::Volume, _) => return 0.5e-6,
         _ => return value.abs() * 0.02,
@@ -82,13 +89,18 @@ impl Judging<'_> {
             .into_iter()
             .map(|found| (found, single(found.value), self.position))
             .collect();
-        if let Some(derived) = fed_by(self.check) {
+        for derived in fed_by(self.check) {
             // Two readings, each with its own uncertainty (JCGM 100, 5.1.2).
             let both = single(0.0) * std::f64::consts::SQRT_2;
             all.extend(self.derived(derived, &raw)?.into_iter().map(|(found, at)| (found, both, at)));
         }
-        if let Some(spread) = self.spread(&raw)? {
-            all.push((spread, 0.02 * std::f64::consts::SQRT_2, self.position));
+        if self.check.spread != Spread::Free {
+            let set: Vec<f64> = self.set(&raw)?.into_iter().map(|(_, value)| value).collect();
+            if let Some(spread) = measures::spread(self.check, &set) {
+                // Of a share the gauge's own share counts, of a difference what it reads to.
+                let one = if spread.dimension == self.check.dimension { single(set[0]) } else { single(1.0) };
+                all.push((spread, one * std::f64::consts::SQRT_2, self.position));
+            }
         }
         all.into_iter()
             .map(|(found, uncertainty, at)| {
@@ -131,8 +143,8 @@ impl Judging<'_> {
         Ok(found)
     }
 
-    /// Cranking pressures so far, by cylinder: this one and the last of each other.
-    pub fn pressures(&self, raw: &[f64]) -> Result<Vec<(Position, f64)>, Trouble> {
+    /// The readings of the set so far, by place: this one and the last of each other.
+    pub fn set(&self, raw: &[f64]) -> Result<Vec<(Position, f64)>, Trouble> {
         let mut all = Vec::new();
         for position in crate::engine::positions(self.engine, self.check.per) {
             if position == self.position {
@@ -144,15 +156,6 @@ impl Judging<'_> {
             }
         }
         Ok(all)
-    }
-
-    /// The spread of a compression test, as soon as two cylinders are in.
-    fn spread(&self, raw: &[f64]) -> Result<Option<Found>, Trouble> {
-        if self.check.id != "compression-test" {
-            return Ok(None);
-        }
-        let values: Vec<f64> = self.pressures(raw)?.into_iter().map(|(_, value)| value).collect();
-        Ok(measures::cranking_spread(&values))
     }
 
     fn limit(&self, found: &Found, at: Position) -> Result<Option<Held>, Trouble> {

@@ -5,7 +5,7 @@ use super::form::RawReading;
 use super::judging::{Finding, Judging, metal};
 use super::trouble::{Refusal, Trouble};
 use super::values::{Readings, question, read_values};
-use crate::engine::plan::Check;
+use crate::engine::plan::{Check, Spread};
 use crate::engine::{Engine, Per, Position};
 use crate::maths::judge::Verdict;
 use crate::quantity::{Dimension, Measure, System, Temperature, inches, looks_numeric, show};
@@ -164,15 +164,16 @@ fn remarks(judging: &Judging, values: &Readings, beside: &Beside, lead: System) 
     if check.id == "piston-to-deck" && values.raw.len() == 1 {
         said.push("One side only: the piston's rock is not taken out.".to_owned());
     }
-    if check.id == "compression-test" {
-        let all = judging.pressures(&values.raw)?;
-        let cylinders = judging.engine.cylinders();
+    if check.spread != Spread::Free {
+        let all = judging.set(&values.raw)?;
+        let places = crate::engine::positions(judging.engine, check.per).len();
         let lowest = all.iter().min_by(|a, b| a.1.total_cmp(&b.1));
-        let best = all.iter().max_by(|a, b| a.1.total_cmp(&b.1));
-        if let (Some((low, weak)), Some((high, strong))) = (lowest, best) {
+        let highest = all.iter().max_by(|a, b| a.1.total_cmp(&b.1));
+        if let (Some((low, weak)), Some((high, strong))) = (lowest, highest) {
             said.push(format!(
-                "{} of {cylinders} cylinders are in: lowest {low} at {}, best {high} at {}.",
+                "{} of {places} {}s are in: lowest {low} at {}, highest {high} at {}.",
                 all.len(),
+                check.per.word(),
                 show::any(check.dimension, *weak, lead),
                 show::any(check.dimension, *strong, lead)
             ));

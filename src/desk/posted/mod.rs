@@ -26,6 +26,7 @@ fn noun(per: Per) -> &'static str {
         Per::Rod => "rod",
         Per::Pin => "pin",
         Per::RodBolt => "rod bolt",
+        Per::Valve => "valve",
         _ => "cylinder",
     }
 }
