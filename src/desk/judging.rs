@@ -22,6 +22,8 @@ pub struct Finding {
     pub verdict: Verdict,
     /// Expanded uncertainty, SI.
     pub uncertainty: f64,
+    /// Where it is: of a clearance, where its outer part is.
+    pub place: Position,
 }
 
 /// What a set of values is judged with.
@@ -104,18 +106,18 @@ impl Judging<'_> {
         }
         all.into_iter()
             .map(|(found, uncertainty, at)| {
-                let held = self.limit(&found, at)?;
+                let held = self.limit(found.measure, found.at, at)?;
                 let verdict = held.as_ref().map_or(Verdict::NoLimit, |h| {
                     let end = |value, min, max| judge::verdict_si(found.dimension, value, uncertainty, min, max);
                     end(found.lowest, h.bounds.min, None).worse(end(found.highest, None, h.bounds.max))
                 });
-                Ok(Finding { found, held, verdict, uncertainty })
+                Ok(Finding { found, held, verdict, uncertainty, place: at })
             })
             .collect()
     }
 
     /// Another reading's values at 20 °C.
-    fn partner(&self, measured: &Measured) -> Result<Vec<f64>, Trouble> {
+    pub fn partner(&self, measured: &Measured) -> Result<Vec<f64>, Trouble> {
         match crate::engine::plan::built_in(&measured.check) {
             Some(check) => at_20(check, &measured.raw, measured.temperature),
             None => Ok(measured.raw.clone()),
@@ -158,7 +160,8 @@ impl Judging<'_> {
         Ok(all)
     }
 
-    fn limit(&self, found: &Found, at: Position) -> Result<Option<Held>, Trouble> {
+    /// The limit that holds for a measure and its part at a place.
+    pub fn limit(&self, measure: &str, part: &str, at: Position) -> Result<Option<Held>, Trouble> {
         let mut sizes = Sizes::from(self.engine);
         // A limit per bore goes by the bore as it is now, once it was measured.
         if let Some(cylinder) = at.number() {
@@ -168,8 +171,8 @@ impl Judging<'_> {
             }
         }
         let held = self.context.limit(Wanted {
-            measure: found.measure,
-            at: found.at,
+            measure,
+            at: part,
             engine: Some(self.engine),
             duty: None,
             sizes,

@@ -21,6 +21,7 @@ mod remedy;
 pub mod reply;
 mod sense;
 mod sheet;
+mod steps;
 mod tree;
 mod trouble;
 mod values;

@@ -3,6 +3,7 @@
 use super::Context;
 use super::form::RawReading;
 use super::judging::{Finding, Judging, metal};
+use super::steps;
 use super::trouble::{Refusal, Trouble};
 use super::values::{Readings, question, read_values};
 use crate::engine::plan::{Check, Spread};
@@ -114,8 +115,9 @@ pub fn prepare(
         rock(check, &values, lead)?;
     }
     let verdict = findings.iter().map(|f| f.verdict).fold(Verdict::NoLimit, Verdict::worse);
-    let remarks = remarks(&judging, &values, beside, lead)?;
+    let mut remarks = remarks(&judging, &values, beside, lead)?;
     let before = context.desk.record.latest(job.id, check.id, &position.to_string())?.map(|entry| entry.reading.id);
+    remarks.extend(steps::rise(&judging, &values.raw, before, lead)?);
     let page = context.library.engine_page(&engine.id);
     let measured = Measured {
         job: job.id,

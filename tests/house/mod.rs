@@ -4,5 +4,6 @@ mod bad_input;
 mod commands;
 mod layers;
 mod posted;
+mod remedies;
 mod settings;
 pub mod sums;

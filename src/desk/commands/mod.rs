@@ -28,6 +28,7 @@ pub mod page;
 pub mod pair;
 pub mod piston;
 pub mod procedure;
+pub mod remedy;
 pub mod review;
 pub mod ring;
 pub mod sheet;
@@ -117,6 +118,8 @@ pub enum Command {
     Log(log::Log),
     /// Correct a reading; the old one stays on record.
     Amend(amend::Amend),
+    /// What it would take to bring a reading inside its limits.
+    Remedy(remedy::Remedy),
     /// What the measuring plan still wants.
     Next(next::Next),
     /// Readings that wait for the lead.
@@ -173,6 +176,7 @@ impl Command {
             Self::Job(c) => c.run(context),
             Self::Log(c) => c.run(context),
             Self::Amend(c) => c.run(context),
+            Self::Remedy(c) => c.run(context),
             Self::Next(c) => c.run(context),
             Self::Review(c) => c.run(context),
             Self::Sheet(c) => c.run(context),

@@ -14,6 +14,7 @@ use super::posting::listed;
 use super::tree::{Given, Request, Tree};
 use super::trouble::{Refusal, Trouble};
 use super::{doubt, reply::Reply};
+use crate::engine::measures;
 use crate::engine::plan::{Check, built_in};
 use crate::engine::{Engine, Per, Position, positions};
 use crate::quantity::{Dimension, System, named_in, show, unit_for};
@@ -285,6 +286,7 @@ fn values(check: &Check, take: Take, entry: &Entry, place: Position) -> Vec<Stri
         Take::Temperature => {
             measured.temperature.map(|kelvin| format!("{}C", show::trimmed(kelvin - 273.15, 6))).into_iter().collect()
         }
+        Take::Part => vec![measures::part(place).to_owned()],
         Take::Number => place.number().map(|number| number.to_string()).into_iter().collect(),
     }
 }

@@ -55,6 +55,9 @@ impl Show {
             let rows = wrong.iter().map(|entry| {
                 let mut number = Cell::from(entry.reading.id.to_string());
                 number.verdict = Some(entry.reading.measured.verdict);
+                if number.verdict == Some(Verdict::Out) {
+                    number.line = Some(format!("remedy {}", entry.reading.id));
+                }
                 vec![
                     number,
                     headline(context, &entry.reading, lead).into(),
@@ -67,6 +70,10 @@ impl Show {
                 header: ["No.", "Reading", "By", "Review"].map(String::from).to_vec(),
                 rows: rows.collect(),
             }));
+        }
+        for entry in wrong.iter().filter(|e| e.reading.measured.verdict == Verdict::Out).take(3) {
+            let id = entry.reading.id;
+            reply = reply.action(Action::send(format!("What {id} would take"), format!("remedy {id}")));
         }
         let matrix = progress.matrix();
         if !matrix.rows.is_empty() {

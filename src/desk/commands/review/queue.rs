@@ -53,6 +53,9 @@ impl Queue {
                 _ => Action::send(format!("Accept {id}"), format!("review accept {id}")),
             };
             reply = reply.action(accept).action(Action::form(format!("Return {id}"), format!("review return {id}")));
+            if entry.reading.measured.verdict == Verdict::Out {
+                reply = reply.action(Action::send(format!("What {id} would take"), format!("remedy {id}")));
+            }
         }
         // A page that broke answers as it last was: the lead has to know.
         if context.desk.role(context.asker) == Role::Lead && !context.library.faults().is_empty() {
