@@ -118,7 +118,7 @@ impl Judging<'_> {
 
     /// Another reading's values at 20 °C.
     pub fn partner(&self, measured: &Measured) -> Result<Vec<f64>, Trouble> {
-        match crate::engine::plan::built_in(&measured.check) {
+        match self.context.library.plan().check(&measured.check) {
             Some(check) => at_20(check, &measured.raw, measured.temperature),
             None => Ok(measured.raw.clone()),
         }
@@ -154,7 +154,7 @@ impl Judging<'_> {
             } else if let Some(other) =
                 self.context.desk.record.latest(self.job.id, self.check.id, &position.to_string())?
             {
-                all.extend(other.reading.measured.raw.first().map(|value| (position, *value)));
+                all.extend(self.partner(&other.reading.measured)?.first().map(|value| (position, *value)));
             }
         }
         Ok(all)

@@ -49,7 +49,7 @@ impl Per {
         Self::RodBolt,
     ];
 
-    /// One of them: `cylinder`, `crank pin`.
+    /// What one of its places is called: `cylinder`, `cam journal`.
     pub fn word(self) -> &'static str {
         match self {
             Self::Engine => "engine",

@@ -43,7 +43,7 @@ impl Remedy {
             reply = reply.text(format!("{}.", case.miss())).block(ways(case, usize::MAX)?);
             let measure = case.found.measure.replace([' ', '-'], "_");
             for (number, remedy) in (1..).zip(case.remedies()?) {
-                for then in remedy.then.first() {
+                if let Some(then) = remedy.then.first() {
                     let name = format!("{measure}_way_{number}");
                     reply = reply.value(Value::si(&name, then.dimension, then.lowest, lead));
                 }

@@ -20,18 +20,6 @@ use crate::engine::{Engine, Per, Position, positions};
 use crate::quantity::{Dimension, System, named_in, show, unit_for};
 use crate::record::{Decision, Entry, Job};
 
-/// What a position is called: `cylinder 3`.
-fn noun(per: Per) -> &'static str {
-    match per {
-        Per::Main => "main",
-        Per::Rod => "rod",
-        Per::Pin => "pin",
-        Per::RodBolt => "rod bolt",
-        Per::Valve => "valve",
-        _ => "cylinder",
-    }
-}
-
 /// The clap tree, with `job` and `at` for every command that a job can feed.
 pub fn with_job(tree: clap::Command) -> clap::Command {
     let names: Vec<(String, String)> = sources::ROUTES
@@ -157,7 +145,7 @@ impl<'a> Feed<'a> {
         let mut places = positions(self.engine, self.route.per);
         if let Some(at) = at {
             if self.route.runs == Runs::Together {
-                let possible = format!("{} takes every {} together.", self.form.words(), noun(self.route.per));
+                let possible = format!("{} takes every {} together.", self.form.words(), self.route.per.word());
                 return Err(Refusal::new("at", at, possible).into());
             }
             let found = Position::parse(self.engine, self.route.per, at);
