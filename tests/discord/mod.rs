@@ -1,12 +1,12 @@
 //! The chat front from outside: the real client, started as the program starts it, against a server of our own.
 //!
-//! `server` is that server (`gateway`, `rest`), `events` what it sends, `limits` what the platform would refuse.
+//! `server` is that server (`gateway`, `rest`), `events` what it sends, `contract` judges every request the front sends.
 
 mod answers;
+mod contract;
 mod events;
 mod faults;
 mod gateway;
-mod limits;
 mod presses;
 mod registering;
 mod rest;

@@ -43,6 +43,7 @@ async fn answer(
     let path = uri.path().trim_start_matches("/api/v10").to_owned();
     let (json, files) = read(&headers, &body);
     let call = Call { method: method.to_string(), path: path.clone(), body: json.clone(), files };
+    shared.judge(&call);
     shared.calls().push(call);
     shared.changed();
     let failing = shared.failing.fetch_update(Ordering::AcqRel, Ordering::Acquire, |left| left.checked_sub(1));

@@ -8,6 +8,7 @@ use serde_json::Value;
 use tokio::net::TcpListener;
 use tokio::runtime::Runtime;
 
+use super::contract::{self, Count};
 use super::gateway::{self, Session};
 use super::rest::{self, Call};
 
@@ -27,6 +28,7 @@ pub struct Shared {
     calls: Mutex<Vec<Call>>,
     commands: Mutex<Vec<Value>>,
     session: Mutex<Session>,
+    judged: Mutex<(Count, Vec<String>)>,
     /// How many of the next requests fail as if the service were down.
     pub failing: AtomicUsize,
     gateway: String,
@@ -46,6 +48,21 @@ impl Shared {
         self.session.lock().unwrap()
     }
 
+    /// Holds a request against the contract, and keeps what is at fault until the server ends.
+    pub fn judge(&self, call: &Call) {
+        let (kind, faults) = contract::judge(call);
+        let mut judged = self.judged.lock().unwrap();
+        if let Some(kind) = kind.filter(|_| faults.is_empty()) {
+            *judged.0.entry(kind).or_default() += 1;
+        }
+        judged.1.extend(faults.into_iter().map(|fault| format!("{} {}: {fault}", call.method, call.path)));
+    }
+
+    /// How many bodies of each kind were found right so far.
+    pub fn judged(&self) -> Count {
+        self.judged.lock().unwrap().0.clone()
+    }
+
     pub fn gateway_address(&self) -> &str {
         &self.gateway
     }
@@ -59,6 +76,7 @@ impl Shared {
 
 impl Server {
     pub fn start() -> Self {
+        contract::schemas::want();
         let runtime = Runtime::new().unwrap();
         let (shared, api) = runtime.block_on(async {
             let gateway = TcpListener::bind("127.0.0.1:0").await.unwrap();
@@ -68,6 +86,7 @@ impl Server {
                 calls: Mutex::default(),
                 commands: Mutex::default(),
                 session: Mutex::default(),
+                judged: Mutex::default(),
                 failing: AtomicUsize::new(0),
                 gateway: format!("ws://{}", gateway.local_addr().unwrap()),
                 something_new: Default::default(),
@@ -120,5 +139,16 @@ impl Server {
 
     fn brief(&self) -> Vec<String> {
         self.shared.calls().iter().map(|call| format!("{} {} {}", call.method, call.path, call.body)).collect()
+    }
+}
+
+impl Drop for Server {
+    /// A body that the platform would refuse fails the test that sent it.
+    fn drop(&mut self) {
+        let (count, faults) = std::mem::take(&mut *self.shared.judged.lock().unwrap());
+        contract::note(&count);
+        if !std::thread::panicking() {
+            assert!(faults.is_empty(), "the platform would refuse this:\n{}", faults.join("\n"));
+        }
     }
 }

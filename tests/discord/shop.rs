@@ -7,7 +7,6 @@ use gudgeon::fronts::discord::{Running, Settings, State, Token, start};
 use serde_json::{Value, json};
 
 use super::events::{self, GUILD, Person};
-use super::limits;
 use super::rest::Call;
 use super::server::Server;
 use crate::talks;
@@ -98,11 +97,9 @@ impl Shop {
         self.answer(id)
     }
 
-    /// The first answer to an interaction, looked at as the platform would.
+    /// The first answer to an interaction.
     pub fn first_answer(&self, id: u64) -> Call {
-        let call = self.server.call("POST", &format!("/interactions/{id}/"));
-        limits::answer(&call);
-        call
+        self.server.call("POST", &format!("/interactions/{id}/"))
     }
 
     /// The answer to an interaction: the first, or what came after "one moment", in the form of a first one.
@@ -116,7 +113,6 @@ impl Shop {
             let late = |call: &&Call| call.path.starts_with("/webhooks/") && call.path.contains(&token);
             shared.calls().iter().filter(late).find(|call| call.method != "DELETE").cloned()
         });
-        limits::message(&late.body, &late);
         Call { body: json!({"type": 4, "data": late.body}), ..late }
     }
 }
