@@ -26,6 +26,8 @@ pub struct Session {
     pub identified: usize,
     pub resumed: usize,
     pub heartbeats: usize,
+    /// Takes nobody in.
+    pub shut: bool,
     /// Hangs up with this code on everyone who identifies.
     pub refuse_with: Option<u16>,
 }
@@ -67,6 +69,9 @@ impl Session {
 /// Takes connections for ever.
 pub async fn serve(listener: TcpListener, shared: Arc<Shared>) {
     while let Ok((stream, _)) = listener.accept().await {
+        if shared.session().shut {
+            continue;
+        }
         let shared = Arc::clone(&shared);
         tokio::spawn(async move {
             if let Ok(socket) = accept_async(stream).await {
@@ -130,7 +135,7 @@ fn hear(said: &Value, orders: &UnboundedSender<Order>, shared: &Shared) {
                 // A new session: what came before it is gone.
                 session.sent.clear();
                 session.event("READY", events::ready());
-                session.event("GUILD_CREATE", events::guild());
+                session.event("GUILD_CREATE", events::guild(&shared.world()));
             }
         }
         Some(6) => {

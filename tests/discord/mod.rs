@@ -1,6 +1,6 @@
 //! The chat front from outside: the real client, started as the program starts it, against a server of our own.
 //!
-//! `server` is that server (`gateway`, `rest`), `events` what it sends, `contract` judges every request the front sends.
+//! `server` is that server (`gateway`, `rest`), `world` what is on it, `events` what it sends, `contract` judges every request the front sends.
 
 mod answers;
 mod contract;
@@ -12,5 +12,7 @@ mod registering;
 mod rest;
 mod secrecy;
 mod server;
+mod setup;
 mod shop;
 mod sums;
+mod world;

@@ -10,8 +10,9 @@ use axum::http::{HeaderMap, Method, StatusCode, Uri, header};
 use axum::response::{IntoResponse, Response};
 use serde_json::{Value, json};
 
-use super::events;
+use super::events::{self, GUILD};
 use super::server::Shared;
+use super::world::{self, Refused};
 
 /// A request that came in.
 #[derive(Debug, Clone)]
@@ -42,6 +43,7 @@ async fn answer(
 ) -> Response {
     let path = uri.path().trim_start_matches("/api/v10").to_owned();
     let (json, files) = read(&headers, &body);
+    let has_files = !files.is_empty();
     let call = Call { method: method.to_string(), path: path.clone(), body: json.clone(), files };
     shared.judge(&call);
     shared.calls().push(call);
@@ -51,22 +53,50 @@ async fn answer(
         return (StatusCode::SERVICE_UNAVAILABLE, "{\"message\": \"down\", \"code\": 0}").into_response();
     }
     let parts: Vec<&str> = path.split('/').filter(|part| !part.is_empty()).collect();
+    let world = shared.world();
+    let own = GUILD.to_string();
+    let here = |guild: &str| if world.invited && guild == own { Ok(()) } else { Err(world::UNKNOWN_SERVER) };
     match (method.as_str(), parts.as_slice()) {
+        (_, ["interactions" | "webhooks", ..]) => answered(&method, &parts),
+        _ if !world.token_known => refused(world::UNKNOWN_TOKEN),
         ("GET", ["gateway"]) => told(&json!({"url": shared.gateway_address()})),
-        ("GET", ["guilds", _, "roles"]) => told(&events::roles()),
+        ("GET", ["oauth2", "applications", "@me"]) => told(&world.application()),
+        ("GET", ["guilds", guild]) => here(guild).map_or_else(refused, |()| told(&world.guild())),
+        ("GET", ["guilds", guild, "roles"]) => here(guild).map_or_else(refused, |()| told(&world.roles())),
+        ("GET", ["guilds", guild, "channels"]) => here(guild).map_or_else(refused, |()| told(&world.channels())),
+        ("GET", ["guilds", guild, "members", events::APPLICATION]) => {
+            here(guild).map_or_else(refused, |()| told(&world.member()))
+        }
+        (_, ["applications", _, "guilds", ..]) if !world.commands_scope => refused(world::NO_ACCESS),
         ("GET", ["applications", _, .., "commands"]) => told(&Value::Array(shared.commands().clone())),
         ("PUT", ["applications", _, .., "commands"]) => {
             let commands = registered(&json, parts.contains(&"guilds"));
             shared.commands().clone_from(&commands);
             told(&Value::Array(commands))
         }
-        ("POST", ["interactions", _, _, "callback"]) => StatusCode::NO_CONTENT.into_response(),
+        ("POST", ["channels", channel, "messages"]) => match world.may_send(channel, &json, has_files) {
+            Ok(()) => told(&shared.post(channel, &json)),
+            Err(why) => refused(why),
+        },
+        _ => refused((StatusCode::NOT_FOUND, 0, "404: Not Found")),
+    }
+}
+
+/// What goes by an interaction's own token, and needs no other.
+fn answered(method: &Method, parts: &[&str]) -> Response {
+    match (method.as_str(), parts) {
+        ("POST", ["interactions", _, _, "callback"]) | ("DELETE", ["webhooks", _, _, "messages", "@original"]) => {
+            StatusCode::NO_CONTENT.into_response()
+        }
         ("PATCH", ["webhooks", _, _, "messages", "@original"]) | ("POST", ["webhooks", _, _]) => {
             told(&events::message())
         }
-        ("DELETE", ["webhooks", _, _, "messages", "@original"]) => StatusCode::NO_CONTENT.into_response(),
-        _ => (StatusCode::NOT_FOUND, "{\"message\": \"404: Not Found\", \"code\": 0}").into_response(),
+        _ => refused((StatusCode::NOT_FOUND, 0, "404: Not Found")),
     }
+}
+
+fn refused((status, code, message): Refused) -> Response {
+    (status, json!({"message": message, "code": code}).to_string()).into_response()
 }
 
 fn told(value: &Value) -> Response {

@@ -9,12 +9,11 @@ use std::sync::{Arc, OnceLock};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
-use serenity::all::{
-    Client, ClientBuilder, ConnectionStage, GatewayError, GatewayIntents, Http, HttpBuilder, ShardManager,
-};
+use serenity::all::{Client, ClientBuilder, ConnectionStage, GatewayError, GatewayIntents, ShardManager};
 use tokio::runtime::{Builder, Runtime};
 
 use super::answer::{limited, plain};
+use super::client::http;
 use super::handler::Handler;
 use super::room::Room;
 use super::settings::Settings;
@@ -208,15 +207,6 @@ async fn live(room: &Arc<Room>, pulse: Arc<Pulse>, slot: &OnceLock<Arc<ShardMana
         Ok(()) => End::Broken("the connection ended".to_owned()),
         Err(serenity::Error::Gateway(error)) => gateway_end(&error),
         Err(error) => End::Broken(plain(&error)),
-    }
-}
-
-fn http(settings: &Settings) -> Http {
-    let http = HttpBuilder::new(settings.token.secret());
-    match &settings.api {
-        // With the limiter on, the client would ignore the other address.
-        Some(api) => http.proxy(api).ratelimiter_disabled(true).build(),
-        None => http.build(),
     }
 }
 

@@ -50,8 +50,13 @@ pub struct Settings {
     /// Names of the server's roles that make a member a lead or a tech; everyone else is an apprentice.
     pub lead_roles: Vec<String>,
     pub tech_roles: Vec<String>,
+    /// Names of the channels for what waits for the lead and for the digest; empty for none.
+    pub review_channel: String,
+    pub digest_channel: String,
     /// Another address to speak to in place of the platform's own, for tests: `http://127.0.0.1:PORT`.
     pub api: Option<String>,
+    /// Another way of speaking to the platform's own address, for tests.
+    pub client: Option<reqwest::Client>,
     /// How long the desk may think before the asker is told to wait; with zero, that always comes first. The platform
     /// gives 3 s.
     pub defer_after: Duration,
@@ -66,7 +71,10 @@ impl Settings {
             guild: 0,
             lead_roles: Vec::new(),
             tech_roles: Vec::new(),
+            review_channel: String::new(),
+            digest_channel: String::new(),
             api: None,
+            client: None,
             defer_after: Duration::from_millis(1_500),
             patience: Duration::from_secs(90),
         }
@@ -90,6 +98,8 @@ impl Settings {
             guild: discord.guild,
             lead_roles: discord.lead_roles.clone(),
             tech_roles: discord.tech_roles.clone(),
+            review_channel: discord.review_channel.clone(),
+            digest_channel: discord.digest_channel.clone(),
             ..Self::new(token)
         }))
     }
