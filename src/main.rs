@@ -339,7 +339,7 @@ fn serve(config: &Config) -> anyhow::Result<ExitCode> {
         let address = listener.local_addr()?;
         println!("http://{address}/");
         println!("{}", shop::welcome(config, chat.is_some()));
-        let _chat = chat.map(|settings| discord::start(settings, desk.clone()));
+        let _chat = chat.map(|settings| discord::start(settings, desk.clone())).transpose()?;
         web::serve(listener, desk, config, shutdown()).await
     })?;
     Ok(ExitCode::SUCCESS)

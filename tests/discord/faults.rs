@@ -106,7 +106,7 @@ fn a_living_connection_is_left_alone() {
 fn it_stops_at_once_and_stays_stopped() {
     let server = Server::start();
     let desk = Arc::new(talks::bench());
-    let running = start(settings(&server.api), Arc::clone(&desk));
+    let running = start(settings(&server.api), Arc::clone(&desk)).unwrap();
     server.wait("registered commands", |shared| (!shared.commands().is_empty()).then_some(()));
     let began = Instant::now();
     running.stop();

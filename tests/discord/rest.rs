@@ -12,7 +12,7 @@ use serde_json::{Value, json};
 
 use super::events::{self, GUILD};
 use super::server::Shared;
-use super::world::{self, Refused};
+use super::world::{self, Fate, Refused};
 
 /// A request that came in.
 #[derive(Debug, Clone)]
@@ -50,7 +50,7 @@ async fn answer(
     shared.changed();
     let failing = shared.failing.fetch_update(Ordering::AcqRel, Ordering::Acquire, |left| left.checked_sub(1));
     if failing.is_ok() {
-        return (StatusCode::SERVICE_UNAVAILABLE, "{\"message\": \"down\", \"code\": 0}").into_response();
+        return refused(world::DOWN);
     }
     let parts: Vec<&str> = path.split('/').filter(|part| !part.is_empty()).collect();
     let world = shared.world();
@@ -75,7 +75,14 @@ async fn answer(
             told(&Value::Array(commands))
         }
         ("POST", ["channels", channel, "messages"]) => match world.may_send(channel, &json, has_files) {
-            Ok(()) => told(&shared.post(channel, &json)),
+            Ok(()) => match world.messages {
+                Fate::Taken => told(&shared.post(channel, &json)),
+                Fate::Down => refused(world::DOWN),
+                Fate::TakenUnanswered => {
+                    shared.post(channel, &json);
+                    refused(world::DOWN)
+                }
+            },
             Err(why) => refused(why),
         },
         _ => refused((StatusCode::NOT_FOUND, 0, "404: Not Found")),

@@ -48,12 +48,22 @@ impl Shop {
         shop
     }
 
+    /// A shop with a record that no other test sees.
+    pub fn alone(change: impl FnOnce(&mut Settings)) -> Self {
+        let shop = Self::over(Arc::new(talks::bench()), Server::start(), change);
+        shop.server.wait("registered commands", |shared| (!shared.commands().is_empty()).then_some(()));
+        shop
+    }
+
     /// A shop whose front is starting.
     pub fn started(server: Server, change: impl FnOnce(&mut Settings)) -> Self {
+        Self::over(Arc::clone(&DESK), server, change)
+    }
+
+    fn over(desk: Arc<Desk>, server: Server, change: impl FnOnce(&mut Settings)) -> Self {
         let mut settings = settings(&server.api);
         change(&mut settings);
-        let desk = Arc::clone(&DESK);
-        let running = start(settings, Arc::clone(&desk));
+        let running = start(settings, Arc::clone(&desk)).unwrap();
         Self { running, server, desk }
     }
 

@@ -19,6 +19,16 @@ pub const EMBED_LINKS: u64 = 1 << 14;
 pub const ATTACH_FILES: u64 = 1 << 15;
 pub const SEND_MESSAGES_IN_THREADS: u64 = 1 << 38;
 
+/// What becomes of messages to a channel that are right.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fate {
+    Taken,
+    /// The service is down.
+    Down,
+    /// They are taken, and the answer to that is lost.
+    TakenUnanswered,
+}
+
 /// What a test may change.
 pub struct World {
     pub token_known: bool,
@@ -35,6 +45,7 @@ pub struct World {
     /// Names of the roles 11 and 12.
     pub role_names: [&'static str; 2],
     pub review_channel: &'static str,
+    pub messages: Fate,
 }
 
 impl Default for World {
@@ -49,6 +60,7 @@ impl Default for World {
             lead_can_be_called: true,
             role_names: ["lead", "tech"],
             review_channel: "lead-bench",
+            messages: Fate::Taken,
         }
     }
 }
@@ -56,6 +68,7 @@ impl Default for World {
 /// An error as the platform words it.
 pub type Refused = (StatusCode, u32, &'static str);
 
+pub const DOWN: Refused = (StatusCode::SERVICE_UNAVAILABLE, 0, "down");
 pub const UNKNOWN_TOKEN: Refused = (StatusCode::UNAUTHORIZED, 0, "401: Unauthorized");
 pub const UNKNOWN_CHANNEL: Refused = (StatusCode::NOT_FOUND, 10_003, "Unknown Channel");
 pub const UNKNOWN_SERVER: Refused = (StatusCode::NOT_FOUND, 10_004, "Unknown Guild");

@@ -27,7 +27,7 @@ pub struct Asked {
 }
 
 /// How long one request to the platform may take.
-const REQUEST: Duration = Duration::from_secs(5);
+pub const REQUEST: Duration = Duration::from_secs(5);
 /// How long a person who types waits for a list at most.
 const COMPLETION: Duration = Duration::from_millis(1_500);
 /// Pauses before each try of the first answer, which has 3 s in all.
@@ -54,6 +54,8 @@ pub async fn line(http: &Http, room: &Arc<Room>, asked: Asked, line: String) {
             late(http, &asked, settled(work.await)).await;
         }
     }
+    // What was posted may be for others to hear of, too.
+    room.something_to_tell.notify_one();
 }
 
 fn settled(done: Result<Message, tokio::task::JoinError>) -> Message {

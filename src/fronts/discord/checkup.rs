@@ -16,7 +16,9 @@ use tokio::time::timeout;
 use super::answer::{limited, plain};
 use super::client::http;
 use super::invite;
+use super::people::first_named;
 use super::settings::{Settings, TOKEN_VARIABLE};
+use crate::desk::notices::{Aside, Outbox};
 
 /// One thing that was looked at.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -52,14 +54,38 @@ const HELLO: Duration = Duration::from_secs(10);
 /// Looks at everything, in the order in which it is needed; what cannot be looked at any more is left out.
 pub fn check(settings: anyhow::Result<Option<Settings>>) -> Vec<Finding> {
     match settings {
-        Ok(Some(settings)) => wait(async { Ok(look(&settings).await) })
-            .unwrap_or_else(|error| vec![wrong("this machine", error, "one that can run the chat front")]),
+        Ok(Some(settings)) => {
+            let mut findings = wait(async { Ok(look(&settings).await) })
+                .unwrap_or_else(|error| vec![wrong("this machine", error, "one that can run the chat front")]);
+            findings.extend(unsaid(&settings));
+            findings
+        }
         Ok(None) => vec![wrong(
             "token",
             "there is none, so the chat front stays shut",
             format!("the bot's token in {TOKEN_VARIABLE}, or in a file that discord.token_file names"),
         )],
         Err(error) => vec![wrong("token", format!("{error:#}"), "the token as the bot's page shows it, one word")],
+    }
+}
+
+/// What could not be said, and why. An outbox that is not there yet holds nothing.
+fn unsaid(settings: &Settings) -> Vec<Finding> {
+    const ABOUT: &str = "messages";
+    let Some(place) = settings.outbox.as_deref().filter(|place| place.exists()) else { return Vec::new() };
+    let looked = Outbox::open(place).and_then(|outbox| Ok((outbox.aside()?, outbox.waiting()?)));
+    match looked {
+        Ok((aside, waiting)) => {
+            let each = aside.into_iter().map(|Aside { notice, why, when }| {
+                let day = when.strftime("%Y-%m-%d");
+                let right = "the channel and the bot's rights in it put right; this message is not sent any more";
+                wrong(ABOUT, format!("“{}” was not said on {day}: {why}", notice.title), right)
+            });
+            each.chain((waiting > 0).then(|| well(ABOUT, format!("{waiting} wait to be said")))).collect()
+        }
+        Err(error) => {
+            vec![wrong(ABOUT, format!("{}: {error}", place.display()), "a file that this user may read and write")]
+        }
     }
 }
 
@@ -163,7 +189,9 @@ fn roles(settings: &Settings, roles: &HashMap<RoleId, ServerRole>) -> Vec<Findin
     let mut names: Vec<&str> = roles.values().map(|role| role.name.trim()).filter(|n| *n != "@everyone").collect();
     names.sort_unstable();
     let there = if names.is_empty() { "a role made for it".to_owned() } else { format!("one of {}", names.join(", ")) };
-    let known = |wanted: &str| names.iter().any(|name| name.to_lowercase() == wanted.trim().to_lowercase());
+    let known = |wanted: &String| {
+        first_named(roles.iter().map(|(id, role)| (*id, role.name.as_str())), std::slice::from_ref(wanted)).is_some()
+    };
     let mut findings = Vec::new();
     for (key, wanted, word) in
         [("discord.lead_roles", &settings.lead_roles, "lead"), ("discord.tech_roles", &settings.tech_roles, "tech")]
@@ -228,22 +256,13 @@ impl Bench<'_> {
 
     /// Whether the role that an out calls can be called.
     fn ping(&self, settings: &Settings) -> Option<Finding> {
-        let role = lead_role(settings, self.guild.roles.values())?;
+        let roles = self.guild.roles.iter().map(|(id, role)| (*id, role.name.as_str()));
+        let role = self.guild.roles.get(&first_named(roles, &settings.lead_roles)?)?;
         let may = role.mentionable || self.guild.member_permissions(self.member).mention_everyone();
         let found = format!("an out calls the role “{}”, and the bot may not", role.name);
         let right = "“Allow anyone to @mention this role” on, in that role's settings";
         (!may).then(|| wrong("discord.lead_roles", found, right))
     }
-}
-
-/// The role that an out calls: the first of the lead roles that the server has.
-pub fn lead_role<'r>(
-    settings: &Settings,
-    roles: impl Iterator<Item = &'r ServerRole> + Clone,
-) -> Option<&'r ServerRole> {
-    let named =
-        |wanted: &String| roles.clone().find(|role| role.name.trim().to_lowercase() == wanted.trim().to_lowercase());
-    settings.lead_roles.iter().find_map(named)
 }
 
 /// The text channel of that name, with or without its `#`.

@@ -2,7 +2,7 @@
 //!
 //! Data flows one way: an interaction becomes a line (`slash`, `buttons`, `modal`), the desk answers it, `paint` makes
 //! a message of plain data out of the outcome, `post` hands that to serenity. `running` keeps the client alive,
-//! `checkup` looks beforehand at what it needs.
+//! `checkup` looks beforehand at what it needs; `telling` says what must be said unasked.
 
 mod answer;
 mod body;
@@ -24,6 +24,7 @@ mod running;
 mod settings;
 mod slash;
 mod table;
+mod telling;
 
 pub use checkup::{Finding, check};
 pub use invite::{application, link as invite_link, rights};

@@ -17,6 +17,7 @@ use super::client::http;
 use super::handler::Handler;
 use super::room::Room;
 use super::settings::Settings;
+use super::telling;
 use crate::desk::Desk;
 
 /// How the front is doing.
@@ -37,9 +38,10 @@ pub struct Running {
     thread: Option<JoinHandle<()>>,
 }
 
-/// Opens the chat front. It comes up in the background, and again after every failure that may pass.
-pub fn start(settings: Settings, desk: Arc<Desk>) -> Running {
-    let room = Arc::new(Room::new(settings, desk));
+/// Opens the chat front. It comes up in the background, and again after every failure that may pass. Fails where its own
+/// file cannot be opened.
+pub fn start(settings: Settings, desk: Arc<Desk>) -> anyhow::Result<Running> {
+    let room = Arc::new(Room::new(settings, desk)?);
     let (notes, inbox) = channel();
     let thread = {
         let (room, notes) = (Arc::clone(&room), notes.clone());
@@ -51,7 +53,7 @@ pub fn start(settings: Settings, desk: Arc<Desk>) -> Running {
             room.set_state(State::Ended(error.to_string()));
         })
         .ok();
-    Running { room, notes, thread }
+    Ok(Running { room, notes, thread })
 }
 
 impl Running {
@@ -203,6 +205,7 @@ async fn live(room: &Arc<Room>, pulse: Arc<Pulse>, slot: &OnceLock<Arc<ShardMana
     let manager = Arc::clone(&client.shard_manager);
     let _ = slot.set(Arc::clone(&manager));
     tokio::spawn(async move { pulse.follow(&manager).await });
+    tokio::spawn(telling::keep(Arc::clone(room), Arc::clone(&client.http)));
     match client.start().await {
         Ok(()) => End::Broken("the connection ended".to_owned()),
         Err(serenity::Error::Gateway(error)) => gateway_end(&error),
