@@ -52,12 +52,20 @@ async fn answer(
     if failing.is_ok() {
         return refused(world::DOWN);
     }
+    match reply(&shared, &method, &path, &json, has_files) {
+        Some(response) => response,
+        None => std::future::pending().await,
+    }
+}
+
+/// What the platform says to it; nothing where it keeps the caller waiting for ever.
+fn reply(shared: &Shared, method: &Method, path: &str, json: &Value, has_files: bool) -> Option<Response> {
     let parts: Vec<&str> = path.split('/').filter(|part| !part.is_empty()).collect();
     let world = shared.world();
     let own = GUILD.to_string();
     let here = |guild: &str| if world.invited && guild == own { Ok(()) } else { Err(world::UNKNOWN_SERVER) };
-    match (method.as_str(), parts.as_slice()) {
-        (_, ["interactions" | "webhooks", ..]) => answered(&method, &parts),
+    let response = match (method.as_str(), parts.as_slice()) {
+        (_, ["interactions" | "webhooks", ..]) => answered(method, &parts),
         _ if !world.token_known => refused(world::UNKNOWN_TOKEN),
         ("GET", ["gateway"]) => told(&json!({"url": shared.gateway_address()})),
         ("GET", ["oauth2", "applications", "@me"]) => told(&world.application()),
@@ -70,23 +78,28 @@ async fn answer(
         (_, ["applications", _, "guilds", ..]) if !world.commands_scope => refused(world::NO_ACCESS),
         ("GET", ["applications", _, .., "commands"]) => told(&Value::Array(shared.commands().clone())),
         ("PUT", ["applications", _, .., "commands"]) => {
-            let commands = registered(&json, parts.contains(&"guilds"));
+            let commands = registered(json, parts.contains(&"guilds"));
             shared.commands().clone_from(&commands);
             told(&Value::Array(commands))
         }
-        ("POST", ["channels", channel, "messages"]) => match world.may_send(channel, &json, has_files) {
+        ("POST", ["channels", channel, "messages"]) => match world.may_send(channel, json, has_files) {
             Ok(()) => match world.messages {
-                Fate::Taken => told(&shared.post(channel, &json)),
+                Fate::Taken => told(&shared.post(channel, json)),
                 Fate::Down => refused(world::DOWN),
                 Fate::TakenUnanswered => {
-                    shared.post(channel, &json);
+                    shared.post(channel, json);
                     refused(world::DOWN)
+                }
+                Fate::TakenSilently => {
+                    shared.post(channel, json);
+                    return None;
                 }
             },
             Err(why) => refused(why),
         },
         _ => refused((StatusCode::NOT_FOUND, 0, "404: Not Found")),
-    }
+    };
+    Some(response)
 }
 
 /// What goes by an interaction's own token, and needs no other.

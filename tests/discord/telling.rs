@@ -1,19 +1,16 @@
 //! What people are told unasked: an out, once, with the leads called; a return, where the reading was posted. And that it
 //! is said once and in order whatever happens on the way.
 
-use std::path::Path;
-use std::process::{Child, Command, Stdio};
-use std::sync::Arc;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use gudgeon::desk::{Asker, Desk, Front, Outcome, Role};
-use gudgeon::fronts::discord::{check, start};
-use gudgeon::record::Record;
+use gudgeon::fronts::discord::check;
 use serde_json::{Value, json};
 
 use super::contract::KINDS;
 use super::events::{CHANNEL, LEAD, TECH, focused, text};
 use super::gateway::Order;
+use super::process::Process;
 use super::server::{Posted, Server};
 use super::shop::{Shop, buttons, settings, shown};
 use super::world::{Fate, REVIEW, SEND_MESSAGES, THREAD, wanted_to_send};
@@ -237,43 +234,11 @@ fn every_kind_of_body_is_judged() {
     }
 }
 
-const FOLDER: &str = "GUDGEON_TEST_FOLDER";
-const API: &str = "GUDGEON_TEST_API";
-
-/// The desk and settings of a shop whose record and outbox are on disk.
-fn on_disk(folder: &Path, api: &str) -> (Arc<Desk>, gudgeon::fronts::discord::Settings) {
-    let desk = talks::bench_over(Record::open(&folder.join("record.sqlite")).unwrap());
-    if desk.is_blank().unwrap() {
-        gudgeon::shop::fill_demo(&desk, talks::clock()).unwrap();
-    }
-    let mut settings = settings(api);
-    settings.review_channel = LEADS.to_owned();
-    settings.outbox = Some(folder.join("outbox.sqlite"));
-    (Arc::new(desk), settings)
-}
-
-/// A front in a process of its own, which a test may kill.
-fn process(server: &Server, folder: &Path) -> Child {
-    let before = server.shared.session().identified;
-    let child = Command::new(std::env::current_exe().unwrap())
-        .args(["discord::telling::a_front_to_be_killed", "--exact", "--ignored"])
-        .env(FOLDER, folder)
-        .env(API, &server.api)
-        .stdin(Stdio::null())
-        .stdout(Stdio::null())
-        .spawn()
-        .unwrap();
-    server.wait("the process", |shared| (shared.session().identified > before).then_some(()));
-    server.wait("its commands", |shared| (!shared.commands().is_empty()).then_some(()));
-    std::thread::sleep(Duration::from_millis(1_500));
-    child
-}
-
 #[test]
 fn a_killed_front_says_it_once_when_it_is_back() {
     for fate in [Fate::Down, Fate::TakenUnanswered] {
         let (server, folder) = (Server::start(), tempfile::tempdir().unwrap());
-        let mut child = process(&server, folder.path());
+        let process = Process::start(&server, folder.path());
         server.shared.world().messages = fate;
         for journal in ["5", "4"] {
             let values = vec![
@@ -287,28 +252,13 @@ fn a_killed_front_says_it_once_when_it_is_back() {
             server.call("POST", &format!("/interactions/{id}/"));
         }
         server.call("POST", &format!("/channels/{REVIEW}/messages"));
-        child.kill().unwrap();
-        child.wait().unwrap();
+        process.kill();
         server.shared.world().messages = Fate::Taken;
-        let mut child = process(&server, folder.path());
+        let process = Process::start(&server, folder.path());
         let told = server.wait("both messages", |shared| Some(shared.posted()).filter(|posted| posted.len() >= 2));
         std::thread::sleep(Duration::from_millis(1_500));
-        child.kill().unwrap();
-        child.wait().unwrap();
+        process.kill();
         assert_eq!(server.shared.posted().len(), 2, "{fate:?}");
         assert!(content(&told[0]).contains("journal 5") && content(&told[1]).contains("journal 4"), "{told:#?}");
-    }
-}
-
-/// Runs only as the child of the test above.
-#[test]
-#[ignore = "started by a_killed_front_says_it_once_when_it_is_back"]
-fn a_front_to_be_killed() {
-    let (Ok(folder), Ok(api)) = (std::env::var(FOLDER), std::env::var(API)) else { return };
-    let (desk, settings) = on_disk(Path::new(&folder), &api);
-    let _running = start(settings, desk).unwrap();
-    let until = Instant::now() + Duration::from_secs(60);
-    while Instant::now() < until {
-        std::thread::sleep(Duration::from_millis(50));
     }
 }

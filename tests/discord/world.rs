@@ -27,6 +27,8 @@ pub enum Fate {
     Down,
     /// They are taken, and the answer to that is lost.
     TakenUnanswered,
+    /// They are taken, and there is no answer at all.
+    TakenSilently,
 }
 
 /// What a test may change.
