@@ -6,13 +6,13 @@ use std::sync::atomic::Ordering;
 use axum::Router;
 use axum::body::Bytes;
 use axum::extract::{DefaultBodyLimit, State};
-use axum::http::{HeaderMap, Method, StatusCode, Uri, header};
+use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, Uri, header};
 use axum::response::{IntoResponse, Response};
 use serde_json::{Value, json};
 
 use super::events::{self, GUILD};
 use super::server::Shared;
-use super::world::{self, Fate, Refused};
+use super::world::{self, Fate, Refused, TooMany};
 
 /// A request that came in.
 #[derive(Debug, Clone)]
@@ -61,7 +61,11 @@ async fn answer(
 /// What the platform says to it; nothing where it keeps the caller waiting for ever.
 fn reply(shared: &Shared, method: &Method, path: &str, json: &Value, has_files: bool) -> Option<Response> {
     let parts: Vec<&str> = path.split('/').filter(|part| !part.is_empty()).collect();
-    let world = shared.world();
+    let mut world = shared.world();
+    let told_off = |too_many: &TooMany| too_many.method == method.as_str() && path.contains(too_many.part);
+    if let Some(at) = world.too_many.iter().position(told_off) {
+        return Some(too_many(world.too_many.remove(at)));
+    }
     let own = GUILD.to_string();
     let here = |guild: &str| if world.invited && guild == own { Ok(()) } else { Err(world::UNKNOWN_SERVER) };
     let response = match (method.as_str(), parts.as_slice()) {
@@ -113,6 +117,25 @@ fn answered(method: &Method, parts: &[&str]) -> Response {
         }
         _ => refused((StatusCode::NOT_FOUND, 0, "404: Not Found")),
     }
+}
+
+/// As the platform's page on rate limits words it.
+fn too_many(of: TooMany) -> Response {
+    let body = json!({"message": "You are being rate limited.", "retry_after": of.wait, "global": of.everywhere});
+    let mut response = (StatusCode::TOO_MANY_REQUESTS, body.to_string()).into_response();
+    let headers = response.headers_mut();
+    headers.insert("retry-after", of.wait.into());
+    if of.everywhere {
+        headers.insert("x-ratelimit-global", HeaderValue::from_static("true"));
+        headers.insert("x-ratelimit-scope", HeaderValue::from_static("global"));
+    } else {
+        headers.insert("x-ratelimit-limit", 1.into());
+        headers.insert("x-ratelimit-remaining", 0.into());
+        headers.insert("x-ratelimit-reset-after", of.wait.into());
+        headers.insert("x-ratelimit-bucket", HeaderValue::from_static("b"));
+        headers.insert("x-ratelimit-scope", HeaderValue::from_static("user"));
+    }
+    response
 }
 
 fn refused((status, code, message): Refused) -> Response {

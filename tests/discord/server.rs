@@ -12,15 +12,18 @@ use super::contract::{self, Count};
 use super::events;
 use super::gateway::{self, Session};
 use super::rest::{self, Call};
+use super::secure::Secure;
 use super::world::World;
 
 /// Longer than anything here takes, even on a busy machine.
-const PATIENCE: Duration = Duration::from_secs(15);
+const PATIENCE: Duration = Duration::from_secs(45);
 
 /// The running server; it is gone when this is dropped.
 pub struct Server {
     pub shared: Arc<Shared>,
     pub api: String,
+    /// Where the same is spoken under the platform's own name, for a client that believes this certificate.
+    pub secure: Secure,
     next_id: AtomicU64,
     _runtime: Runtime,
 }
@@ -116,7 +119,7 @@ impl Server {
     pub fn start() -> Self {
         contract::schemas::want();
         let runtime = Runtime::new().unwrap();
-        let (shared, api) = runtime.block_on(async {
+        let (shared, api, secure) = runtime.block_on(async {
             let gateway = TcpListener::bind("127.0.0.1:0").await.unwrap();
             let rest = TcpListener::bind("127.0.0.1:0").await.unwrap();
             let api = format!("http://{}", rest.local_addr().unwrap());
@@ -133,10 +136,12 @@ impl Server {
             });
             tokio::spawn(gateway::serve(gateway, Arc::clone(&shared)));
             let router = rest::router(Arc::clone(&shared));
-            tokio::spawn(async move { axum::serve(rest, router).await });
-            (shared, api)
+            let (secure, listener) = Secure::open().await;
+            tokio::spawn(axum::serve(listener, router.clone()).into_future());
+            tokio::spawn(axum::serve(rest, router).into_future());
+            (shared, api, secure)
         });
-        Self { shared, api, next_id: AtomicU64::new(1_000_000), _runtime: runtime }
+        Self { shared, api, secure, next_id: AtomicU64::new(1_000_000), _runtime: runtime }
     }
 
     pub fn new_id(&self) -> u64 {

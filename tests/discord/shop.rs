@@ -50,19 +50,23 @@ impl Shop {
 
     /// A shop with a record that no other test sees.
     pub fn alone(change: impl FnOnce(&mut Settings)) -> Self {
-        let shop = Self::over(Arc::new(talks::bench()), Server::start(), change);
+        Self::alone_at(Server::start(), |settings, _| change(settings))
+    }
+
+    pub fn alone_at(server: Server, change: impl FnOnce(&mut Settings, &Server)) -> Self {
+        let shop = Self::over(Arc::new(talks::bench()), server, change);
         shop.server.wait("registered commands", |shared| (!shared.commands().is_empty()).then_some(()));
         shop
     }
 
     /// A shop whose front is starting.
     pub fn started(server: Server, change: impl FnOnce(&mut Settings)) -> Self {
-        Self::over(Arc::clone(&DESK), server, change)
+        Self::over(Arc::clone(&DESK), server, |settings, _| change(settings))
     }
 
-    fn over(desk: Arc<Desk>, server: Server, change: impl FnOnce(&mut Settings)) -> Self {
+    fn over(desk: Arc<Desk>, server: Server, change: impl FnOnce(&mut Settings, &Server)) -> Self {
         let mut settings = settings(&server.api);
-        change(&mut settings);
+        change(&mut settings, &server);
         let running = start(settings, Arc::clone(&desk)).unwrap();
         Self { running, server, desk }
     }

@@ -31,6 +31,18 @@ pub enum Fate {
     TakenSilently,
 }
 
+/// "Too many": what one request is told, before it may come again.
+#[derive(Debug, Clone, Copy)]
+pub struct TooMany {
+    pub method: &'static str,
+    /// A part of its path.
+    pub part: &'static str,
+    /// Seconds.
+    pub wait: u32,
+    /// For every request of this bot, not for this kind alone.
+    pub everywhere: bool,
+}
+
 /// What a test may change.
 pub struct World {
     pub token_known: bool,
@@ -48,6 +60,8 @@ pub struct World {
     pub role_names: [&'static str; 2],
     pub review_channel: &'static str,
     pub messages: Fate,
+    /// Each holds once.
+    pub too_many: Vec<TooMany>,
 }
 
 impl Default for World {
@@ -63,6 +77,7 @@ impl Default for World {
             role_names: ["lead", "tech"],
             review_channel: "lead-bench",
             messages: Fate::Taken,
+            too_many: Vec::new(),
         }
     }
 }
