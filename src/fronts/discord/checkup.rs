@@ -14,7 +14,7 @@ use tokio::sync::Mutex;
 use tokio::time::timeout;
 
 use super::answer::{limited, plain};
-use super::client::http;
+use super::client::{http, wait};
 use super::invite;
 use super::people::first_named;
 use super::settings::{Settings, TOKEN_VARIABLE};
@@ -76,10 +76,10 @@ fn unsaid(settings: &Settings) -> Vec<Finding> {
     let looked = Outbox::open(place).and_then(|outbox| Ok((outbox.aside()?, outbox.waiting()?)));
     match looked {
         Ok((aside, waiting)) => {
+            // No fault in itself: what stood in the way is one above, where it still does.
             let each = aside.into_iter().map(|Aside { notice, why, when }| {
                 let day = when.strftime("%Y-%m-%d");
-                let right = "the channel and the bot's rights in it put right; this message is not sent any more";
-                wrong(ABOUT, format!("“{}” was not said on {day}: {why}", notice.title), right)
+                well(ABOUT, format!("“{}” was not said on {day} and will not be: {why}", notice.title))
             });
             each.chain((waiting > 0).then(|| well(ABOUT, format!("{waiting} wait to be said")))).collect()
         }
@@ -87,12 +87,6 @@ fn unsaid(settings: &Settings) -> Vec<Finding> {
             vec![wrong(ABOUT, format!("{}: {error}", place.display()), "a file that this user may read and write")]
         }
     }
-}
-
-/// Does a little work with the platform from a place that has no runtime.
-pub fn wait<T>(work: impl Future<Output = Result<T, String>>) -> Result<T, String> {
-    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
-    runtime.map_err(|error| format!("no runtime: {error}"))?.block_on(work)
 }
 
 async fn look(settings: &Settings) -> Vec<Finding> {

@@ -15,3 +15,9 @@ pub fn http(settings: &Settings) -> Http {
         None => http.build(),
     }
 }
+
+/// Does a little work with the platform from a place that has no runtime.
+pub fn wait<T>(work: impl Future<Output = Result<T, String>>) -> Result<T, String> {
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
+    runtime.map_err(|error| format!("no runtime: {error}"))?.block_on(work)
+}

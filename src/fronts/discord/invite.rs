@@ -3,7 +3,7 @@
 use serenity::all::Permissions;
 
 use super::answer::limited;
-use super::client::http;
+use super::client::{http, wait};
 use super::settings::Settings;
 
 /// Everything the front does that takes a right, and no more. Answers to slash commands, buttons and forms take none: they
@@ -36,7 +36,7 @@ pub fn link(application: u64, guild: u64) -> String {
 
 /// The number of the application that the token belongs to, as the platform says; the error is in words.
 pub fn application(settings: &Settings) -> Result<u64, String> {
-    super::checkup::wait(async {
+    wait(async {
         let known = limited(http(settings).get_current_application_info()).await?;
         Ok(known.id.get())
     })

@@ -105,8 +105,9 @@ const LONGEST_PAUSE: Duration = Duration::from_secs(60);
 /// How often the thread looks for signs of life.
 const LOOK: Duration = Duration::from_millis(250);
 const GOODBYE: Duration = Duration::from_secs(2);
-/// How long nothing on the runtime may get its turn.
-const STALL: Duration = Duration::from_secs(5);
+/// In how many looks, one after another, nothing on the runtime may have had its turn: 5 s. Looks are counted and not time,
+/// for the whole program may have been asleep.
+const STALL: u32 = 20;
 /// How often being turned away is believed to be a mistake.
 const TURNED_AWAY: u32 = 3;
 
@@ -172,15 +173,26 @@ fn session(number: u64, room: &Arc<Room>, notes: &Sender<Note>, inbox: &Receiver
             let _ = notes.send(Note::Ended(number, end));
         });
     }
+    let (mut turns, mut stalled) = (0, 0);
     let end = loop {
-        match inbox.recv_timeout(LOOK) {
+        let heard = inbox.recv_timeout(LOOK);
+        if heard.is_err() {
+            stalled = if pulse.turns() == turns { stalled + 1 } else { 0 };
+            turns = pulse.turns();
+        }
+        match heard {
             Ok(Note::Stop) | Err(RecvTimeoutError::Disconnected) => {
-                goodbye(&runtime, room, manager.get());
+                // A client that spins would not hear a goodbye.
+                if stalled == 0 {
+                    goodbye(&runtime, room, manager.get())
+                } else {
+                    cut_off(manager.get())
+                }
                 break End::Stopped;
             }
             Ok(Note::Ended(which, end)) if which == number => break end,
             Ok(Note::Ended(..)) => {}
-            Err(RecvTimeoutError::Timeout) if pulse.stalled() > STALL => {
+            Err(RecvTimeoutError::Timeout) if stalled >= STALL => {
                 cut_off(manager.get());
                 break if room.state() == State::Up {
                     End::Broken("the connection was lost in a way that the client spins on".to_owned())
@@ -270,42 +282,34 @@ struct Pulse {
     began: Instant,
     /// Milliseconds after `began`.
     last: AtomicU64,
-    /// When anything on the runtime last had its turn, likewise.
-    turn: AtomicU64,
+    /// How many turns anything on the runtime has had.
+    turns: AtomicU64,
 }
 
 impl Pulse {
     fn new() -> Self {
-        Self { began: Instant::now(), last: AtomicU64::new(0), turn: AtomicU64::new(0) }
+        Self { began: Instant::now(), last: AtomicU64::new(0), turns: AtomicU64::new(0) }
     }
 
     fn silence(&self) -> Duration {
-        self.since(&self.last)
+        self.began.elapsed().saturating_sub(Duration::from_millis(self.last.load(Ordering::Acquire)))
     }
 
     fn beat(&self) {
-        self.note(&self.last);
+        let millis = u64::try_from(self.began.elapsed().as_millis()).unwrap_or(u64::MAX);
+        self.last.store(millis, Ordering::Release);
     }
 
-    fn stalled(&self) -> Duration {
-        self.since(&self.turn)
+    fn turns(&self) -> u64 {
+        self.turns.load(Ordering::Acquire)
     }
 
-    /// Takes its turn on the runtime, for ever.
+    /// Takes its turn on the runtime, for ever, more often than anyone looks.
     async fn tick(self: Arc<Self>) {
         loop {
-            self.note(&self.turn);
-            tokio::time::sleep(LOOK).await;
+            self.turns.fetch_add(1, Ordering::AcqRel);
+            tokio::time::sleep(LOOK / 2).await;
         }
-    }
-
-    fn since(&self, moment: &AtomicU64) -> Duration {
-        self.began.elapsed().saturating_sub(Duration::from_millis(moment.load(Ordering::Acquire)))
-    }
-
-    fn note(&self, moment: &AtomicU64) {
-        let millis = u64::try_from(self.began.elapsed().as_millis()).unwrap_or(u64::MAX);
-        moment.store(millis, Ordering::Release);
     }
 
     /// Life is an answered heartbeat: its measured delay is never twice the same. A shard that only says it is
