@@ -155,7 +155,8 @@ impl Judging<'_> {
         Ok(measures::cranking_spread(&values))
     }
 
-    fn limit(&self, found: &Found, at: Position) -> Result<Option<Held>, Trouble> {
+    /// The limit that holds for a measure at a place.
+    pub fn limit(&self, found: &Found, at: Position) -> Result<Option<Held>, Trouble> {
         let mut sizes = Sizes::from(self.engine);
         // A limit per bore goes by the bore as it is now, once it was measured.
         if let Some(cylinder) = at.number() {

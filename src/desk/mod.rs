@@ -24,6 +24,7 @@ mod sheet;
 mod tree;
 mod trouble;
 mod values;
+pub mod walk;
 mod yardstick;
 
 use std::collections::BTreeMap;
@@ -175,7 +176,12 @@ impl Desk {
     pub fn answer(&self, asker: &Asker, line: &str, now: Timestamp) -> Outcome {
         match self.try_answer(asker, line, now) {
             Ok(reply) => Outcome::Reply(reply),
-            Err(Trouble::Refused(refusal)) => Outcome::Refused(refusal),
+            Err(Trouble::Refused(mut refusal)) => {
+                if refusal.asks {
+                    refusal.line = Some(format!("{line} --sure"));
+                }
+                Outcome::Refused(refusal)
+            }
             Err(Trouble::Fault(error)) => {
                 tracing::error!(person = asker.person, line = clip(line, 200), "fault: {error:#}");
                 Outcome::Fault(

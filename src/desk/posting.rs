@@ -4,12 +4,12 @@ use super::Context;
 use super::form::RawReading;
 use super::judging::{Finding, Judging, metal};
 use super::trouble::{Refusal, Trouble};
-use super::values::{Readings, question, read_values};
+use super::values::{Elsewhere, Readings, apart, question, read_values};
 use crate::engine::plan::Check;
 use crate::engine::{Engine, Per, Position};
 use crate::maths::judge::Verdict;
 use crate::quantity::{Dimension, Measure, System, Temperature, inches, looks_numeric, show};
-use crate::record::{Job, Judged, Measured, ReadingId};
+use crate::record::{Decision, Entry, Job, Judged, Measured, ReadingId};
 
 /// What a person may add to a reading.
 #[derive(Debug, Default)]
@@ -112,6 +112,7 @@ pub fn prepare(
             }
         }
         rock(check, &values, lead)?;
+        apart(check, given, &values, &elsewhere(&judging)?, lead)?;
     }
     let verdict = findings.iter().map(|f| f.verdict).fold(Verdict::NoLimit, Verdict::worse);
     let remarks = remarks(&judging, &values, beside, lead)?;
@@ -141,13 +142,23 @@ fn rock(check: &Check, values: &Readings, lead: System) -> Result<(), Refusal> {
     match (check.id, values.raw.as_slice()) {
         ("piston-to-deck", [one, other]) if (one - other).abs() > inches(0.015).si() => {
             let apart = show::any(Dimension::Length, (one - other).abs(), lead);
-            let possible = format!(
-                "The two sides differ by {apart}, more than a piston rocks. If they read so, send it again with --sure."
-            );
-            Err(Refusal::new("values", values.typed.clone(), possible))
+            let why = format!("The two sides differ by {apart}, more than a piston rocks.");
+            Err(Refusal::question("values", values.typed.clone(), why))
         }
         _ => Ok(()),
     }
+}
+
+/// The same check at the job's other places. What was returned waits to be taken again, and does not count.
+fn elsewhere(judging: &Judging) -> Result<Elsewhere, Trouble> {
+    let Judging { context, job, engine, check, position, .. } = judging;
+    let mut found = Elsewhere::new();
+    for place in crate::engine::positions(engine, check.per).into_iter().filter(|place| place != position) {
+        let latest = context.desk.record.latest(job.id, check.id, &place.to_string())?;
+        let stands = |entry: &Entry| entry.review.as_ref().is_none_or(|r| r.decision != Decision::Returned);
+        found.extend(latest.filter(stands).map(|entry| (place, entry.reading.measured.raw)));
+    }
+    Ok(found)
 }
 
 /// What a person should hear beside the verdict.

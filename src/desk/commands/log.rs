@@ -7,6 +7,7 @@ use crate::desk::judging::Finding;
 use crate::desk::posting::{self, Beside, Prepared};
 use crate::desk::remedy::remedy;
 use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
+use crate::desk::walk::{Stop, Walk};
 use crate::desk::{Context, Refusal, Trouble, unknown};
 use crate::engine::derived::DERIVED;
 use crate::engine::measures::kind;
@@ -40,10 +41,13 @@ pub struct Log {
     /// An odd reading is right as it stands.
     #[arg(long)]
     pub sure: bool,
+    /// Show the next place of the plan with the answer.
+    #[arg(long)]
+    pub walk: bool,
 }
 
 /// The check that the first words name, as many as do, and the words left over.
-fn check_and_rest(words: &[String]) -> Result<(&'static Check, &[String]), Refusal> {
+pub fn check_and_rest(words: &[String]) -> Result<(&'static Check, &[String]), Refusal> {
     let most = words.len().min(5);
     let found = (1..=most).rev().find_map(|n| Some((plan::check(&words[..n].join(" "))?, &words[n..])));
     match (found, words.first()) {
@@ -80,7 +84,11 @@ impl Log {
         let prepared = posting::prepare(context, &job, engine, check, position, &values, &beside)?;
         let key = request_key(context)?;
         let posted = context.desk.record.post(&context.actor(), &key, prepared.measured.clone(), context.now)?;
-        told(context, &job, check, &prepared, &posted)
+        let reply = told(context, &job, check, &prepared, &posted)?;
+        if !self.walk {
+            return Ok(reply);
+        }
+        Walk::new(context, &job)?.go_on(reply, &posted.reading, Some(Stop { check, position }))
     }
 }
 

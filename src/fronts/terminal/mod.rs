@@ -9,10 +9,10 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use anyhow::Context as _;
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 
 use crate::desk::reply::Block;
-use crate::desk::{Asker, Desk, Outcome};
+use crate::desk::{Asker, Desk, Outcome, Reply, walk};
 use crate::drawing;
 
 pub use progress::Progress;
@@ -83,6 +83,7 @@ pub fn console(desk: &Desk, asker: &Asker, input: impl BufRead, out: &mut impl W
     let at_terminal = std::io::stdin().is_terminal();
     writeln!(out, "{}: ask, or give a command. `help` lists them, `bye` ends.", desk.settings().shop)?;
     let mut lines = input.lines();
+    let mut asked = None;
     loop {
         if at_terminal {
             write!(out, "{}> ", asker.person)?;
@@ -94,10 +95,41 @@ pub fn console(desk: &Desk, asker: &Asker, input: impl BufRead, out: &mut impl W
             "" => {}
             "bye" => return Ok(()),
             line => {
-                let outcome = desk.answer(asker, line, Timestamp::now());
+                let now = Timestamp::now();
+                let entry = asked.as_ref().and_then(|asked: &AskedFor| asked.taken(line, now));
+                if let Some(taken) = &entry {
+                    writeln!(out, "Taken as: {taken}")?;
+                }
+                let outcome = desk.answer(asker, entry.as_deref().unwrap_or(line), now);
+                match &outcome {
+                    Outcome::Reply(reply) => asked = AskedFor::by(reply, now),
+                    // What was asked for still is.
+                    Outcome::Refused(_) | Outcome::Fault(_) => {}
+                }
                 out.write_all(paint::outcome(&outcome, width()).as_bytes())?;
             }
         }
+    }
+}
+
+/// What the last reply asked for: a line of nothing but numbers answers it, for as long as it is still in mind.
+struct AskedFor {
+    entry: String,
+    at: Timestamp,
+}
+
+/// How long a place is waited for; later a bare number may be meant as anything.
+const IN_MIND: SignedDuration = SignedDuration::from_mins(15);
+
+impl AskedFor {
+    fn by(reply: &Reply, at: Timestamp) -> Option<Self> {
+        reply.entry().map(|entry| Self { entry: entry.to_owned(), at })
+    }
+
+    /// The whole line that a typed one stands for.
+    fn taken(&self, line: &str, now: Timestamp) -> Option<String> {
+        let in_mind = now.duration_since(self.at) <= IN_MIND;
+        walk::filled_in(&self.entry, line).filter(|_| in_mind)
     }
 }
 
