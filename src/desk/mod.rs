@@ -19,6 +19,7 @@ mod progress;
 mod recorded;
 mod remedy;
 pub mod reply;
+pub mod rows;
 mod sense;
 mod sheet;
 mod tree;
@@ -148,11 +149,6 @@ impl Desk {
     /// The command these words name.
     pub fn form(&self, words: &str) -> Option<&Form> {
         self.tree.form(words)
-    }
-
-    /// The command a line begins with and the values it already gives to it: what a form opened on that line shows.
-    pub fn filled(&self, line: &str) -> Option<(&Form, Values)> {
-        filling::filled(self.forms(), line)
     }
 
     /// The system of units a bare number takes for this asker: that of the named engine, else of the current job's.

@@ -1,7 +1,7 @@
 //! From a typed line to a judged reading: what `log` and `amend` share.
 
 use super::Context;
-use super::form::RawReading;
+use super::form::{LEFT_OUT, RawReading};
 use super::judging::{Finding, Judging, metal};
 use super::trouble::{Refusal, Trouble};
 use super::values::{Elsewhere, Readings, apart, question, read_values};
@@ -19,6 +19,8 @@ pub struct Beside<'a> {
     pub note: Option<&'a str>,
     /// The person says that an odd reading is right.
     pub sure: bool,
+    /// The same check at the places that are posted together with this one.
+    pub with: &'a [(Position, Vec<f64>)],
 }
 
 /// A reading, judged, ready to be posted.
@@ -39,9 +41,11 @@ pub fn place(engine: &Engine, check: &Check, tokens: &[String]) -> Result<(Posit
         let position = match (cut, check.per) {
             (0, Per::Engine) => Some(Position::Engine),
             (0, _) => None,
+            // A reading that was left out is no part of a place.
+            _ if cut > 1 && words.iter().any(|word| word == LEFT_OUT) => None,
             _ => Position::parse(engine, check.per, &words.join(" ")).ok(),
         };
-        if let Some(position) = position.filter(|_| values.iter().all(|v| looks_numeric(v))) {
+        if let Some(position) = position.filter(|_| values.iter().all(|v| looks_numeric(v) || v == LEFT_OUT)) {
             return Ok((position, values.to_vec()));
         }
     }
@@ -103,7 +107,7 @@ pub fn prepare(
     let values = read_values(engine, check, given)?;
     let lead = context.lead_with(&[values.system], Some(engine));
     let overrides = context.overrides(job.id)?;
-    let judging = Judging { context, job, engine, check, position, overrides: &overrides };
+    let judging = Judging { context, job, engine, check, position, overrides: &overrides, with: beside.with };
     let findings = judging.judge(&values.raw, beside.temperature)?;
     if !beside.sure {
         for Finding { found, held, .. } in &findings {
@@ -151,9 +155,13 @@ fn rock(check: &Check, values: &Readings, lead: System) -> Result<(), Refusal> {
 
 /// The same check at the job's other places. What was returned waits to be taken again, and does not count.
 fn elsewhere(judging: &Judging) -> Result<Elsewhere, Trouble> {
-    let Judging { context, job, engine, check, position, .. } = judging;
-    let mut found = Elsewhere::new();
-    for place in crate::engine::positions(engine, check.per).into_iter().filter(|place| place != position) {
+    let Judging { context, job, engine, check, position, with, .. } = judging;
+    let mut found = with.to_vec();
+    if check.expect.is_none() {
+        return Ok(found);
+    }
+    let taken = |place: &Position| place == position || with.iter().any(|(other, _)| other == place);
+    for place in crate::engine::positions(engine, check.per).into_iter().filter(|place| !taken(place)) {
         let latest = context.desk.record.latest(job.id, check.id, &place.to_string())?;
         let stands = |entry: &Entry| entry.review.as_ref().is_none_or(|r| r.decision != Decision::Returned);
         found.extend(latest.filter(stands).map(|entry| (place, entry.reading.measured.raw)));

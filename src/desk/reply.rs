@@ -244,8 +244,8 @@ impl Reply {
         self
     }
 
-    /// The line that only wants the readings, where this reply asks for some.
-    pub fn entry(&self) -> Option<&str> {
-        self.actions.iter().find(|action| action.entry).map(|action| action.line.as_str())
+    /// What this reply asks for.
+    pub fn entry(&self) -> Option<&Action> {
+        self.actions.iter().find(|action| action.entry)
     }
 }

@@ -1,6 +1,7 @@
 //! The values of a reading, from text to SI: counted, believable, and questioned where they are far from what can be.
 
-use super::form::RawReading;
+use super::form::{LEFT_OUT, RawReading};
+use super::line;
 use super::posting::listed;
 use super::sense::explain;
 use super::trouble::{Refusal, Trouble};
@@ -41,6 +42,14 @@ pub fn read_values(engine: &Engine, check: &Check, given: &[RawReading]) -> Resu
         let possible = format!("{} takes {wanted} {value}, {names}.", check.name);
         return Err(Refusal::new("values", texts.join(" "), possible).into());
     }
+    if let Some(at) = texts.iter().position(|text| *text == LEFT_OUT) {
+        let names = check.readings.join(", ");
+        let order = check.readings.join(", ");
+        let may =
+            if check.least == check.readings.len() { "It takes all, in" } else { "Only the last may be missing, in" };
+        let possible = format!("The {} is left out. {may} this order: {order}.", check.readings[at]);
+        return Err(Refusal::new("values", texts.join(" "), possible).into());
+    }
     let last = texts.last().and_then(|text| read(text).ok());
     let system = last.as_ref().and_then(|written| system_of(check.dimension, written));
     let lean = system.or(Some(engine.unit));
@@ -60,6 +69,9 @@ pub fn read_values(engine: &Engine, check: &Check, given: &[RawReading]) -> Resu
 }
 
 fn value(engine: &Engine, check: &Check, text: &str, lean: Option<System>) -> Result<f64, Trouble> {
+    if line::split(text).len() > 1 {
+        return Err(Refusal::new("values", text, "One value belongs in each place.").into());
+    }
     let misread = |m| Refusal::new("values", text, format!("It {m}."));
     let written = read(text).map_err(misread)?;
     let si = read_si(check.dimension, text, lean).map_err(misread)?;
@@ -136,7 +148,7 @@ pub fn apart(
     check: &Check,
     given: &[RawReading],
     values: &Readings,
-    elsewhere: &Elsewhere,
+    elsewhere: &[(Position, Vec<f64>)],
     lead: System,
 ) -> Result<(), Refusal> {
     if check.expect.is_none() {

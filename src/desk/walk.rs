@@ -9,7 +9,7 @@ use super::commands::log::{check_and_rest, named_check};
 use super::judging::Judging;
 use super::posting::{listed, position};
 use super::progress::Progress;
-use super::reply::{Action, Block, Reply};
+use super::reply::{Action, Block, Reply, Verdict};
 use super::trouble::{Refusal, Trouble};
 use super::{Context, line};
 use crate::engine::plan::{CHECKS, Check};
@@ -97,7 +97,9 @@ impl<'a> Walk<'a> {
         let open = open.flat_map(|(check, places)| places.into_iter().map(move |position| Stop { check, position }));
         let mut returned = Vec::new();
         for entry in context.desk.record.returned_to(&context.asker.person)? {
-            if entry.reading.measured.job == job.id {
+            // Once the place was measured again, that one counts.
+            let counts = progress.standing().any(|standing| standing.reading.id == entry.reading.id);
+            if entry.reading.measured.job == job.id && counts {
                 let stop = Stop::of(progress.engine, &entry.reading)?;
                 returned.push((entry, stop));
             }
@@ -121,8 +123,7 @@ impl<'a> Walk<'a> {
             Ahead::Open(stop) => {
                 let size = self.size(*stop)?.map_or(String::new(), |size| format!(", {size}"));
                 Reply::new(format!("Next: {stop}{size}"))
-                    .text(format!("Give, in this order: {}.", stop.check.readings.join(", ")))
-                    .text(self.to_go(stop.check))
+                    .text(format!("{} {}", give(stop.check), self.to_go(stop.check)).trim_end())
             }
         };
         reply = reply.text(posted);
@@ -138,6 +139,10 @@ impl<'a> Walk<'a> {
         let engine = self.progress.engine;
         let here = Stop::of(engine, last)?;
         reply.actions.clear();
+        if reply.verdict == Some(Verdict::Within) {
+            // Nothing to weigh up: the next place comes before figures do.
+            reply.blocks.retain(|block| !matches!(block, Block::Table(_) | Block::Figure(_)));
+        }
         let ahead = self.ahead(after);
         reply = match &ahead {
             None => reply.text("Every check of the plan has a reading."),
@@ -145,14 +150,14 @@ impl<'a> Walk<'a> {
                 .block(Block::Heading(format!("Came back to you: {stop}")))
                 .text(format!("{}. {} {}", comment(entry), self.was(entry), self.wanted(*stop)?).trim_end()),
             Some(Ahead::Open(stop)) => {
-                let mut reply = reply.block(Block::Heading(format!("Next: {stop}")));
-                let mut said = vec![self.wanted(*stop)?];
+                let mut said = vec![self.wanted(*stop)?, self.to_go(stop.check)];
+                let mut reply = reply;
                 if stop.check.id != here.check.id {
-                    said.push(format!("Give, in this order: {}.", stop.check.readings.join(", ")));
+                    said.insert(1, give(stop.check));
                     reply = reply.text(self.done_with(here.check));
                 }
-                said.push(self.to_go(stop.check));
-                reply.text(said.join(" ").trim_start())
+                said.retain(|part| !part.is_empty());
+                reply.block(Block::Heading(format!("Next: {stop}"))).text(said.join(" "))
             }
         };
         let (done, all) = self.progress.counts();
@@ -223,7 +228,8 @@ impl<'a> Walk<'a> {
         let engine = self.progress.engine;
         let lead = self.context.lead_with(&[], Some(engine));
         let overrides = self.context.overrides(self.job.id)?;
-        let judging = Judging { context: self.context, job: self.job, engine, check, position, overrides: &overrides };
+        let (context, job) = (self.context, self.job);
+        let judging = Judging { context, job, engine, check, position, overrides: &overrides, with: &[] };
         // The measure that governs stands first; its limit does not hang on the value.
         let whole = vec![1.0; check.readings.len()];
         let governs = measures::measured(check, position, &whole).into_iter().next();
@@ -283,6 +289,13 @@ impl<'a> Walk<'a> {
             .take(6)
             .map(|(check, open)| (check.name, format!("{} to go, {}", open.len(), check.stage.title())))
             .collect()
+    }
+}
+
+fn give(check: &Check) -> String {
+    match check.readings {
+        [one] => format!("Give the reading: {one}."),
+        several => format!("Give, in this order: {}.", several.join(", ")),
     }
 }
 

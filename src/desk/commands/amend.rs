@@ -47,6 +47,7 @@ impl Amend {
             instrument: old.instrument.as_deref(),
             note: old.note.as_deref(),
             sure: self.sure,
+            with: &[],
         };
         let prepared = posting::prepare(context, &job, engine, check, position, &self.values, &beside)?;
         let key = request_key(context)?;

@@ -80,6 +80,7 @@ impl Log {
             instrument: self.instrument.as_deref(),
             note: self.note.as_deref(),
             sure: self.sure,
+            with: &[],
         };
         let prepared = posting::prepare(context, &job, engine, check, position, &values, &beside)?;
         let key = request_key(context)?;
@@ -164,7 +165,7 @@ pub fn told(
     }
     reply = match prepared.findings.is_empty() {
         true => reply.text("It is judged once its partner is measured."),
-        false => reply.block(Block::Table(measures(prepared))).sources(bases(prepared)),
+        false => reply.block(Block::Table(measures(prepared))).sources(bases(&prepared.findings)),
     };
     if let Some(Finding { found, held: Some(held), verdict, uncertainty }) = worst {
         reply = reply.figure(held.strip(
@@ -192,7 +193,7 @@ pub fn told(
 }
 
 /// Out before marginal before within.
-fn rank(verdict: Verdict) -> u8 {
+pub fn rank(verdict: Verdict) -> u8 {
     match verdict {
         Verdict::Out => 3,
         Verdict::Marginal => 2,
@@ -223,9 +224,9 @@ fn measures(prepared: &Prepared) -> Table {
 }
 
 /// Where the limits came from, each said once.
-fn bases(prepared: &Prepared) -> Vec<String> {
+pub fn bases<'f>(findings: impl IntoIterator<Item = &'f Finding>) -> Vec<String> {
     let mut bases: Vec<String> = Vec::new();
-    for held in prepared.findings.iter().filter_map(|f| f.held.as_ref()) {
+    for held in findings.into_iter().filter_map(|f| f.held.as_ref()) {
         let basis = format!("limits from {}: {}", held.from, held.basis);
         if !bases.contains(&basis) {
             bases.push(basis);

@@ -4,15 +4,16 @@ pub mod json;
 pub mod paint;
 mod progress;
 
-use std::io::{BufRead, IsTerminal, Write};
+use std::io::{BufRead, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use anyhow::Context as _;
 use jiff::{SignedDuration, Timestamp};
 
+use crate::desk::form::Kind;
 use crate::desk::reply::Block;
-use crate::desk::{Asker, Desk, Outcome, Reply, walk};
+use crate::desk::{Asker, Desk, Outcome, Reply, rows, walk};
 use crate::drawing;
 
 pub use progress::Progress;
@@ -36,6 +37,23 @@ pub fn say(desk: &Desk, asker: &Asker, line: &str, manner: &Manner, out: &mut im
     asker.key.clone_from(&manner.key);
     answer(desk, &asker, line, manner, out)
 }
+
+/// A line that ends in `-` in the place of rows, with the rows that come by standard input.
+pub fn with_rows(desk: &Desk, line: &str, input: impl Read) -> anyhow::Result<String> {
+    let told = line.strip_suffix(" -").and_then(|line| desk.filled(line));
+    let rows = told.and_then(|(form, given)| {
+        let field = form.fields.iter().find(|field| field.kind == Kind::Rows)?;
+        Some((form, given, field))
+    });
+    let Some((form, mut given, field)) = rows else { return Ok(line.to_owned()) };
+    let mut block = String::new();
+    input.take(MOST_ROWS).read_to_string(&mut block).context("the rows are no text")?;
+    given.push((field.id.clone(), rows::one_line(&block)));
+    Ok(form.line(given.iter().map(|(id, value)| (id.as_str(), value.as_str()))))
+}
+
+/// More bytes of rows are not read; the desk refuses far shorter ones.
+const MOST_ROWS: u64 = 64 * 1024;
 
 fn answer(desk: &Desk, asker: &Asker, line: &str, manner: &Manner, out: &mut impl Write) -> anyhow::Result<ExitCode> {
     let outcome = desk.answer(asker, line, Timestamp::now());
@@ -123,7 +141,7 @@ const IN_MIND: SignedDuration = SignedDuration::from_mins(15);
 
 impl AskedFor {
     fn by(reply: &Reply, at: Timestamp) -> Option<Self> {
-        reply.entry().map(|entry| Self { entry: entry.to_owned(), at })
+        reply.entry().map(|entry| Self { entry: entry.line.clone(), at })
     }
 
     /// The whole line that a typed one stands for.
