@@ -153,15 +153,16 @@ fn rock(check: &Check, values: &Readings, lead: System) -> Result<(), Refusal> {
     }
 }
 
-/// The same check at the job's other places. What was returned waits to be taken again, and does not count.
+/// A size of the same kind at the job's other places. What was returned waits to be taken again, and does not count.
 fn elsewhere(judging: &Judging) -> Result<Elsewhere, Trouble> {
     let Judging { context, job, engine, check, position, with, .. } = judging;
-    let mut found = with.to_vec();
-    if check.expect.is_none() {
-        return Ok(found);
-    }
-    let taken = |place: &Position| place == position || with.iter().any(|(other, _)| other == place);
-    for place in crate::engine::positions(engine, check.per).into_iter().filter(|place| !taken(place)) {
+    let mut found = Elsewhere::new();
+    let places = if check.expect.is_some() { crate::engine::positions(engine, check.per) } else { Vec::new() };
+    for place in places.into_iter().filter(|place| place != position) {
+        if let Some(together) = with.iter().find(|(other, _)| *other == place) {
+            found.push(together.clone());
+            continue;
+        }
         let latest = context.desk.record.latest(job.id, check.id, &place.to_string())?;
         let stands = |entry: &Entry| entry.review.as_ref().is_none_or(|r| r.decision != Decision::Returned);
         found.extend(latest.filter(stands).map(|entry| (place, entry.reading.measured.raw)));

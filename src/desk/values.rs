@@ -43,7 +43,6 @@ pub fn read_values(engine: &Engine, check: &Check, given: &[RawReading]) -> Resu
         return Err(Refusal::new("values", texts.join(" "), possible).into());
     }
     if let Some(at) = texts.iter().position(|text| *text == LEFT_OUT) {
-        let names = check.readings.join(", ");
         let order = check.readings.join(", ");
         let may =
             if check.least == check.readings.len() { "It takes all, in" } else { "Only the last may be missing, in" };

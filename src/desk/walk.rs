@@ -6,6 +6,7 @@
 use std::fmt;
 
 use super::commands::log::{check_and_rest, named_check};
+use super::form::Grid;
 use super::judging::Judging;
 use super::posting::{listed, position};
 use super::progress::Progress;
@@ -110,8 +111,7 @@ impl<'a> Walk<'a> {
     /// What is next, from the top of the plan or after a place that was passed over.
     pub fn next(&self, after: Option<&str>) -> Result<Reply, Trouble> {
         let after = after.map(|text| Stop::read(self.progress.engine, text)).transpose()?;
-        let (done, all) = self.progress.counts();
-        let posted = format!("Job {}: {done} of {all} readings posted.", self.job.id);
+        let posted = self.posted();
         let Some(ahead) = self.ahead(after) else {
             return Ok(self.way_out(Reply::new("Every check of the plan has a reading").text(posted)));
         };
@@ -126,11 +126,8 @@ impl<'a> Walk<'a> {
                     .text(format!("{} {}", give(stop.check), self.to_go(stop.check)).trim_end())
             }
         };
-        reply = reply.text(posted);
         let later = self.later(&ahead);
-        if !later.is_empty() {
-            reply = reply.fields(later);
-        }
+        reply = reply.text(format!("{posted} {later}").trim_end());
         Ok(self.way_out(self.with_entry(reply, &ahead)))
     }
 
@@ -141,11 +138,11 @@ impl<'a> Walk<'a> {
         reply.actions.clear();
         if reply.verdict == Some(Verdict::Within) {
             // Nothing to weigh up: the next place comes before figures do.
-            reply.blocks.retain(|block| !matches!(block, Block::Table(_) | Block::Figure(_)));
+            reply.blocks.retain(|block| matches!(block, Block::Text(_) | Block::Caution(_)));
         }
         let ahead = self.ahead(after);
         reply = match &ahead {
-            None => reply.text("Every check of the plan has a reading."),
+            None => reply.text(format!("Every check of the plan has a reading. {}", self.posted())),
             Some(Ahead::Returned(entry, stop)) => reply
                 .block(Block::Heading(format!("Came back to you: {stop}")))
                 .text(format!("{}. {} {}", comment(entry), self.was(entry), self.wanted(*stop)?).trim_end()),
@@ -156,12 +153,11 @@ impl<'a> Walk<'a> {
                     said.insert(1, give(stop.check));
                     reply = reply.text(self.done_with(here.check));
                 }
+                said.push(self.posted());
                 said.retain(|part| !part.is_empty());
                 reply.block(Block::Heading(format!("Next: {stop}"))).text(said.join(" "))
             }
         };
-        let (done, all) = self.progress.counts();
-        reply = reply.text(format!("{done} of {all} readings posted."));
         if let Some(ahead) = &ahead {
             reply = self.with_entry(reply, ahead);
         }
@@ -211,6 +207,11 @@ impl<'a> Walk<'a> {
             reply = reply.action(Action::send(format!("Leave {} for later", stop.check.name), whole.pass(self.job)));
         }
         reply
+    }
+
+    fn posted(&self) -> String {
+        let (done, all) = self.progress.counts();
+        format!("Job {}: {done} of {all} readings posted.", self.job.id)
     }
 
     fn way_out(&self, reply: Reply) -> Reply {
@@ -279,23 +280,28 @@ impl<'a> Walk<'a> {
     }
 
     /// The checks behind the one at hand, and how much of each is to go.
-    fn later(&self, ahead: &Ahead) -> Vec<(&'static str, String)> {
+    fn later(&self, ahead: &Ahead) -> String {
         let at_hand = match ahead {
             Ahead::Returned(..) => None,
             Ahead::Open(stop) => Some(stop.check.id),
         };
         let wanting = self.progress.wanting().into_iter().filter(|(check, _)| Some(check.id) != at_hand);
-        wanting
-            .take(6)
-            .map(|(check, open)| (check.name, format!("{} to go, {}", open.len(), check.stage.title())))
-            .collect()
+        let later: Vec<String> =
+            wanting.take(SHOWN).map(|(check, open)| format!("{} ({})", check.name, open.len())).collect();
+        if later.is_empty() { String::new() } else { format!("Also to do: {}.", later.join(", ")) }
     }
 }
 
+/// So many checks are named beside the one at hand.
+const SHOWN: usize = 4;
+
+/// `Give top, middle, bottom, each thrust then axial.`
 fn give(check: &Check) -> String {
-    match check.readings {
-        [one] => format!("Give the reading: {one}."),
-        several => format!("Give, in this order: {}.", several.join(", ")),
+    let grid = Grid::of("", check.readings, check.least);
+    let rows = grid.rows.join(", ");
+    match grid.columns.as_slice() {
+        [_] => format!("Give the {rows}."),
+        columns => format!("Give {rows}, each {}.", columns.join(" then ")),
     }
 }
 

@@ -139,7 +139,7 @@ fn told(engine: &Engine, check: &Check, job: &Job, read: &[Read], prepared: &[Pr
     }
     let mut reply = Reply::new(title).verdict(worst);
     for (step, places) in steps(engine, read, prepared) {
-        reply = reply.text(format!("{} {}: {step}", check.name, listed(&places)));
+        reply = reply.text(format!("{} {}, {step}", check.name, listed(&places)));
     }
     if posted.iter().all(|one| one.was_retry) {
         reply = reply.text("They were already posted; nothing is doubled.");

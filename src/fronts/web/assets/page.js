@@ -85,7 +85,8 @@
     else talk.append(card);
     askOnce(card);
     wake(card);
-    card.scrollIntoView({ block: "start" });
+    // Where something is asked for, the line that was sent may go out of sight for it.
+    (card.querySelector(".asked") ? card.querySelector(".card") : card).scrollIntoView({ block: "start" });
     news.textContent = card.dataset.news || card.textContent.trim().slice(0, 200);
   };
   const holding = (said) => {
