@@ -4,7 +4,6 @@ use super::form::{Field, Form, Grid, Kind};
 use super::tree::unknown;
 use super::trouble::Refusal;
 use super::{Desk, line};
-use crate::engine::plan;
 use crate::quantity::read;
 use crate::record::ReadingId;
 
@@ -135,13 +134,12 @@ impl Desk {
         let (form, values) = self.filled(line)?;
         let field = form.fields.iter().find(|field| field.kind == Kind::Reading)?;
         let given = |name: &str| values.iter().find(|(id, _)| id == name).map(|(_, value)| value.as_str());
-        let check = match given("reading") {
-            Some(number) => {
-                let amended = self.record.reading(ReadingId(number.parse().ok()?)).ok()?;
-                plan::check(&amended.reading.measured.check)?
-            }
-            None => plan::check(given("check")?)?,
+        let named = match given("reading") {
+            Some(number) => self.record.reading(ReadingId(number.parse().ok()?)).ok()?.reading.measured.check,
+            None => given("check")?.to_owned(),
         };
+        let library = self.shelf.current();
+        let check = library.plan().check(&named)?;
         Some(Grid::of(&field.id, check.readings, check.least))
     }
 }

@@ -103,7 +103,7 @@ mod tests {
     use crate::engine::plan;
 
     fn tokens_of(check: &str, block: &str) -> Result<Vec<Vec<String>>, Refusal> {
-        let rows = read(plan::check(check).unwrap(), &one_line(block))?;
+        let rows = read(plan::built_in(check).unwrap(), &one_line(block))?;
         Ok(rows.into_iter().map(|row| row.tokens).collect())
     }
 

@@ -13,19 +13,19 @@ use super::progress::Progress;
 use super::reply::{Action, Block, Reply, Verdict};
 use super::trouble::{Refusal, Trouble};
 use super::{Context, line};
-use crate::engine::plan::{CHECKS, Check};
+use crate::engine::plan::Check;
 use crate::engine::{Engine, Position, measures, positions};
 use crate::quantity::{is_unit_word, looks_numeric, show};
 use crate::record::{Act, Entry, Job, Reading};
 
 /// One place of the plan.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Stop {
-    pub check: &'static Check,
+pub struct Stop<'a> {
+    pub check: &'a Check,
     pub position: Position,
 }
 
-impl fmt::Display for Stop {
+impl fmt::Display for Stop<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.position {
             Position::Engine => f.write_str(self.check.name),
@@ -34,25 +34,23 @@ impl fmt::Display for Stop {
     }
 }
 
-impl Stop {
+impl<'a> Stop<'a> {
     /// Where a line says that the walk stands: `bore 3`.
-    pub fn read(engine: &Engine, text: &str) -> Result<Self, Refusal> {
-        let (check, rest) = check_and_rest(&line::split(text)).map(|(check, rest)| (check, rest.join(" ")))?;
-        Ok(Self { check, position: position(engine, check, &rest)? })
+    fn read(context: &'a Context, engine: &Engine, text: &str) -> Result<Self, Refusal> {
+        let words = line::split(text);
+        let (check, rest) = check_and_rest(context, &words)?;
+        Ok(Self { check, position: position(engine, check, &rest.join(" "))? })
     }
 
-    fn of(engine: &Engine, reading: &Reading) -> Result<Self, Refusal> {
-        let check = named_check(&reading.measured.check)?;
+    fn of(context: &'a Context, engine: &Engine, reading: &Reading) -> Result<Self, Refusal> {
+        let check = named_check(context, &reading.measured.check)?;
         Ok(Self { check, position: position(engine, check, &reading.measured.position)? })
     }
 
     /// Its turn in the order of the work: check by check, and place by place within one.
-    fn turn(&self, engine: &Engine) -> (Option<usize>, Option<usize>) {
-        let places = positions(engine, self.check.per);
-        (
-            CHECKS.iter().position(|check| check.id == self.check.id),
-            places.iter().position(|place| *place == self.position),
-        )
+    fn turn(&self, progress: &Progress) -> (Option<usize>, Option<usize>) {
+        let places = positions(progress.engine, self.check.per);
+        (progress.plan.order(self.check.id), places.iter().position(|place| *place == self.position))
     }
 
     /// `bore 3`, `ring-gap "3 top"`, `crank-end-float`: the beginning of a line about it.
@@ -78,8 +76,8 @@ impl Stop {
 /// What a walk comes to.
 enum Ahead<'w> {
     /// The lead sent it back.
-    Returned(&'w Entry, Stop),
-    Open(Stop),
+    Returned(&'w Entry, Stop<'w>),
+    Open(Stop<'w>),
 }
 
 /// A job's plan as one person walks it.
@@ -87,8 +85,8 @@ pub struct Walk<'a> {
     context: &'a Context<'a>,
     job: &'a Job,
     progress: Progress<'a>,
-    open: Vec<Stop>,
-    returned: Vec<(Entry, Stop)>,
+    open: Vec<Stop<'a>>,
+    returned: Vec<(Entry, Stop<'a>)>,
 }
 
 impl<'a> Walk<'a> {
@@ -100,8 +98,9 @@ impl<'a> Walk<'a> {
         for entry in context.desk.record.returned_to(&context.asker.person)? {
             // Once the place was measured again, that one counts.
             let counts = progress.standing().any(|standing| standing.reading.id == entry.reading.id);
-            if entry.reading.measured.job == job.id && counts {
-                let stop = Stop::of(progress.engine, &entry.reading)?;
+            // What has left the plan cannot be measured again.
+            let stop = Stop::of(context, progress.engine, &entry.reading).ok();
+            if let Some(stop) = stop.filter(|_| entry.reading.measured.job == job.id && counts) {
                 returned.push((entry, stop));
             }
         }
@@ -110,7 +109,7 @@ impl<'a> Walk<'a> {
 
     /// What is next, from the top of the plan or after a place that was passed over.
     pub fn next(&self, after: Option<&str>) -> Result<Reply, Trouble> {
-        let after = after.map(|text| Stop::read(self.progress.engine, text)).transpose()?;
+        let after = after.map(|text| Stop::read(self.context, self.progress.engine, text)).transpose()?;
         let posted = self.posted();
         let Some(ahead) = self.ahead(after) else {
             return Ok(self.way_out(Reply::new("Every check of the plan has a reading").text(posted)));
@@ -134,7 +133,7 @@ impl<'a> Walk<'a> {
     /// What was posted, and after it the next place with its entry, so that nobody has to ask for it.
     pub fn go_on(&self, mut reply: Reply, last: &Reading, after: Option<Stop>) -> Result<Reply, Trouble> {
         let engine = self.progress.engine;
-        let here = Stop::of(engine, last)?;
+        let here = Stop::of(self.context, engine, last)?;
         reply.actions.clear();
         if reply.verdict == Some(Verdict::Within) {
             // Nothing to weigh up: the next place comes before figures do.
@@ -184,8 +183,8 @@ impl<'a> Walk<'a> {
         if let Some(at) = self.returned.iter().position(|(_, stop)| *stop == after) {
             return returned(at + 1).or_else(first).or_else(|| returned(0));
         }
-        let turn = after.turn(self.progress.engine);
-        let following = self.open.iter().find(|stop| stop.turn(self.progress.engine) > turn);
+        let turn = after.turn(&self.progress);
+        let following = self.open.iter().find(|stop| stop.turn(&self.progress) > turn);
         following.copied().map(Ahead::Open).or_else(first).or_else(|| returned(0))
     }
 

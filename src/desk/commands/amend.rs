@@ -35,7 +35,7 @@ impl Amend {
         let earlier = ReadingId(i64::from(self.reading));
         let entry = record.reading(earlier)?;
         let old = entry.reading.measured;
-        let check = named_check(&old.check)?;
+        let check = named_check(context, &old.check)?;
         let job = record.job(old.job)?;
         let engine = context.engine_of(&job)?;
         let position = posting::position(engine, check, &old.position)?;

@@ -54,7 +54,7 @@ impl Paste {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
         let mut words = vec![self.check.0.clone()];
         words.extend(self.rows.iter().map(|RawRows(text)| text.clone()));
-        let (check, rest) = check_and_rest(&words)?;
+        let (check, rest) = check_and_rest(context, &words)?;
         let job = context.named_job(self.job.as_ref())?;
         let engine = context.engine_of(&job)?;
         let found = rows::read(check, &rest.join(" "))?;
@@ -75,7 +75,7 @@ impl Paste {
         }))?;
         let measured = prepared.iter().map(|one| one.measured.clone()).collect();
         let posted = context.desk.record.post_all(&context.actor(), &request_key(context)?, measured, context.now)?;
-        Ok(told(engine, check, &job, &read, &prepared, &posted))
+        Ok(told(context, check, (engine, &job), &read, &prepared, &posted))
     }
 }
 
@@ -101,7 +101,7 @@ fn sound<'r, T>(each: impl Iterator<Item = (&'r Row, Result<T, Trouble>)>) -> Re
     Err(Refusal { asks, ..Refusal::new(rows::name(row.number), &row.text, possible) }.into())
 }
 
-fn read<'r>(engine: &Engine, check: &'static Check, row: &'r Row) -> Result<Read<'r>, Trouble> {
+fn read<'r>(engine: &Engine, check: &Check, row: &'r Row) -> Result<Read<'r>, Trouble> {
     let (position, values) = posting::place(engine, check, &row.tokens)?;
     let values: Vec<RawReading> = values.into_iter().map(RawReading).collect();
     let readings = read_values(engine, check, &values)?;
@@ -124,7 +124,14 @@ fn twice(read: &[Read]) -> Result<(), Refusal> {
 }
 
 /// How many are on record, the worst first, and what to do about what is out.
-fn told(engine: &Engine, check: &Check, job: &Job, read: &[Read], prepared: &[Prepared], posted: &[Posted]) -> Reply {
+fn told(
+    context: &Context,
+    check: &Check,
+    (engine, job): (&Engine, &Job),
+    read: &[Read],
+    prepared: &[Prepared],
+    posted: &[Posted],
+) -> Reply {
     let mut all: Vec<(&Prepared, &Posted)> = prepared.iter().zip(posted).collect();
     all.sort_by_key(|(_, posted)| std::cmp::Reverse(rank(posted.reading.measured.verdict)));
     let worst = posted.iter().map(|one| one.reading.measured.verdict).fold(Verdict::NoLimit, Verdict::worse);
@@ -147,7 +154,7 @@ fn told(engine: &Engine, check: &Check, job: &Job, read: &[Read], prepared: &[Pr
     let rows = all.iter().map(|(one, posted)| {
         let verdict = posted.reading.measured.verdict;
         let judged = Cell { text: verdict.as_str().to_owned(), verdict: Some(verdict), line: None };
-        vec![Cell::from(posted.reading.id.to_string()), headline(check, &posted.reading, one.lead).into(), judged]
+        vec![Cell::from(posted.reading.id.to_string()), headline(context, &posted.reading, one.lead).into(), judged]
     });
     reply = reply.block(Block::Table(Table {
         caption: String::new(),
