@@ -34,6 +34,8 @@ pub struct Judging<'a> {
     pub check: &'a Check,
     pub position: Position,
     pub overrides: &'a [Limit],
+    /// The same check at the places that are posted together with this one.
+    pub with: &'a [(Position, Vec<f64>)],
 }
 
 /// The metal a part of this check is taken to be, for bringing its size to 20 °C: iron block, steel crank and rods, cast
@@ -151,6 +153,8 @@ impl Judging<'_> {
         for position in crate::engine::positions(self.engine, self.check.per) {
             if position == self.position {
                 all.extend(raw.first().map(|own| (position, *own)));
+            } else if let Some((_, raw)) = self.with.iter().find(|(place, _)| *place == position) {
+                all.extend(raw.first().map(|value| (position, *value)));
             } else if let Some(other) =
                 self.context.desk.record.latest(self.job.id, self.check.id, &position.to_string())?
             {

@@ -16,7 +16,8 @@ const MOST_ADDED: f64 = 3.0 * 1.355_817_948_331_4;
 /// stood here until now.
 pub fn rise(judging: &Judging, raw: &[f64], before: Option<ReadingId>, lead: System) -> Result<Vec<String>, Trouble> {
     let (check, Some(now)) = (judging.check, raw.first()) else { return Ok(Vec::new()) };
-    if check.id != "turning-torque" || judging.position == Position::Number(0) {
+    // Of places that are posted together the order they were fitted in is not known.
+    if check.id != "turning-torque" || judging.position == Position::Number(0) || !judging.with.is_empty() {
         return Ok(Vec::new());
     }
     let here = judging.position.to_string();

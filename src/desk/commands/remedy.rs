@@ -28,7 +28,7 @@ impl Remedy {
         let check = named_check(context, &measured.check)?;
         let position = posting::position(engine, check, &measured.position)?;
         let overrides = context.overrides(job.id)?;
-        let judging = Judging { context, job: &job, engine, check, position, overrides: &overrides };
+        let judging = Judging { context, job: &job, engine, check, position, overrides: &overrides, with: &[] };
         let findings = judging.judge(&measured.raw, measured.temperature)?;
         let raw = at_20(check, &measured.raw, measured.temperature)?;
         let lead = context.lead_with(&[], Some(engine));
