@@ -11,6 +11,7 @@ pub mod form;
 mod help;
 mod judging;
 pub mod line;
+pub mod notices;
 mod passages;
 mod pictures;
 mod posted;

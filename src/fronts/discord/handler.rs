@@ -31,6 +31,7 @@ impl EventHandler for Handler {
     async fn ready(&self, context: Context, ready: Ready) {
         tracing::info!("the chat front is up as {}", ready.user.name);
         self.0.set_state(State::Up);
+        self.0.something_to_tell.notify_one();
         reconcile(&self.0, &context.http).await;
     }
 
@@ -234,7 +235,7 @@ async fn reconcile(room: &Arc<Room>, http: &Arc<Http>) {
     }
 }
 
-async fn load_roles(room: &Room, http: &Http, guild: GuildId) -> bool {
+pub async fn load_roles(room: &Room, http: &Http, guild: GuildId) -> bool {
     match limited(http.get_guild_roles(guild)).await {
         Ok(roles) => {
             room.roles.set(guild, &roles);
