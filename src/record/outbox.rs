@@ -17,7 +17,7 @@ use super::{Hash, RecordError};
 /// What is to be said.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Notice {
-    /// Names it: under one key it is said once. At most 25 letters, for the chat platform takes no more.
+    /// Names it: under one key it is said once. At most 25 characters, for the chat platform takes no more.
     pub key: String,
     pub to: Place,
     /// What a person reads first, on one line.
