@@ -185,6 +185,7 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
             if line == "-" {
                 terminal::say_all(&desk, &asker, BufReader::new(stdin()), &manner, &mut out)
             } else {
+                let line = terminal::with_rows(&desk, &line, stdin())?;
                 terminal::say(&desk, &asker, &line, &manner, &mut out)
             }
         }
