@@ -121,7 +121,7 @@ impl Outbox {
     /// The one that is to be said next.
     pub fn next(&self) -> Result<Option<Notice>, RecordError> {
         let query = format!("SELECT {COLUMNS} FROM notice WHERE settled IS NULL ORDER BY number LIMIT 1");
-        self.conn().prepare_cached(&query)?.query_and_then([], |row| notice(row))?.next().transpose()
+        self.conn().prepare_cached(&query)?.query_and_then([], notice)?.next().transpose()
     }
 
     /// How many are still to be said.
