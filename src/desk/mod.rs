@@ -9,6 +9,7 @@ mod doubt;
 mod filling;
 pub mod form;
 mod help;
+mod holds;
 mod judging;
 pub mod line;
 mod passages;

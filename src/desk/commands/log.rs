@@ -175,6 +175,11 @@ pub fn told(
     if check.wants_lead() {
         reply = reply.caution(Loudness::Important, "Hold point: the lead accepts this before you go on.");
     }
+    for stage in context.holds(job)?.unaccepted_before(check.stage) {
+        let behind = format!("{} is not accepted yet. {}.", stage.stage.title(), stage.what_is_open());
+        reply = reply
+            .caution(Loudness::Warning, format!("{behind} This is posted; ask the lead before you build over it."));
+    }
     reply = reply.action(Action::send("What is next", format!("next {}", job.id)));
     // Who may not amend is not offered it.
     if context.desk.role(context.asker).may(Act::AmendOwn) {

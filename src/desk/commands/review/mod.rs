@@ -1,8 +1,12 @@
 //! The `review` family: the lead's second pair of eyes.
 
 mod accept;
+mod against;
+mod chosen;
 mod queue;
 mod send_back;
+mod show;
+mod working;
 
 use clap::Subcommand;
 
@@ -14,9 +18,11 @@ pub enum Review {
     /// Readings that wait, the worst first.
     #[command(alias = "_")]
     Queue(queue::Queue),
-    /// Accept readings.
+    /// One reading with its working, its limits and their basis.
+    Show(show::Show),
+    /// Accept readings, a row or a stage of a job.
     Accept(accept::Accept),
-    /// Return a reading to who posted it, with a comment.
+    /// Return a reading or a row to who posted it, with a comment.
     #[command(name = "return")]
     SendBack(send_back::SendBack),
 }
@@ -25,6 +31,7 @@ impl Review {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
         match self {
             Self::Queue(c) => c.run(context),
+            Self::Show(c) => c.run(context),
             Self::Accept(c) => c.run(context),
             Self::SendBack(c) => c.run(context),
         }

@@ -1,0 +1,45 @@
+//! A reading against its limit, as a lead's list shows it.
+
+use crate::desk::commands::log::{dimension_of, headline, named_check};
+use crate::desk::reply::{Cell, Verdict};
+use crate::desk::{Context, Trouble};
+use crate::quantity::{System, show};
+use crate::record::{Entry, Judged, Measured};
+
+/// The measure that decided the verdict: the worst, and of those the first.
+pub fn deciding(measured: &Measured) -> Option<&Judged> {
+    let worst = measured.measures.iter().map(|m| m.verdict).reduce(Verdict::worse)?;
+    measured.measures.iter().find(|m| m.verdict == worst)
+}
+
+/// `0.0020 to 0.0032 in (0.051 to 0.081 mm)`: the limit a measure was judged by on that day.
+pub fn limit(measured: &Measured, judged: &Judged, lead: System) -> String {
+    let range = show::range(dimension_of(judged, measured.dimension), judged.min, judged.max, lead);
+    if range.is_empty() { "no limit known".to_owned() } else { range }
+}
+
+/// `main oil clearance 0.0012 in (0.030 mm), limit at least 0.0020 in (0.051 mm)`; what is judged later says so.
+pub fn against(measured: &Measured, lead: System) -> String {
+    let Some(judged) = deciding(measured) else { return "judged once its partner is measured".to_owned() };
+    let value = show::any(dimension_of(judged, measured.dimension), judged.value, lead);
+    format!("{} {value}; limit {}", judged.measure, limit(measured, judged, lead))
+}
+
+/// The system of units the engine of a reading leads with.
+pub fn lead_of(context: &Context, measured: &Measured) -> Result<System, Trouble> {
+    let job = context.desk.record.job(measured.job)?;
+    Ok(context.lead_with(&[], context.library.engine(&job.engine)))
+}
+
+/// The reading's number with its verdict; pressed, it opens the reading.
+pub fn number(entry: &Entry) -> Cell {
+    let id = entry.reading.id.to_string();
+    Cell { line: Some(format!("review show {id}")), verdict: Some(entry.reading.measured.verdict), text: id }
+}
+
+/// `4: Main journal 3: 2.4487 to 2.4491 in (62.197 to 62.207 mm), out`.
+pub fn line(context: &Context, entry: &Entry) -> Result<String, Trouble> {
+    let measured = &entry.reading.measured;
+    let told = headline(named_check(&measured.check)?, &entry.reading, lead_of(context, measured)?);
+    Ok(format!("{}: {told}, {}", entry.reading.id, measured.verdict.as_str()))
+}

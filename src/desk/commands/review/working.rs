@@ -1,0 +1,104 @@
+//! How the measures of a kept reading came out of what was read.
+
+use crate::desk::commands::log::{dimension_of, headline};
+use crate::desk::judging::{Finding, Judging};
+use crate::desk::yardstick::mark;
+use crate::desk::{Context, Trouble};
+use crate::drawing::Figure;
+use crate::drawing::clearance_strip::{self, ClearanceStrip};
+use crate::engine::derived::{DERIVED, Derived};
+use crate::engine::plan::{self, Check};
+use crate::engine::{Engine, Position};
+use crate::quantity::{System, show};
+use crate::record::Reading;
+
+use super::against::deciding;
+
+/// What was read, by place in the set, then how each measure follows from it.
+pub fn lines(
+    context: &Context,
+    engine: &Engine,
+    check: &Check,
+    reading: &Reading,
+    lead: System,
+) -> Result<Vec<String>, Trouble> {
+    let measured = &reading.measured;
+    let read = check.readings.iter().zip(&measured.raw);
+    let read: Vec<String> =
+        read.map(|(name, si)| format!("{name} {}", show::any_in(measured.dimension, *si, lead))).collect();
+    let mut lines = vec![read.join(", ")];
+    for judged in &measured.measures {
+        let how = match DERIVED.iter().find(|derived| derived.measure == judged.measure) {
+            Some(derived) => Some(difference(context, engine, derived, reading, lead)?),
+            None => own(&judged.measure, measured.raw.len()).map(str::to_owned),
+        };
+        lines.extend(how.map(|how| format!("{} = {how}", judged.measure)));
+    }
+    Ok(lines)
+}
+
+/// How a measure follows from its own readings, where it is not the reading itself.
+fn own(measure: &str, readings: usize) -> Option<&'static str> {
+    if measure.ends_with("out-of-round") {
+        Some("largest difference between two directions at one place (two-point, as the shop means it)")
+    } else if measure.ends_with("taper") {
+        Some("difference between the ends along one axis, the worse axis")
+    } else if measure == "piston to deck" && readings > 1 {
+        Some("mean of the two sides on the pin axis, so that the rock is out of it")
+    } else {
+        (readings > 1).then_some("the reading nearest to its limit")
+    }
+}
+
+/// `main bearing inside diameter 3 … less main journal 3 …`, with the readings that stood then.
+fn difference(
+    context: &Context,
+    engine: &Engine,
+    derived: &Derived,
+    reading: &Reading,
+    lead: System,
+) -> Result<String, Trouble> {
+    let measured = &reading.measured;
+    let is_outer = measured.check == derived.outer;
+    let other = plan::check(if is_outer { derived.inner } else { derived.outer });
+    let here = plan::check(&measured.check).and_then(|c| Position::parse(engine, c.per, &measured.position).ok());
+    let places: Vec<Position> = match here {
+        Some(here) if is_outer => derived.inner_position(engine, here).into_iter().collect(),
+        Some(here) => derived.outer_positions(engine, here),
+        None => Vec::new(),
+    };
+    let mut partners = Vec::new();
+    for place in places {
+        let Some(check) = other else { continue };
+        let history = context.desk.record.history(measured.job, check.id, &place.to_string())?;
+        let then = history.into_iter().rev().find(|entry| entry.reading.id < reading.id);
+        partners
+            .extend(then.map(|e| format!("{} [reading {}]", headline_alone(check, &e.reading, lead), e.reading.id)));
+    }
+    let partner = if partners.is_empty() { "its partner".to_owned() } else { partners.join(" or ") };
+    Ok(if is_outer { format!("this less {partner}") } else { format!("{partner} less this") })
+}
+
+/// The reading's own size, without the clearance it made.
+fn headline_alone(check: &Check, reading: &Reading, lead: System) -> String {
+    let told = headline(check, reading, lead);
+    told.split(';').next().unwrap_or_default().to_owned()
+}
+
+/// The measure that decided, on the limits of that day; none where it had none.
+pub fn strip(judging: &Judging, reading: &Reading, lead: System) -> Result<Option<Figure>, Trouble> {
+    let measured = &reading.measured;
+    let Some(worst) = deciding(measured).filter(|m| m.min.is_some() || m.max.is_some()) else { return Ok(None) };
+    let findings = judging.judge(&measured.raw, measured.temperature)?;
+    let same = |finding: &&Finding| finding.found.measure == worst.measure;
+    Ok(Some(clearance_strip::draw(&ClearanceStrip {
+        heading: format!("{} {}", judging.check.name, measured.position.trim_matches('-')).trim().to_owned(),
+        dimension: dimension_of(worst, measured.dimension),
+        system: lead,
+        reading: worst.value,
+        uncertainty: findings.iter().find(same).map_or(0.0, |finding| finding.uncertainty),
+        min: worst.min,
+        max: worst.max,
+        mark: mark(worst.verdict),
+    })))
+}
