@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use super::Context;
 use super::recorded::day;
 use super::trouble::Trouble;
-use crate::engine::plan::{CHECKS, Check};
+use crate::engine::plan::{Check, Plan};
 use crate::engine::{Engine, Stage, positions};
 use crate::maths::judge::Verdict;
 use crate::record::{Decision, Job, OpenHold, ReadingId, SignOff, Stand};
@@ -24,7 +24,7 @@ pub enum State {
 
 /// A hold point of the plan.
 pub struct Hold {
-    pub check: &'static Check,
+    pub check: Check,
     /// How many places it has.
     pub places: usize,
     /// Places without a reading, or whose reading was returned.
@@ -61,24 +61,29 @@ pub struct Holds {
 impl Context<'_> {
     pub fn holds(&self, job: &Job) -> Result<Holds, Trouble> {
         let record = &self.desk.record;
-        Ok(Holds::new(self.engine_of(job)?, record.stands(job.id)?, record.sign_offs(job.id)?))
+        Ok(Holds::new(self.library.plan(), self.engine_of(job)?, record.stands(job.id)?, record.sign_offs(job.id)?))
     }
 }
 
 impl Holds {
-    fn new(engine: &Engine, stands: Vec<Stand>, mut sign_offs: Vec<SignOff>) -> Self {
+    fn new(plan: &Plan, engine: &Engine, stands: Vec<Stand>, mut sign_offs: Vec<SignOff>) -> Self {
         // As posted, so that the last one at a place stays.
         let counting: BTreeMap<(String, String), Stand> =
             stands.into_iter().map(|stand| ((stand.check.clone(), stand.position.clone()), stand)).collect();
         let mut stages: Vec<StageHolds> = Stage::ALL
             .into_iter()
             .map(|stage| {
-                let of_stage = |stand: &&Stand| CHECKS.iter().any(|c| c.id == stand.check && c.stage == stage);
+                let of_stage = |stand: &&Stand| plan.check(&stand.check).is_some_and(|check| check.stage == stage);
                 let mut stands: Vec<Stand> = counting.values().filter(of_stage).cloned().collect();
                 stands.sort_by_key(|stand| stand.reading);
                 let given = sign_offs.iter().position(|one| one.signed.stage == stage.slug());
-                let mut of =
-                    StageHolds { stage, holds: holds(engine, stage, &counting), stands, signed: None, reached: false };
+                let mut of = StageHolds {
+                    stage,
+                    holds: holds(plan, engine, stage, &counting),
+                    stands,
+                    signed: None,
+                    reached: false,
+                };
                 of.signed = given.map(|at| Signed::new(sign_offs.remove(at), &of));
                 of
             })
@@ -133,19 +138,18 @@ impl Signed {
 }
 
 /// The hold points of a stage.
-fn holds(engine: &Engine, stage: Stage, counting: &BTreeMap<(String, String), Stand>) -> Vec<Hold> {
+fn holds(plan: &Plan, engine: &Engine, stage: Stage, counting: &BTreeMap<(String, String), Stand>) -> Vec<Hold> {
     let begun = |id: &str| counting.keys().any(|(check, _)| check == id);
     let mut all: Vec<Hold> = Vec::new();
-    for check in CHECKS.iter().filter(|check| check.hold && check.stage == stage) {
+    for check in plan.checks().iter().filter(|check| check.hold && check.stage == stage) {
         // The first of a pair speaks for both.
-        let other = check.instead.and_then(|id| CHECKS.iter().find(|other| other.id == id));
-        if other.is_some_and(|other| {
-            all.iter().any(|hold| hold.check.instead == Some(check.id) || hold.check.id == other.id)
-        }) {
+        if all.iter().any(|hold| hold.check.id == check.id || hold.check.instead == Some(check.id)) {
             continue;
         }
+        let other = check.instead.and_then(|id| plan.check(id));
         let named = other.filter(|other| begun(other.id) && !begun(check.id)).unwrap_or(check);
-        let mut hold = Hold { check: named, places: 0, missing: Vec::new(), waiting: Vec::new(), readings: Vec::new() };
+        let mut hold =
+            Hold { check: *named, places: 0, missing: Vec::new(), waiting: Vec::new(), readings: Vec::new() };
         for place in positions(engine, check.per) {
             let place = place.to_string();
             let here: Vec<&Stand> = [Some(check), other]

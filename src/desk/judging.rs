@@ -29,7 +29,7 @@ pub struct Judging<'a> {
     pub context: &'a Context<'a>,
     pub job: &'a Job,
     pub engine: &'a Engine,
-    pub check: &'static Check,
+    pub check: &'a Check,
     pub position: Position,
     pub overrides: &'a [Limit],
 }
@@ -104,7 +104,7 @@ impl Judging<'_> {
 
     /// Another reading's values at 20 °C.
     fn partner(&self, measured: &Measured) -> Result<Vec<f64>, Trouble> {
-        match crate::engine::plan::check(&measured.check) {
+        match crate::engine::plan::built_in(&measured.check) {
             Some(check) => at_20(check, &measured.raw, measured.temperature),
             None => Ok(measured.raw.clone()),
         }

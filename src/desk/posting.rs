@@ -95,7 +95,7 @@ pub fn prepare(
     context: &Context,
     job: &Job,
     engine: &Engine,
-    check: &'static Check,
+    check: &Check,
     position: Position,
     given: &[RawReading],
     beside: &Beside,

@@ -30,7 +30,7 @@ impl Amend {
         let record = &context.desk.record;
         let earlier = ReadingId(i64::from(self.reading));
         let old = record.reading(earlier)?.reading.measured;
-        let check = named_check(&old.check)?;
+        let check = named_check(context, &old.check)?;
         let job = record.job(old.job)?;
         let engine = context.engine_of(&job)?;
         let position = posting::position(engine, check, &old.position)?;

@@ -7,7 +7,6 @@ use crate::desk::form::ProcedureName;
 use crate::desk::passages;
 use crate::desk::reply::{Action, Block, Loudness, Reply};
 use crate::desk::{Context, Refusal, Trouble};
-use crate::engine::plan;
 use crate::library::{Kind, Page};
 
 /// Which procedure, and where in it.
@@ -62,7 +61,7 @@ impl Procedure {
 
 /// ` On job #1 it is open: 4, 5 not posted.`: how a hold point stands on the job in hand.
 fn on_the_bench(context: &Context, check: &str) -> Result<Option<String>, Trouble> {
-    let (Some(job), Some(check)) = (&context.job, plan::check(check)) else { return Ok(None) };
+    let (Some(job), Some(check)) = (&context.job, context.library.plan().check(check)) else { return Ok(None) };
     if context.library.engine(&job.engine).is_none() {
         return Ok(None);
     }

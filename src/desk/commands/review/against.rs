@@ -1,6 +1,6 @@
 //! A reading against its limit, as a lead's list shows it.
 
-use crate::desk::commands::log::{dimension_of, headline, named_check};
+use crate::desk::commands::log::{dimension_of, headline};
 use crate::desk::reply::{Cell, Verdict};
 use crate::desk::{Context, Trouble};
 use crate::quantity::{System, show};
@@ -40,6 +40,6 @@ pub fn number(entry: &Entry) -> Cell {
 /// `4: Main journal 3: 2.4487 to 2.4491 in (62.197 to 62.207 mm), out`.
 pub fn line(context: &Context, entry: &Entry) -> Result<String, Trouble> {
     let measured = &entry.reading.measured;
-    let told = headline(named_check(&measured.check)?, &entry.reading, lead_of(context, measured)?);
+    let told = headline(context, &entry.reading, lead_of(context, measured)?);
     Ok(format!("{}: {told}, {}", entry.reading.id, measured.verdict.as_str()))
 }

@@ -3,7 +3,8 @@
 use crate::desk::commands::log::named_check;
 use crate::desk::form::{CheckName, JobNumber};
 use crate::desk::{Context, Refusal, Trouble};
-use crate::engine::{Stage, plan};
+use crate::engine::Stage;
+use crate::engine::plan::Check;
 use crate::record::{Entry, Job};
 
 /// A part of a job, and its readings that count.
@@ -22,13 +23,13 @@ impl Context<'_> {
         check: Option<&CheckName>,
         stage: Option<&str>,
     ) -> Result<Option<Part>, Trouble> {
-        let belongs: Box<dyn Fn(&plan::Check) -> bool> = match (check, stage) {
+        let belongs: Box<dyn Fn(&Check) -> bool> = match (check, stage) {
             (None, None) => return Ok(None),
             (Some(_), Some(stage)) => {
                 return Err(Refusal::new("stage", stage, "Name a row by check= or a stage, not both.").into());
             }
             (Some(CheckName(name)), None) => {
-                let id = named_check(name)?.id;
+                let id = named_check(self, name)?.id;
                 Box::new(move |check| check.id == id)
             }
             (None, Some(slug)) => {
@@ -37,11 +38,11 @@ impl Context<'_> {
             }
         };
         let name = match (check, stage.and_then(Stage::named)) {
-            (Some(CheckName(name)), _) => named_check(name)?.name.to_owned(),
+            (Some(CheckName(name)), _) => named_check(self, name)?.name.to_owned(),
             (None, stage) => stage.map_or(String::new(), |stage| stage.title().to_owned()),
         };
         let job = self.named_job(job)?;
-        let of_part = |entry: &&Entry| plan::check(&entry.reading.measured.check).is_some_and(&*belongs);
+        let of_part = |entry: &&Entry| self.library.plan().check(&entry.reading.measured.check).is_some_and(&*belongs);
         let entries = self.progress(&job)?.standing().filter(of_part).cloned().collect();
         Ok(Some(Part { job, name, entries }))
     }

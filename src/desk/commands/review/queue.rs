@@ -4,7 +4,7 @@
 use clap::Args;
 
 use super::against::{against, lead_of, number};
-use crate::desk::commands::log::{headline, named_check};
+use crate::desk::commands::log::headline;
 use crate::desk::recorded::moment;
 use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
 use crate::desk::{Context, Role, Trouble};
@@ -41,7 +41,7 @@ impl Queue {
             reply = reply.action(accept(entry));
             reply = reply.action(Action::form(format!("Return {id}"), format!("review return {id}")));
         }
-        for (line, label) in rows_at_once(&entries)? {
+        for (line, label) in rows_at_once(context, &entries) {
             reply = reply.action(Action::send(label, line));
         }
         // A page that broke answers as it last was: the lead has to know.
@@ -70,7 +70,7 @@ fn row(context: &Context, entry: &Entry) -> Result<Vec<Cell>, Trouble> {
     let reading = &entry.reading;
     let measured = &reading.measured;
     let lead = lead_of(context, measured)?;
-    let mut told = headline(named_check(&measured.check)?, reading, lead);
+    let mut told = headline(context, reading, lead);
     told.extend(measured.note.as_ref().map(|note| format!(" ({note})")));
     let earlier = replaced(context, entry)?;
     if !earlier.is_empty() {
@@ -97,7 +97,7 @@ pub fn replaced(context: &Context, entry: &Entry) -> Result<Vec<String>, Trouble
 }
 
 /// Rows with several readings inside, as lines that accept each at once; two at most.
-fn rows_at_once(entries: &[Entry]) -> Result<Vec<(String, String)>, Trouble> {
+fn rows_at_once(context: &Context, entries: &[Entry]) -> Vec<(String, String)> {
     let mut rows: Vec<(&str, i64, usize)> = Vec::new();
     for entry in entries {
         let measured = &entry.reading.measured;
@@ -112,8 +112,8 @@ fn rows_at_once(entries: &[Entry]) -> Result<Vec<(String, String)>, Trouble> {
     let several = rows.into_iter().filter(|(_, _, count)| *count > 1).take(2);
     several
         .map(|(check, job, count)| {
-            let name = named_check(check)?.name;
-            Ok((format!("review accept check={check} job={job}"), format!("Accept {count} of {name}, job #{job}")))
+            let name = context.library.plan().name_of(check);
+            (format!("review accept check={check} job={job}"), format!("Accept {count} of {name}, job #{job}"))
         })
         .collect()
 }

@@ -30,9 +30,9 @@ impl Show {
         let measured = &reading.measured;
         let job = record.job(measured.job)?;
         let engine = context.engine_of(&job)?;
-        let check = named_check(&measured.check)?;
+        let check = named_check(context, &measured.check)?;
         let lead = context.lead_with(&[], Some(engine));
-        let mut reply = Reply::new(format!("{}: {}", reading.id, headline(check, reading, lead)))
+        let mut reply = Reply::new(format!("{}: {}", reading.id, headline(context, reading, lead)))
             .verdict(measured.verdict)
             .fields(facts(&entry, &format!("{} {}, {}", job.id, job.title, engine.title), lead));
         if !measured.measures.is_empty() {
@@ -48,7 +48,7 @@ impl Show {
             let row = |one: &Entry| {
                 let said = one.superseded_by.map_or_else(|| standing(one), |by| format!("amended by {by}"));
                 let posted = format!("{}, {}", one.reading.by.person, moment(one.reading.when));
-                vec![number(one), headline(check, &one.reading, lead).into(), posted.into(), said.into()]
+                vec![number(one), headline(context, &one.reading, lead).into(), posted.into(), said.into()]
             };
             reply = reply.block(Block::Table(Table {
                 caption: "All that was ever posted here".to_owned(),

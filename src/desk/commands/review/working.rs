@@ -7,7 +7,7 @@ use crate::desk::{Context, Trouble};
 use crate::drawing::Figure;
 use crate::drawing::clearance_strip::{self, ClearanceStrip};
 use crate::engine::derived::{DERIVED, Derived};
-use crate::engine::plan::{self, Check};
+use crate::engine::plan::Check;
 use crate::engine::{Engine, Position};
 use crate::quantity::{System, show};
 use crate::record::Reading;
@@ -60,8 +60,9 @@ fn difference(
 ) -> Result<String, Trouble> {
     let measured = &reading.measured;
     let is_outer = measured.check == derived.outer;
-    let other = plan::check(if is_outer { derived.inner } else { derived.outer });
-    let here = plan::check(&measured.check).and_then(|c| Position::parse(engine, c.per, &measured.position).ok());
+    let plan = context.library.plan();
+    let other = plan.check(if is_outer { derived.inner } else { derived.outer });
+    let here = plan.check(&measured.check).and_then(|c| Position::parse(engine, c.per, &measured.position).ok());
     let places: Vec<Position> = match here {
         Some(here) if is_outer => derived.inner_position(engine, here).into_iter().collect(),
         Some(here) => derived.outer_positions(engine, here),
@@ -73,15 +74,15 @@ fn difference(
         let history = context.desk.record.history(measured.job, check.id, &place.to_string())?;
         let then = history.into_iter().rev().find(|entry| entry.reading.id < reading.id);
         partners
-            .extend(then.map(|e| format!("{} [reading {}]", headline_alone(check, &e.reading, lead), e.reading.id)));
+            .extend(then.map(|e| format!("{} [reading {}]", headline_alone(context, &e.reading, lead), e.reading.id)));
     }
     let partner = if partners.is_empty() { "its partner".to_owned() } else { partners.join(" or ") };
     Ok(if is_outer { format!("this less {partner}") } else { format!("{partner} less this") })
 }
 
 /// The reading's own size, without the clearance it made.
-fn headline_alone(check: &Check, reading: &Reading, lead: System) -> String {
-    let told = headline(check, reading, lead);
+fn headline_alone(context: &Context, reading: &Reading, lead: System) -> String {
+    let told = headline(context, reading, lead);
     told.split(';').next().unwrap_or_default().to_owned()
 }
 
