@@ -181,7 +181,19 @@ impl Hold {
 
     /// `Main journal: 4, 5 not posted; 3 waits for the lead`.
     pub fn told(&self) -> String {
-        told(self.check.name, &self.missing, &self.waiting)
+        match self.missing.len() == self.places {
+            true => format!("{}: not posted", self.check.name),
+            false => told(self.check.name, &self.missing, &self.waiting),
+        }
+    }
+
+    /// `Main journal (2 to post, 1 waits)`.
+    pub fn brief(&self) -> String {
+        let count = |n: usize, words: &str| (n > 0).then(|| format!("{n} {words}"));
+        let waits = if self.waiting.len() == 1 { "waits" } else { "wait" };
+        let parts: Vec<String> =
+            [count(self.missing.len(), "to post"), count(self.waiting.len(), waits)].into_iter().flatten().collect();
+        format!("{} ({})", self.check.name, parts.join(", "))
     }
 
     /// `open: 4, 5 not posted`, `posted: 3 waits for the lead`, `accepted`.
@@ -266,7 +278,7 @@ impl StageHolds {
             let who = format!("{}, {}", by.person, day(*when));
             let reason = what.reason.as_ref().map(|reason| format!(": {reason}")).unwrap_or_default();
             return match (signed.stale, signed.is_override()) {
-                (true, _) => format!("changed since {who} signed it off: to be signed again"),
+                (true, _) => format!("signed off by {who}, and changed since: to be signed again"),
                 (false, true) => format!("signed off over {} by {who}{reason}", points(what.open.len())),
                 (false, false) => format!("signed off by {who}{reason}"),
             };
@@ -274,18 +286,19 @@ impl StageHolds {
         match self.state() {
             None => "nothing of it is in the plan".to_owned(),
             Some(State::Accepted) => "accepted".to_owned(),
-            Some(State::Posted) => format!("posted. {}", self.what_is_open()),
-            Some(State::Open) => format!("open. {}", self.what_is_open()),
+            Some(State::Posted) => format!("posted: {}", self.in_brief()),
+            Some(State::Open) => format!("open: {}", self.in_brief()),
         }
     }
 
-    /// Its hold points that are not accepted, in words; of many the first three.
+    /// Its hold points that are not accepted, with their places.
     pub fn what_is_open(&self) -> String {
-        let all: Vec<String> = self.unaccepted().map(Hold::told).collect();
-        match all.get(..3) {
-            Some(first) if all.len() > 3 => format!("{}. And {} more", first.join(". "), points(all.len() - 3)),
-            _ => all.join(". "),
-        }
+        self.unaccepted().map(Hold::told).collect::<Vec<_>>().join(". ")
+    }
+
+    /// The same in numbers.
+    pub fn in_brief(&self) -> String {
+        self.unaccepted().map(Hold::brief).collect::<Vec<_>>().join(", ")
     }
 }
 

@@ -4,6 +4,7 @@ use super::{
     Entry, Record, RecordError,
     readings::{CURRENT, entries},
     review::UNTOLD,
+    trouble::required,
 };
 
 impl Record {
@@ -26,6 +27,7 @@ impl Record {
 
     /// Notes that a day's digest is being given out. True for the one who is to give it.
     pub fn take_digest(&self, day: &str) -> Result<bool, RecordError> {
+        required("day", day)?;
         self.write(|tx| Ok(tx.prepare_cached("INSERT OR IGNORE INTO digest (day) VALUES (?)")?.execute([day])? == 1))
     }
 }

@@ -29,12 +29,12 @@ impl Close {
         let waiting = progress.standing().filter(|e| e.review.is_none()).count();
         let out: usize = holds.stages.iter().map(|stage| stage.out().count()).sum();
         let open = holds.open();
-        let left = format!(
-            "{}, {out} readings out and not accepted, {waiting} not reviewed, {} not measured",
-            points(open.len()),
-            all - done
-        );
-        let faulty = !open.is_empty() || out > 0 || waiting > 0 || done < all;
+        let counts = [(out, "out and not accepted"), (waiting, "not reviewed"), (all - done, "not measured")];
+        let left: Vec<String> = std::iter::once(points(open.len()))
+            .filter(|_| !open.is_empty())
+            .chain(counts.into_iter().filter(|(n, _)| *n > 0).map(|(n, words)| format!("{n} {words}")))
+            .collect();
+        let (left, faulty) = (left.join(", "), !left.is_empty());
         let reason = self.reason.as_deref().map(str::trim).filter(|reason| !reason.is_empty());
         let stages = || holds.told().filter(|stage| stage.unaccepted().next().is_some());
         if faulty && reason.is_none() {
@@ -48,7 +48,7 @@ impl Close {
         let mut reply = Reply::new(format!("Job {} is closed: {}", closed.id, closed.title))
             .text(format!("{done} of {all} readings of the plan were posted."));
         if faulty {
-            let named = stages().map(|stage| format!("{}: {}", stage.stage.title(), stage.what_is_open()));
+            let named = stages().map(|stage| format!("{}: {}", stage.stage.title(), stage.in_brief()));
             reply = reply
                 .caution(Loudness::Warning, format!("Closed with {left}; the build sheet says so."))
                 .block(Block::Bullets(named.collect()));

@@ -58,7 +58,7 @@ impl Sign {
         let mut reply = Reply::new(format!("{title} is signed off on job {}{over}", job.id))
             .value(Value::plain("readings", covered as f64))
             .value(Value::plain("open", open.len() as f64));
-        if given.by.person != context.asker.person {
+        if stage.signed.as_ref().is_some_and(|before| before.sign_off.number == given.number) {
             reply = reply.text(format!("{} had signed it off already; nothing is doubled.", given.by.person));
         }
         reply = reply.text(match covered {

@@ -3,6 +3,7 @@
 use crate::desk::commands::log::{dimension_of, headline};
 use crate::desk::reply::{Cell, Verdict};
 use crate::desk::{Context, Trouble};
+use crate::engine::derived::DERIVED;
 use crate::quantity::{System, show};
 use crate::record::{Entry, Judged, Measured};
 
@@ -18,11 +19,15 @@ pub fn limit(measured: &Measured, judged: &Judged, lead: System) -> String {
     if range.is_empty() { "no limit known".to_owned() } else { range }
 }
 
-/// `main oil clearance 0.0012 in (0.030 mm), limit at least 0.0020 in (0.051 mm)`; what is judged later says so.
+/// `bore taper 0.0005 in (0.013 mm): at most 0.0005 in (0.013 mm)`; the value is left out where the reading's own line
+/// shows it, and what is judged later says so.
 pub fn against(measured: &Measured, lead: System) -> String {
     let Some(judged) = deciding(measured) else { return "judged once its partner is measured".to_owned() };
     let value = show::any(dimension_of(judged, measured.dimension), judged.value, lead);
-    format!("{} {value}; limit {}", judged.measure, limit(measured, judged, lead))
+    let derived = DERIVED.iter().any(|derived| derived.measure == judged.measure);
+    let known = derived || measured.raw.as_slice() == [judged.value];
+    let value = if known { String::new() } else { format!(" {value}") };
+    format!("{}{value}: {}", judged.measure, limit(measured, judged, lead))
 }
 
 /// The system of units the engine of a reading leads with.

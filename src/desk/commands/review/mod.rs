@@ -3,6 +3,7 @@
 mod accept;
 mod against;
 mod chosen;
+mod matrix;
 mod queue;
 mod send_back;
 mod show;
@@ -18,6 +19,8 @@ pub enum Review {
     /// Readings that wait, the worst first.
     #[command(alias = "_")]
     Queue(queue::Queue),
+    /// Every open job by its stages, the worst first: what is wrong on which engine.
+    Matrix(matrix::Matrix),
     /// One reading with its working, its limits and their basis.
     Show(show::Show),
     /// Accept readings, a row or a stage of a job.
@@ -31,6 +34,7 @@ impl Review {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
         match self {
             Self::Queue(c) => c.run(context),
+            Self::Matrix(c) => c.run(context),
             Self::Show(c) => c.run(context),
             Self::Accept(c) => c.run(context),
             Self::SendBack(c) => c.run(context),
