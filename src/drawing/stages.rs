@@ -128,7 +128,8 @@ fn words(input: &Stages) -> String {
             let mark = cell.filter(|mark| *mark != Mark::ToCome)?;
             Some(format!("{} {}", input.stages.get(column).map_or("", String::as_str), mark.word()))
         });
-        format!(" {}: {}.", row.job, marked.collect::<Vec<_>>().join(", "))
+        let marked = marked.collect::<Vec<_>>().join(", ");
+        format!(" {}: {}.", row.job, if marked.is_empty() { "nothing begun" } else { &marked })
     };
     format!(
         "{} jobs by {} stages.{}",

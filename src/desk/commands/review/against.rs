@@ -1,11 +1,12 @@
 //! A reading against its limit, as a lead's list shows it.
 
+use super::working;
 use crate::desk::commands::log::{dimension_of, headline};
 use crate::desk::reply::{Cell, Verdict};
 use crate::desk::{Context, Trouble};
 use crate::engine::derived::DERIVED;
 use crate::quantity::{System, show};
-use crate::record::{Entry, Judged, Measured};
+use crate::record::{Entry, Judged, Measured, Reading};
 
 /// The measure that decided the verdict: the worst, and of those the first.
 pub fn deciding(measured: &Measured) -> Option<&Judged> {
@@ -21,13 +22,19 @@ pub fn limit(measured: &Measured, judged: &Judged, lead: System) -> String {
 
 /// `bore taper 0.0005 in (0.013 mm): at most 0.0005 in (0.013 mm)`; the value is left out where the reading's own line
 /// shows it, and what is judged later says so.
-pub fn against(measured: &Measured, lead: System) -> String {
-    let Some(judged) = deciding(measured) else { return "judged once its partner is measured".to_owned() };
-    let value = show::any(dimension_of(judged, measured.dimension), judged.value, lead);
+pub fn against(context: &Context, reading: &Reading, lead: System) -> Result<String, Trouble> {
+    let measured = &reading.measured;
+    let Some(judged) = deciding(measured) else { return Ok("judged once its partner is measured".to_owned()) };
+    let job = context.desk.record.job(measured.job)?;
+    let findings = match context.library.engine(&job.engine) {
+        Some(engine) => working::again(context, engine, reading)?,
+        None => Vec::new(),
+    };
+    let (low, high) = working::ends(&findings, judged);
     let derived = DERIVED.iter().any(|derived| derived.measure == judged.measure);
-    let known = derived || measured.raw.as_slice() == [judged.value];
-    let value = if known { String::new() } else { format!(" {value}") };
-    format!("{}{value}: {}", judged.measure, limit(measured, judged, lead))
+    let known = low == high && (derived || measured.raw.as_slice() == [judged.value]);
+    let value = if known { String::new() } else { format!(" {}", working::value(&findings, measured, judged, lead)) };
+    Ok(format!("{}{value}: {}", judged.measure, limit(measured, judged, lead)))
 }
 
 /// The system of units the engine of a reading leads with.

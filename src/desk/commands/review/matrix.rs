@@ -86,7 +86,7 @@ fn stages(jobs: &[Glance], names: &[&'static str]) -> Table {
         let stage = glance.holds.stages.iter().find(|stage| stage.stage.title() == name);
         Cell::from(stage.map_or(" ", |stage| glance::mark(stage).letter()))
     };
-    let legend = Mark::ALL.map(|mark| format!("{} {}", mark.letter(), mark.word())).join(", ");
+    let legend = Mark::ALL.map(|mark| format!("{} {}", mark.letter(), mark.word())).join("; ");
     Table {
         caption: legend,
         header: std::iter::once("Stage".to_owned()).chain(jobs.iter().map(|g| g.job.id.to_string())).collect(),

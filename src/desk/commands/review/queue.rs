@@ -81,7 +81,7 @@ fn row(context: &Context, entry: &Entry) -> Result<Vec<Cell>, Trouble> {
         number(entry),
         measured.job.to_string().into(),
         told.into(),
-        against(measured, lead).into(),
+        against(context, reading, lead)?.into(),
         format!("{}, {}{with}", reading.by.person, moment(reading.when)).into(),
     ])
 }

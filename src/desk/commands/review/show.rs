@@ -5,12 +5,11 @@ use clap::Args;
 use super::against::{limit, number};
 use super::queue::accept;
 use super::working;
-use crate::desk::commands::log::{dimension_of, headline, named_check};
-use crate::desk::judging::Judging;
+use crate::desk::commands::log::{headline, named_check};
+use crate::desk::judging::Finding;
 use crate::desk::recorded::{moment, standing};
 use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value};
 use crate::desk::{Context, Trouble};
-use crate::engine::Position;
 use crate::quantity::{Dimension, System, show};
 use crate::record::{Entry, Measured, ReadingId};
 
@@ -32,17 +31,15 @@ impl Show {
         let engine = context.engine_of(&job)?;
         let check = named_check(context, &measured.check)?;
         let lead = context.lead_with(&[], Some(engine));
+        let findings = working::again(context, engine, reading)?;
         let mut reply = Reply::new(format!("{}: {}", reading.id, headline(context, reading, lead)))
             .verdict(measured.verdict)
             .fields(facts(&entry, &format!("{} {}, {}", job.id, job.title, engine.title), lead));
         if !measured.measures.is_empty() {
-            reply = reply.block(Block::Table(judged(measured, lead)));
+            reply = reply.block(Block::Table(judged(&findings, measured, lead)));
         }
         reply = reply.working(working::lines(context, engine, check, reading, lead)?).sources(bases(measured));
-        if let Ok(position) = Position::parse(engine, check.per, &measured.position) {
-            let judging = Judging { context, job: &job, engine, check, position, overrides: &[] };
-            reply.blocks.extend(working::strip(&judging, reading, lead)?.map(Block::Figure));
-        }
+        reply.blocks.extend(working::strip(check.name, &findings, measured, lead).map(Block::Figure));
         let history = record.history(measured.job, &measured.check, &measured.position)?;
         if history.len() > 1 {
             let row = |one: &Entry| {
@@ -94,12 +91,12 @@ fn facts(entry: &Entry, job: &str, lead: System) -> Vec<(&'static str, String)> 
     all
 }
 
-fn judged(measured: &Measured, lead: System) -> Table {
+fn judged(findings: &[Finding], measured: &Measured, lead: System) -> Table {
     let rows = measured.measures.iter().map(|m| {
         let part = if m.at == "-" { String::new() } else { format!(" {}", m.at) };
         let mut verdict = Cell::from(m.verdict.as_str());
         verdict.verdict = Some(m.verdict);
-        let value = show::any(dimension_of(m, measured.dimension), m.value, lead);
+        let value = working::value(findings, measured, m, lead);
         vec![format!("{}{part}", m.measure).into(), value.into(), verdict, limit(measured, m, lead).into()]
     });
     Table {

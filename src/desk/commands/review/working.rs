@@ -10,7 +10,7 @@ use crate::engine::derived::{DERIVED, Derived};
 use crate::engine::plan::Check;
 use crate::engine::{Engine, Position};
 use crate::quantity::{System, show};
-use crate::record::Reading;
+use crate::record::{Judged, Measured, Reading};
 
 use super::against::deciding;
 
@@ -86,20 +86,47 @@ fn headline_alone(context: &Context, reading: &Reading, lead: System) -> String 
     told.split(';').next().unwrap_or_default().to_owned()
 }
 
-/// The measure that decided, on the limits of that day; none where it had none.
-pub fn strip(judging: &Judging, reading: &Reading, lead: System) -> Result<Option<Figure>, Trouble> {
+/// The measures of a kept reading worked out again, for what the record does not keep of them: their ends and their
+/// uncertainty. One that comes out otherwise by now, since its partner was read anew, is left out.
+pub fn again(context: &Context, engine: &Engine, reading: &Reading) -> Result<Vec<Finding>, Trouble> {
     let measured = &reading.measured;
-    let Some(worst) = deciding(measured).filter(|m| m.min.is_some() || m.max.is_some()) else { return Ok(None) };
-    let findings = judging.judge(&measured.raw, measured.temperature)?;
+    let Some(check) = context.library.plan().check(&measured.check) else { return Ok(Vec::new()) };
+    let Ok(position) = Position::parse(engine, check.per, &measured.position) else { return Ok(Vec::new()) };
+    let job = context.desk.record.job(measured.job)?;
+    let judging = Judging { context, job: &job, engine, check, position, overrides: &[] };
+    let mut findings = judging.judge(&measured.raw, measured.temperature)?;
+    let kept = |finding: &Finding| measured.measures.iter().find(|kept| kept.measure == finding.found.measure);
+    let same = |finding: &Finding| kept(finding).is_some_and(|kept| (kept.value - finding.found.value).abs() < 1e-9);
+    findings.retain(same);
+    Ok(findings)
+}
+
+/// The ends of a measure, where they are known; else its value twice.
+pub fn ends(findings: &[Finding], judged: &Judged) -> (f64, f64) {
+    let found = findings.iter().find(|finding| finding.found.measure == judged.measure);
+    found.map_or((judged.value, judged.value), |finding| (finding.found.lowest, finding.found.highest))
+}
+
+/// The value of a measure, or both its ends.
+pub fn value(findings: &[Finding], measured: &Measured, judged: &Judged, lead: System) -> String {
+    let (low, high) = ends(findings, judged);
+    let dimension = dimension_of(judged, measured.dimension);
+    if low == high { show::any(dimension, low, lead) } else { show::range(dimension, Some(low), Some(high), lead) }
+}
+
+/// The measure that decided, on the limits of that day; none where it had none.
+pub fn strip(name: &str, findings: &[Finding], measured: &Measured, lead: System) -> Option<Figure> {
+    let worst = deciding(measured).filter(|m| m.min.is_some() || m.max.is_some())?;
+    let (_, high) = ends(findings, worst);
     let same = |finding: &&Finding| finding.found.measure == worst.measure;
-    Ok(Some(clearance_strip::draw(&ClearanceStrip {
-        heading: format!("{} {}", judging.check.name, measured.position.trim_matches('-')).trim().to_owned(),
+    Some(clearance_strip::draw(&ClearanceStrip {
+        heading: format!("{name} {}", measured.position.trim_matches('-')).trim().to_owned(),
         dimension: dimension_of(worst, measured.dimension),
         system: lead,
-        reading: worst.value,
+        reading: if worst.max.is_some_and(|max| high > max) { high } else { worst.value },
         uncertainty: findings.iter().find(same).map_or(0.0, |finding| finding.uncertainty),
         min: worst.min,
         max: worst.max,
         mark: mark(worst.verdict),
-    })))
+    }))
 }

@@ -1,0 +1,73 @@
+//! A returned reading is told to who posted it, where they posted it, once.
+
+use gudgeon::desk::{Asker, Desk, Front, Outcome, Reply};
+
+use super::{NOON, desk, outcome, said, settings, text};
+
+/// One line of a person at a place.
+fn line(desk: &Desk, person: &str, front: Front, channel: &str, line: &str) -> Reply {
+    let asker = Asker { channel: channel.to_owned(), ..Asker::new(person, front) };
+    match outcome(desk, &asker, line, NOON) {
+        Outcome::Reply(reply) => reply,
+        other => panic!("{person}: {line}: {other:?}"),
+    }
+}
+
+/// A reading posted from that place and returned.
+fn returned(front: Front, channel: &str) -> Desk {
+    let desk = desk(settings());
+    said(&desk, "lead", "job open fulmar-four Van engine", NOON);
+    line(&desk, "tech-1", front, channel, "log crank-end-float 0.14mm job=1");
+    said(&desk, "lead", "review return 2 push the crank hard both ways", NOON);
+    desk
+}
+
+const COMMENT: &str = "came back from lead: push the crank hard both ways";
+
+#[test]
+fn the_next_line_from_the_same_place_says_so_once() {
+    let desk = returned(Front::Page, "page");
+    let told = |person, front, channel| text(line(&desk, person, front, channel, "word squish")).contains(COMMENT);
+    assert!(!told("tech-1", Front::Terminal, "terminal"), "it was not posted there");
+    assert!(!told("apprentice-1", Front::Page, "page"), "nor by them");
+    let reply = line(&desk, "tech-1", Front::Page, "page", "word squish");
+    assert_eq!(reply.actions[0].line, "amend 2");
+    assert!(text(reply).contains(COMMENT));
+    assert!(!told("tech-1", Front::Page, "page"), "once");
+    // Returned anew, it is told anew.
+    said(&desk, "lead", "review return 2 and with the other dial", NOON);
+    assert!(text(line(&desk, "tech-1", Front::Page, "page", "word squish")).contains("and with the other dial"));
+}
+
+#[test]
+fn a_refusal_does_not_swallow_it_and_next_says_it_itself() {
+    let desk = returned(Front::Terminal, "terminal");
+    let asker = Asker::new("tech-1", Front::Terminal);
+    assert!(matches!(outcome(&desk, &asker, "job show 99", NOON), Outcome::Refused(_)));
+    let next = text(said(&desk, "tech-1", "next 1", NOON));
+    assert!(next.contains("Came back to you") && !next.contains(COMMENT), "{next}");
+    assert!(!text(said(&desk, "tech-1", "word squish", NOON)).contains(COMMENT), "it was said");
+}
+
+#[test]
+fn a_chat_finds_what_it_has_to_say_and_says_it_once() {
+    let desk = returned(Front::Chat, "8675309");
+    assert!(desk.notices(Front::Page).unwrap().is_empty());
+    let notices = desk.notices(Front::Chat).unwrap();
+    assert_eq!(notices.len(), 1);
+    let notice = &notices[0];
+    assert_eq!((&*notice.person, &*notice.front, &*notice.channel), ("tech-1", "chat", "8675309"));
+    assert!(notice.text.contains(COMMENT) && notice.text.contains("Crank end float"), "{}", notice.text);
+    assert!(desk.take_notice(notice).unwrap());
+    assert!(!desk.take_notice(notice).unwrap());
+    assert!(desk.notices(Front::Chat).unwrap().is_empty());
+    assert!(!text(line(&desk, "tech-1", Front::Chat, "8675309", "word squish")).contains(COMMENT));
+}
+
+#[test]
+fn telling_changes_nothing_on_the_record() {
+    let desk = returned(Front::Terminal, "terminal");
+    let before = desk.fingerprint().unwrap();
+    said(&desk, "tech-1", "word squish", NOON);
+    assert_eq!(desk.fingerprint().unwrap(), before);
+}
