@@ -141,7 +141,7 @@ fn a_row_leaves_the_leads_own_and_takes_nothing_that_is_out() {
     let reply = said(&desk, "lead", "review accept check=main-journal job=1", NOON);
     assert_eq!((value(&reply, "accepted"), value(&reply, "left")), (1.0, 2.0));
     let left = text(reply);
-    assert!(left.contains("3: Main journal 3") && left.contains("your own, another lead has to accept it"), "{left}");
+    assert!(left.contains("3: Main journal 3") && left.contains("your own, another lead"), "{left}");
     assert_eq!(value(&said(&desk, "lead-2", "review queue", NOON), "waiting"), 2.0);
     said(&desk, "lead-2", "review accept check=main-journal job=1", NOON);
     assert_eq!(value(&said(&desk, "lead-2", "review queue", NOON), "waiting"), 1.0, "the one that is out");

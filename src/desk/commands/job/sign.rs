@@ -37,9 +37,9 @@ impl Sign {
         let reason = self.reason.as_deref().map(str::trim).filter(|reason| !reason.is_empty());
         if !open.is_empty() && reason.is_none() {
             let possible = format!(
-                "{title} has {} on job {}. {}. To sign it off all the same, say why; it stays on the sheet.",
-                points(open.len()),
+                "On job {}, {title} has {}. {}. To sign it off all the same, say why; it stays on the sheet.",
                 job.id,
+                points(open.len()),
                 stage.what_is_open()
             );
             return Err(Refusal::new("reason", "", possible).into());

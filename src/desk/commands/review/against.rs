@@ -32,7 +32,9 @@ pub fn against(context: &Context, reading: &Reading, lead: System) -> Result<Str
     };
     let (low, high) = working::ends(&findings, judged);
     let derived = DERIVED.iter().any(|derived| derived.measure == judged.measure);
-    let known = low == high && (derived || measured.raw.as_slice() == [judged.value]);
+    let lowest = measured.raw.iter().copied().fold(f64::INFINITY, f64::min);
+    let highest = measured.raw.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let known = (derived && low == high) || (low, high) == (lowest, highest);
     let value = if known { String::new() } else { format!(" {}", working::value(&findings, measured, judged, lead)) };
     Ok(format!("{}{value}: {}", judged.measure, limit(measured, judged, lead)))
 }
