@@ -6,6 +6,7 @@ use jiff::tz::TimeZone;
 use jiff::{SignedDuration, Timestamp};
 
 use super::glance::{Glance, place};
+use super::notices::{Notice, Offer, Outbox, Place};
 use super::recorded::day;
 use super::reply::{Action, Block, Reply, Value};
 use super::trouble::Trouble;
@@ -53,6 +54,16 @@ impl Desk {
         Ok(Some(Due { day: local.date(), reply: told }))
     }
 
+    /// Puts the digest in the outbox where it is due; true when it did. The day is taken after that: cut off between the
+    /// two, the same digest comes again under the same key, which adds nothing.
+    pub fn look_for_digest(&self, outbox: &Outbox, now: Timestamp) -> anyhow::Result<bool> {
+        let Some(due) = self.digest_due(now)? else { return Ok(false) };
+        if let Some(reply) = &due.reply {
+            outbox.keep(&notice(&due, reply))?;
+        }
+        Ok(self.take_digest(&due)? && due.reply.is_some())
+    }
+
     /// Takes the digest of a day. True for the one who is to send it, once for all, over restarts too.
     pub fn take_digest(&self, due: &Due) -> anyhow::Result<bool> {
         Ok(self.record.take_digest(&due.day.to_string())?)
@@ -98,6 +109,23 @@ impl Context<'_> {
                 .action(Action::send("All open jobs", "review matrix"))
                 .action(Action::send("What waits", "review queue")),
         ))
+    }
+}
+
+fn notice(due: &Due, reply: &Reply) -> Notice {
+    let lines = reply.blocks.iter().flat_map(|block| match block {
+        Block::Heading(text) | Block::Text(text) => vec![text.clone()],
+        Block::Bullets(items) => items.iter().map(|item| format!("- {item}")).collect(),
+        _ => Vec::new(),
+    });
+    let offer = |action: &Action| Offer { label: action.label.clone(), line: action.line.clone(), form: action.form };
+    Notice {
+        key: format!("d{}", due.day),
+        to: Place::Digest,
+        title: reply.title.clone(),
+        text: lines.collect::<Vec<_>>().join("\n"),
+        call: false,
+        offers: reply.actions.iter().map(offer).collect(),
     }
 }
 

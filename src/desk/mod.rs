@@ -14,7 +14,7 @@ mod help;
 mod holds;
 mod judging;
 pub mod line;
-mod notices;
+pub mod notices;
 mod passages;
 mod pictures;
 mod posted;
@@ -23,11 +23,14 @@ mod progress;
 mod recorded;
 mod remedy;
 pub mod reply;
+mod returns;
+pub mod rows;
 mod sense;
 mod sheet;
 mod tree;
 mod trouble;
 mod values;
+pub mod walk;
 mod yardstick;
 
 use std::collections::BTreeMap;
@@ -39,7 +42,6 @@ pub use context::Context;
 pub use digest::{Due, Hours};
 pub use filling::{Values, filled};
 pub use form::Form;
-pub use notices::Notice;
 pub use reply::Reply;
 pub use tree::unknown;
 pub use trouble::{Refusal, Trouble, clip};
@@ -156,11 +158,6 @@ impl Desk {
         self.tree.form(words)
     }
 
-    /// The command a line begins with and the values it already gives to it: what a form opened on that line shows.
-    pub fn filled(&self, line: &str) -> Option<(&Form, Values)> {
-        filling::filled(self.forms(), line)
-    }
-
     /// The system of units a bare number takes for this asker: that of the named engine, else of the current job's.
     pub fn lean(&self, asker: &Asker, engine: Option<&str>) -> Option<System> {
         let context = Context::new(self, asker, Timestamp::UNIX_EPOCH).ok()?;
@@ -182,7 +179,12 @@ impl Desk {
     pub fn answer(&self, asker: &Asker, line: &str, now: Timestamp) -> Outcome {
         match self.try_answer(asker, line, now) {
             Ok(reply) => Outcome::Reply(reply),
-            Err(Trouble::Refused(refusal)) => Outcome::Refused(refusal),
+            Err(Trouble::Refused(mut refusal)) => {
+                if refusal.asks {
+                    refusal.line = Some(format!("{line} --sure"));
+                }
+                Outcome::Refused(refusal)
+            }
             Err(Trouble::Fault(error)) => {
                 tracing::error!(person = asker.person, line = clip(line, 200), "fault: {error:#}");
                 Outcome::Fault(
@@ -207,6 +209,6 @@ impl Desk {
             Meant::Help(words) => Ok(help::help(self.forms(), &words)),
             Meant::Question { text, near } => commands::ask::question(&context, &text, near.as_deref()),
         }?;
-        context.with_notices(reply)
+        context.with_returns(reply)
     }
 }

@@ -14,8 +14,8 @@ use super::{
 pub(super) const WAITING: &str = "s.waiting = 1 ORDER BY s.severity DESC, s.reading LIMIT ?";
 pub(super) const RETURNED: &str = "s.person = ? AND s.decision = 'returned'
     AND EXISTS (SELECT 1 FROM job j WHERE j.id = s.job AND j.closed IS NULL) ORDER BY s.reading";
-/// Returned readings of open jobs whose return their person was not told yet.
-pub(super) const UNTOLD: &str = "s.decision = 'returned'
+/// Readings that came back to a person, posted at a place of a front, and that they were not told of yet.
+pub(super) const UNTOLD: &str = "s.person = ? AND s.decision = 'returned' AND e.front = ? AND e.channel = ?
     AND EXISTS (SELECT 1 FROM job j WHERE j.id = s.job AND j.closed IS NULL)
     AND NOT EXISTS (SELECT 1 FROM told t WHERE t.review = s.review) ORDER BY s.reading";
 

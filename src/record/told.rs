@@ -8,9 +8,10 @@ use super::{
 };
 
 impl Record {
-    /// The returned readings, on open jobs, whose return their person was not told yet, oldest first.
-    pub fn untold(&self) -> Result<Vec<Entry>, RecordError> {
-        self.read(|tx| entries(tx, CURRENT, UNTOLD, []))
+    /// The readings, on open jobs, that a person posted in that channel of a front and that were returned without their
+    /// knowing it yet, oldest first.
+    pub fn untold(&self, person: &str, front: &str, channel: &str) -> Result<Vec<Entry>, RecordError> {
+        self.read(|tx| entries(tx, CURRENT, UNTOLD, (person, front, channel)))
     }
 
     /// Notes that a return, by the number of its review, is being told. True for the one who is to tell it.

@@ -1,6 +1,7 @@
 //! The digest: due once a day from the shop's hour, quiet when there is nothing.
 
 use gudgeon::config::{Config, Hour, Zone};
+use gudgeon::desk::notices::{Outbox, Place};
 use gudgeon::desk::{Asker, Desk, Due, Front, Outcome, Settings};
 use gudgeon::library::{Library, Shelf};
 use gudgeon::record::Record;
@@ -81,6 +82,41 @@ fn a_restart_does_not_double_it_nor_do_two_fronts() {
     let again = open();
     assert!(due(&again, "2026-11-20T23:59:59Z").is_none());
     assert!(due(&again, "2026-11-21T18:00:00Z").is_some());
+}
+
+/// As the chat front does it: kept in the outbox first, taken after that.
+#[test]
+fn it_goes_through_the_outbox_once_even_when_cut_off_in_between() {
+    let desk = desk(hours("UTC", "18"));
+    let outbox = Outbox::in_memory().unwrap();
+    let (noon, evening) = (moment(NOON), moment("2026-11-20T18:30:00Z"));
+    said(&desk, "tech-1", "job open fulmar-four Van engine", NOON);
+    said(&desk, "tech-1", "log leak-down 2 45%", NOON);
+    assert!(!desk.look_for_digest(&outbox, noon).unwrap());
+    assert!(desk.look_for_digest(&outbox, evening).unwrap());
+    assert!(!desk.look_for_digest(&outbox, evening).unwrap());
+    let notice = outbox.next().unwrap().unwrap();
+    assert_eq!((&notice.to, &*notice.key, notice.call), (&Place::Digest, "d2026-11-20", false));
+    assert!(notice.title.starts_with("Tonight: 1 out"), "{}", notice.title);
+    assert!(notice.text.contains("Out of limits\n- #1 Van engine, Fulmar four: Leak-down 2"), "{}", notice.text);
+    // Cut off before the day was taken, the same comes again and is known.
+    outbox.keep(&notice).unwrap();
+    outbox.settle(&notice.key, None, evening).unwrap();
+    outbox.keep(&notice).unwrap();
+    assert_eq!(outbox.waiting().unwrap(), 0);
+}
+
+#[test]
+fn a_day_without_anything_is_over_without_a_word() {
+    let desk = desk(hours("UTC", "18"));
+    let outbox = Outbox::in_memory().unwrap();
+    assert!(!desk.look_for_digest(&outbox, moment("2026-11-20T18:00:00Z")).unwrap());
+    // What comes up later that evening is for tomorrow.
+    said(&desk, "tech-1", "job open fulmar-four Van engine", "2026-11-20T19:00:00Z");
+    said(&desk, "tech-1", "log leak-down 2 45%", "2026-11-20T19:00:00Z");
+    assert!(!desk.look_for_digest(&outbox, moment("2026-11-20T19:30:00Z")).unwrap());
+    assert_eq!(outbox.waiting().unwrap(), 0);
+    assert!(desk.look_for_digest(&outbox, moment("2026-11-21T18:00:00Z")).unwrap());
 }
 
 #[test]

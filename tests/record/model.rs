@@ -154,11 +154,11 @@ impl Model {
         self.current().filter(|reading| reading.job == job && self.counts(reading)).collect()
     }
 
-    /// Returns that were not told, oldest reading first.
-    fn untold(&self) -> Vec<i64> {
+    /// A person's returns that were not told, oldest reading first.
+    fn untold(&self, who: usize) -> Vec<i64> {
         let untold = |r: &&Known| r.decision.is_some_and(|(_, d)| d == Decision::Returned) && !r.told;
         self.current()
-            .filter(|reading| untold(reading) && !self.closed[reading.job])
+            .filter(|reading| reading.who == who && untold(reading) && !self.closed[reading.job])
             .map(|reading| reading.id)
             .collect()
     }
@@ -250,7 +250,7 @@ fn take(record: &Record, model: &mut Model, n: usize, step: &Step, twice: bool) 
             }
         }
         Step::Tell => {
-            for entry in record.untold().unwrap() {
+            for entry in people.iter().flat_map(|one| record.untold(&one.person, &one.front, &one.channel).unwrap()) {
                 let review = entry.review.unwrap().number;
                 assert!(record.tell(review).unwrap());
                 assert!(!record.tell(review).unwrap(), "told once");
@@ -332,8 +332,9 @@ fn compare(record: &Record, model: &Model) {
             .map(|reading| reading.id)
             .collect();
         assert_eq!(ids(&record.returned_to(&person.person).unwrap()), back);
+        let untold = record.untold(&person.person, &person.front, &person.channel).unwrap();
+        assert_eq!(ids(&untold), model.untold(who));
     }
-    assert_eq!(ids(&record.untold().unwrap()), model.untold());
     assert_eq!(record.verify().unwrap().fault, None);
 }
 

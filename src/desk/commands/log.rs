@@ -7,6 +7,7 @@ use crate::desk::judging::Finding;
 use crate::desk::posting::{self, Beside, Prepared};
 use crate::desk::remedy::remedy;
 use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
+use crate::desk::walk::{Stop, Walk};
 use crate::desk::{Context, Refusal, Trouble, unknown};
 use crate::engine::derived::DERIVED;
 use crate::engine::measures::kind;
@@ -40,10 +41,13 @@ pub struct Log {
     /// An odd reading is right as it stands.
     #[arg(long)]
     pub sure: bool,
+    /// Show the next place of the plan with the answer.
+    #[arg(long)]
+    pub walk: bool,
 }
 
 /// The check that the first words name, as many as do, and the words left over.
-fn check_and_rest<'a, 'w>(context: &'a Context, words: &'w [String]) -> Result<(&'a Check, &'w [String]), Refusal> {
+pub fn check_and_rest<'a, 'w>(context: &'a Context, words: &'w [String]) -> Result<(&'a Check, &'w [String]), Refusal> {
     let plan = context.library.plan();
     let most = words.len().min(5);
     let found = (1..=most).rev().find_map(|n| Some((plan.check(&words[..n].join(" "))?, &words[n..])));
@@ -78,11 +82,16 @@ impl Log {
             instrument: self.instrument.as_deref(),
             note: self.note.as_deref(),
             sure: self.sure,
+            with: &[],
         };
         let prepared = posting::prepare(context, &job, engine, check, position, &values, &beside)?;
         let key = request_key(context)?;
         let posted = context.desk.record.post(&context.actor(), &key, prepared.measured.clone(), context.now)?;
-        told(context, &job, check, &prepared, &posted)
+        let reply = told(context, &job, check, &prepared, &posted)?;
+        if !self.walk {
+            return Ok(reply);
+        }
+        Walk::new(context, &job)?.go_on(reply, &posted.reading, Some(Stop { check, position }))
     }
 }
 
@@ -158,7 +167,7 @@ pub fn told(
     }
     reply = match prepared.findings.is_empty() {
         true => reply.text("It is judged once its partner is measured."),
-        false => reply.block(Block::Table(measures(prepared))).sources(bases(prepared)),
+        false => reply.block(Block::Table(measures(prepared))).sources(bases(&prepared.findings)),
     };
     if let Some(Finding { found, held: Some(held), verdict, uncertainty }) = worst {
         reply = reply.figure(held.strip(
@@ -198,7 +207,7 @@ pub fn told(
 }
 
 /// Out before marginal before within.
-fn rank(verdict: Verdict) -> u8 {
+pub fn rank(verdict: Verdict) -> u8 {
     match verdict {
         Verdict::Out => 3,
         Verdict::Marginal => 2,
@@ -229,9 +238,9 @@ fn measures(prepared: &Prepared) -> Table {
 }
 
 /// Where the limits came from, each said once.
-fn bases(prepared: &Prepared) -> Vec<String> {
+pub fn bases<'f>(findings: impl IntoIterator<Item = &'f Finding>) -> Vec<String> {
     let mut bases: Vec<String> = Vec::new();
-    for held in prepared.findings.iter().filter_map(|f| f.held.as_ref()) {
+    for held in findings.into_iter().filter_map(|f| f.held.as_ref()) {
         let basis = format!("limits from {}: {}", held.from, held.basis);
         if !bases.contains(&basis) {
             bases.push(basis);

@@ -60,7 +60,7 @@ impl SendBack {
         let numbers: Vec<String> = ids.iter().map(ToString::to_string).collect();
         let word = if ids.len() == 1 { "reading" } else { "readings" };
         Ok(Reply::new(format!("Returned {word} {} to {}: {comment}", numbers.join(", "), people.join(" and ")))
-            .text("They are told where they posted, and it leads their `next` until it is amended.")
+            .text("They are told where they posted, and it leads their `next` until it is amended or measured again.")
             .value(Value::plain("returned", ids.len() as f64))
             .action(Action::send("What else waits", "review queue")))
     }

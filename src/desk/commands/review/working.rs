@@ -93,7 +93,7 @@ pub fn again(context: &Context, engine: &Engine, reading: &Reading) -> Result<Ve
     let Some(check) = context.library.plan().check(&measured.check) else { return Ok(Vec::new()) };
     let Ok(position) = Position::parse(engine, check.per, &measured.position) else { return Ok(Vec::new()) };
     let job = context.desk.record.job(measured.job)?;
-    let judging = Judging { context, job: &job, engine, check, position, overrides: &[] };
+    let judging = Judging { context, job: &job, engine, check, position, overrides: &[], with: &[] };
     let mut findings = judging.judge(&measured.raw, measured.temperature)?;
     let kept = |finding: &Finding| measured.measures.iter().find(|kept| kept.measure == finding.found.measure);
     let same = |finding: &Finding| kept(finding).is_some_and(|kept| (kept.value - finding.found.value).abs() < 1e-9);
