@@ -34,6 +34,8 @@ pub struct Notice {
 pub enum Place {
     /// Where the leads look.
     Leads,
+    /// Where the day's digest stands.
+    Digest,
     /// A channel of the chat, as the front names it.
     Channel(String),
 }
@@ -66,6 +68,7 @@ const PATIENCE: Duration = Duration::from_secs(5);
 const KEPT: Duration = Duration::from_secs(30 * 24 * 3600);
 
 const LEADS: &str = "leads";
+const DIGEST: &str = "digest";
 const COLUMNS: &str = "key, place, title, text, call, offers";
 
 impl Outbox {
@@ -104,18 +107,16 @@ impl Outbox {
         let mut conn = self.conn();
         let tx = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
         for notice in notices {
-            let place = match &notice.to {
-                Place::Leads => LEADS,
-                Place::Channel(channel) => channel,
-            };
-            let offers = serde_json::to_string(&notice.offers)
-                .map_err(|error| RecordError::Other { detail: error.to_string() })?;
-            tx.prepare_cached(&format!("INSERT OR IGNORE INTO notice ({COLUMNS}) VALUES (?, ?, ?, ?, ?, ?)"))?
-                .execute((&notice.key, place, &notice.title, &notice.text, notice.call, offers))?;
+            put(&tx, notice)?;
         }
         tx.prepare_cached("INSERT OR REPLACE INTO mark (one, seq, hash) VALUES (1, ?, ?)")?
             .execute((mark.0, mark.1.as_bytes()))?;
         Ok(tx.commit()?)
+    }
+
+    /// Keeps a notice that follows from no event. Under a key that is known it adds nothing.
+    pub fn keep(&self, notice: &Notice) -> Result<(), RecordError> {
+        put(&self.conn(), notice)
     }
 
     /// The one that is to be said next.
@@ -155,12 +156,35 @@ impl Outbox {
     }
 }
 
+fn put(conn: &Connection, notice: &Notice) -> Result<(), RecordError> {
+    let place = match &notice.to {
+        Place::Leads => LEADS,
+        Place::Digest => DIGEST,
+        Place::Channel(channel) => channel,
+    };
+    let offers =
+        serde_json::to_string(&notice.offers).map_err(|error| RecordError::Other { detail: error.to_string() })?;
+    conn.prepare_cached(&format!("INSERT OR IGNORE INTO notice ({COLUMNS}) VALUES (?, ?, ?, ?, ?, ?)"))?.execute((
+        &notice.key,
+        place,
+        &notice.title,
+        &notice.text,
+        notice.call,
+        offers,
+    ))?;
+    Ok(())
+}
+
 fn notice(row: &Row<'_>) -> Result<Notice, RecordError> {
     let place: String = row.get(1)?;
     let offers: String = row.get(5)?;
     Ok(Notice {
         key: row.get(0)?,
-        to: if place == LEADS { Place::Leads } else { Place::Channel(place) },
+        to: match place.as_str() {
+            LEADS => Place::Leads,
+            DIGEST => Place::Digest,
+            _ => Place::Channel(place),
+        },
         title: row.get(2)?,
         text: row.get(3)?,
         call: row.get(4)?,
