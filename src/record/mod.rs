@@ -18,7 +18,9 @@ mod review;
 mod roles;
 mod safekeeping;
 mod schema;
+mod stages;
 mod store;
+mod told;
 mod transfer;
 mod trouble;
 mod words;
@@ -26,16 +28,17 @@ mod words;
 pub use blake3::Hash;
 pub use chain::{Chain, Fault};
 pub use events::{
-    Amends, Decision, Event, Happening, JobClosed, JobId, JobOpened, Judged, LimitOverride, Measured, Posting,
-    ReadingId, Reviewed,
+    Amends, Decision, Event, Happening, JobClosed, JobId, JobOpened, Judged, LimitOverride, Measured, OpenHold,
+    Posting, ReadingId, Reviewed, StageSigned,
 };
 pub use jobs::{Job, JobFilter, Mark};
 pub use limits::Overridden;
 pub use outbox::{Aside, Notice, Offer, Outbox, Place};
 pub use readings::{Entry, Posted, Reading};
-pub use review::Review;
+pub use review::{Review, Said};
 pub use roles::{Act, Actor, Role};
 pub use safekeeping::{Report, Restored, quietly, restore, verify};
+pub use stages::{SignOff, Stand};
 pub use store::Record;
 pub use transfer::import;
 pub use trouble::{OpenTrouble, RecordError, SafekeepingError};

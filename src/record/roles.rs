@@ -24,6 +24,7 @@ pub enum Act {
     AmendAny,
     OpenJob,
     CloseJob,
+    SignStage,
     Review,
     OverrideLimits,
     Members,
@@ -35,7 +36,9 @@ impl Act {
         match self {
             Self::Ask | Self::Log => Role::Apprentice,
             Self::AmendOwn | Self::OpenJob => Role::Tech,
-            Self::AmendAny | Self::CloseJob | Self::Review | Self::OverrideLimits | Self::Members => Role::Lead,
+            Self::AmendAny | Self::CloseJob | Self::SignStage | Self::Review | Self::OverrideLimits | Self::Members => {
+                Role::Lead
+            }
         }
     }
 }
@@ -49,6 +52,7 @@ impl fmt::Display for Act {
             Self::AmendAny => "amend another person's reading",
             Self::OpenJob => "open a job",
             Self::CloseJob => "close a job",
+            Self::SignStage => "sign off a stage",
             Self::Review => "review a reading",
             Self::OverrideLimits => "override a limit",
             Self::Members => "change who the members are",

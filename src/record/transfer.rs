@@ -1,13 +1,16 @@
 //! Export and import: the whole record as lines of JSON that any program can read, and a record made of them again.
 //!
-//! The first line says what the file is; then comes every event in order, then the jobs that people have in hand, and
-//! the last line says how many events there were and the last one's hash, so that a file cut short is known for one:
+//! The first line says what the file is; then comes every event in order, then the jobs that people have in hand, the
+//! returns they were told of and the days whose digest was given out; and the last line says how many events there were
+//! and the last one's hash, so that a file cut short is known for one:
 //!
 //! ```json
 //! {"line":"record","version":1}
 //! {"line":"event","seq":1,"at":"2026-09-21T14:13:20Z","person":"tech-1","role":"tech","front":"terminal",
 //!  "channel":"bench","key":null,"payload":"{\"kind\":\"job-opened\",…}","hash":"5f0c…"}
 //! {"line":"in-hand","person":"tech-1","channel":"bench","job":1}
+//! {"line":"told","review":12}
+//! {"line":"digest","day":"2026-09-21"}
 //! {"line":"end","events":1,"head":"5f0c…"}
 //! ```
 //!
@@ -66,6 +69,12 @@ enum Line<'a> {
         person: Cow<'a, str>,
         channel: Cow<'a, str>,
         job: i64,
+    },
+    Told {
+        review: i64,
+    },
+    Digest {
+        day: Cow<'a, str>,
     },
     End {
         events: i64,
@@ -136,6 +145,16 @@ fn write_all(
     while let Some(row) = rows.next().map_err(failed)? {
         let text = |column: usize| row.get::<_, String>(column).map(Cow::Owned).map_err(failed);
         put(&Line::InHand { person: text(0)?, channel: text(1)?, job: row.get(2).map_err(failed)? })?;
+    }
+    let mut told = conn.prepare("SELECT review FROM told ORDER BY review").map_err(failed)?;
+    let mut rows = told.query([]).map_err(failed)?;
+    while let Some(row) = rows.next().map_err(failed)? {
+        put(&Line::Told { review: row.get(0).map_err(failed)? })?;
+    }
+    let mut days = conn.prepare("SELECT day FROM digest ORDER BY day").map_err(failed)?;
+    let mut rows = days.query([]).map_err(failed)?;
+    while let Some(row) = rows.next().map_err(failed)? {
+        put(&Line::Digest { day: row.get::<_, String>(0).map_err(failed)?.into() })?;
     }
     put(&Line::End { events: count, head: Hash::from_bytes(head).to_hex().as_str().into() })
 }
@@ -240,6 +259,8 @@ impl Reading<'_> {
                 self.insert("INSERT OR IGNORE INTO job SELECT * FROM derived_job WHERE id = ?", [job])?;
                 self.insert("INSERT INTO current_job (person, channel, job) VALUES (?, ?, ?)", (person, channel, job))
             }
+            Line::Told { review } => self.insert("INSERT INTO told (review) VALUES (?)", [review]),
+            Line::Digest { day } => self.insert("INSERT INTO digest (day) VALUES (?)", [day]),
             Line::End { events, head } => {
                 let head = Hash::from_hex(&*head).map_err(|_| self.wrong("its hash is none"))?;
                 if (events, head.as_bytes()) != (self.last, &self.hash) {

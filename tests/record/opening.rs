@@ -76,9 +76,9 @@ fn it_is_kept_as_the_design_says() {
 fn a_newer_record_is_refused_untouched() {
     let folder = TempDir::new().unwrap();
     let place = left(&folder);
-    Connection::open(&place).unwrap().pragma_update(None, "user_version", 2).unwrap();
+    Connection::open(&place).unwrap().pragma_update(None, "user_version", 99).unwrap();
     let trouble = refused(&place);
-    assert_eq!(trouble, OpenTrouble::Newer { place: place.clone(), found: 2, known: 1 });
+    assert!(matches!(trouble, OpenTrouble::Newer { found: 99, .. }), "{trouble}");
     assert!(trouble.to_string().contains("run the newer program"), "{trouble}");
 }
 

@@ -162,8 +162,8 @@ fn a_backup_that_does_not_hold_together_is_not_restored() {
     let broken = restore(&copy, &place, &quietly);
     assert!(matches!(broken, Err(SafekeepingError::Broken(Fault::Altered { seq: 3, .. }))), "{broken:?}");
     raw("PRAGMA user_version = 9");
-    let newer = OpenTrouble::Newer { place: copy.clone(), found: 9, known: 1 };
-    assert_eq!(restore(&copy, &place, &quietly), Err(SafekeepingError::Open(newer)));
+    let newer = restore(&copy, &place, &quietly);
+    assert!(matches!(newer, Err(SafekeepingError::Open(OpenTrouble::Newer { found: 9, .. }))), "{newer:?}");
     fs::write(&copy, "torn").unwrap();
     assert!(matches!(restore(&copy, &place, &quietly), Err(SafekeepingError::Open(OpenTrouble::Damaged { .. }))));
     assert!(matches!(restore(&folder.path().join("none"), &place, &quietly), Err(SafekeepingError::Open(_))));

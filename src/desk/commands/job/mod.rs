@@ -5,6 +5,7 @@ mod limit;
 mod list;
 mod open;
 mod show;
+mod sign;
 mod take;
 
 use clap::Subcommand;
@@ -25,6 +26,8 @@ pub enum JobTask {
     Take(take::Take),
     /// Set a limit for this job alone, with a reason (lead).
     Limit(limit::OwnLimit),
+    /// Sign off a stage: its hold points are posted and accepted, or gone over with a reason (lead).
+    Sign(sign::Sign),
     /// Close a job (lead).
     Close(close::Close),
 }
@@ -37,6 +40,7 @@ impl JobTask {
             Self::Show(c) => c.run(context),
             Self::Take(c) => c.run(context),
             Self::Limit(c) => c.run(context),
+            Self::Sign(c) => c.run(context),
             Self::Close(c) => c.run(context),
         }
     }
