@@ -129,7 +129,7 @@ fn amend(id: ReadingId) -> Offer {
     offer("Amend it", format!("amend {id}"), true)
 }
 
-/// 25 letters that name what came of one event; another record's event of the same number has another.
+/// 25 characters that name what came of one event; another record's event of the same number has another.
 fn key(kind: char, hash: &Hash) -> String {
     std::iter::once(kind).chain(hash.to_hex().chars().take(24)).collect()
 }

@@ -17,7 +17,7 @@ use super::{Hash, RecordError};
 /// What is to be said.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Notice {
-    /// Names it: under one key it is said once. At most 25 letters, for the chat platform takes no more.
+    /// Names it: under one key it is said once. At most 25 characters, for the chat platform takes no more.
     pub key: String,
     pub to: Place,
     /// What a person reads first, on one line.
@@ -122,7 +122,7 @@ impl Outbox {
     /// The one that is to be said next.
     pub fn next(&self) -> Result<Option<Notice>, RecordError> {
         let query = format!("SELECT {COLUMNS} FROM notice WHERE settled IS NULL ORDER BY number LIMIT 1");
-        self.conn().prepare_cached(&query)?.query_and_then([], |row| notice(row))?.next().transpose()
+        self.conn().prepare_cached(&query)?.query_and_then([], notice)?.next().transpose()
     }
 
     /// How many are still to be said.

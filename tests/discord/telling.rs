@@ -212,6 +212,7 @@ fn what_is_refused_for_good_is_set_aside_told_and_holds_nobody_up() {
     let aside: Vec<&String> = found.iter().filter(|line| line.starts_with("messages:")).collect();
     let [one] = aside[..] else { panic!("{found:#?}") };
     assert!(one.contains("“Out: Main journal 5") && one.contains("403") && one.contains("“lead-bench”"), "{one}");
+    assert!(!one.contains("Right:"), "the channel is in order by now: {one}");
     no_more_than(&shop, 1);
 }
 
