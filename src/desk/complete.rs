@@ -2,7 +2,7 @@
 
 use super::form::{Kind, Pick};
 use super::{Asker, Desk, posted};
-use crate::engine::plan::{self, Check};
+use crate::engine::plan::Check;
 use crate::engine::{Per, positions};
 use crate::record::{Job, JobFilter};
 
@@ -65,12 +65,14 @@ impl Desk {
                 .iter()
                 .map(|job| Suggestion::new(job.id.to_string(), format!("{} {}, {}", job.id, job.title, job.engine)))
                 .collect(),
-            Pick::Check => plan::CHECKS
+            Pick::Check => library
+                .plan()
+                .checks()
                 .iter()
                 .map(|c| Suggestion::new(c.id, format!("{} ({})", c.name, c.id)).also(c.also.join(" ")))
                 .collect(),
             Pick::Position => {
-                let check = given("check").and_then(plan::check);
+                let check = given("check").and_then(|word| library.plan().check(word));
                 let per = check.map(|check| check.per).or_else(|| posted::per(words));
                 self.places(asker, (given("engine"), given("job")), check, per).unwrap_or_default()
             }

@@ -29,9 +29,11 @@ pub struct Judging<'a> {
     pub context: &'a Context<'a>,
     pub job: &'a Job,
     pub engine: &'a Engine,
-    pub check: &'static Check,
+    pub check: &'a Check,
     pub position: Position,
     pub overrides: &'a [Limit],
+    /// The same check at the places that are posted together with this one.
+    pub with: &'a [(Position, Vec<f64>)],
 }
 
 /// The metal a part of this check is taken to be, for bringing its size to 20 °C: iron block, steel crank and rods, cast
@@ -104,7 +106,7 @@ impl Judging<'_> {
 
     /// Another reading's values at 20 °C.
     fn partner(&self, measured: &Measured) -> Result<Vec<f64>, Trouble> {
-        match crate::engine::plan::check(&measured.check) {
+        match crate::engine::plan::built_in(&measured.check) {
             Some(check) => at_20(check, &measured.raw, measured.temperature),
             None => Ok(measured.raw.clone()),
         }
@@ -137,6 +139,8 @@ impl Judging<'_> {
         for position in crate::engine::positions(self.engine, self.check.per) {
             if position == self.position {
                 all.extend(raw.first().map(|own| (position, *own)));
+            } else if let Some((_, raw)) = self.with.iter().find(|(place, _)| *place == position) {
+                all.extend(raw.first().map(|value| (position, *value)));
             } else if let Some(other) =
                 self.context.desk.record.latest(self.job.id, self.check.id, &position.to_string())?
             {
@@ -155,7 +159,8 @@ impl Judging<'_> {
         Ok(measures::cranking_spread(&values))
     }
 
-    fn limit(&self, found: &Found, at: Position) -> Result<Option<Held>, Trouble> {
+    /// The limit that holds for a measure at a place.
+    pub fn limit(&self, found: &Found, at: Position) -> Result<Option<Held>, Trouble> {
         let mut sizes = Sizes::from(self.engine);
         // A limit per bore goes by the bore as it is now, once it was measured.
         if let Some(cylinder) = at.number() {

@@ -12,6 +12,7 @@ mod events;
 mod jobs;
 mod limits;
 mod open;
+mod outbox;
 mod readings;
 mod review;
 mod roles;
@@ -30,6 +31,7 @@ pub use events::{
 };
 pub use jobs::{Job, JobFilter, Mark};
 pub use limits::Overridden;
+pub use outbox::{Aside, Notice, Offer, Outbox, Place};
 pub use readings::{Entry, Posted, Reading};
 pub use review::Review;
 pub use roles::{Act, Actor, Role};

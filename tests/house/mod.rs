@@ -2,6 +2,7 @@
 
 mod bad_input;
 mod commands;
+mod console;
 mod layers;
 mod posted;
 mod settings;

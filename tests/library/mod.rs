@@ -5,7 +5,9 @@ mod draft;
 mod faults;
 mod follow;
 mod look_up;
+mod own_checks;
 mod pages;
+mod questions;
 mod strange;
 
 use gudgeon::library::Library;

@@ -7,8 +7,22 @@ use super::page;
 fn library(asked: &str) -> Library {
     let table = format!("| Answered by | Asked |\n|---|---|\n{asked}\n");
     let files = [
-        ("notes/sump.md", page("Sump", "note", "The pan below.\n\n## Its seal\n\nA thin bead on clean dry faces.\n\n## Its plug\n\nOne turn past hand tight.")),
-        ("limits/any.md", page("Limits", "limits", "| Check | At | Min | Max | Unit | Basis |\n|---|---|---|---|---|---|\n| ring gap | top | 0.010 | 0.020 | in | common practice |")),
+        (
+            "notes/sump.md",
+            page(
+                "Sump",
+                "note",
+                "The pan below.\n\n## Its seal\n\nA thin bead on clean dry faces.\n\n## Its plug\n\nOne turn past hand tight.",
+            ),
+        ),
+        (
+            "limits/any.md",
+            page(
+                "Limits",
+                "limits",
+                "| Check | At | Min | Max | Unit | Basis |\n|---|---|---|---|---|---|\n| ring gap | top | 0.010 | 0.020 | in | common practice |",
+            ),
+        ),
         ("questions/q.md", page("Asked", "questions", &table)),
     ];
     Library::from_files(files.map(|(name, text)| (name.to_owned(), text)))

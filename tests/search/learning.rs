@@ -19,7 +19,8 @@ fn what_answers_is_among_what_is_weighed() {
     let mut questions = Vec::new();
     for question in Set::all().iter().filter(|set| !set.secret).flat_map(|set| &set.questions) {
         let weighed = library.weigh(&question.q);
-        let answers: Vec<bool> = weighed.passages.iter().map(|(p, _)| !question.outside() && question.accepts(p)).collect();
+        let answers: Vec<bool> =
+            weighed.passages.iter().map(|(p, _)| !question.outside() && question.accepts(p)).collect();
         asked += usize::from(!question.outside());
         found += usize::from(answers.contains(&true));
         let passages = weighed.passages.iter().zip(&answers);

@@ -7,10 +7,11 @@ use crate::desk::judging::Finding;
 use crate::desk::posting::{self, Beside, Prepared};
 use crate::desk::remedy::remedy;
 use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
+use crate::desk::walk::{Stop, Walk};
 use crate::desk::{Context, Refusal, Trouble, unknown};
 use crate::engine::derived::DERIVED;
 use crate::engine::measures::kind;
-use crate::engine::plan::{self, Check};
+use crate::engine::plan::Check;
 use crate::maths::judge::Verdict;
 use crate::quantity::{Dimension, Given, Measure, Temperature, show};
 use crate::record::{Act, Job, Judged, Posted, Reading};
@@ -40,22 +41,27 @@ pub struct Log {
     /// An odd reading is right as it stands.
     #[arg(long)]
     pub sure: bool,
+    /// Show the next place of the plan with the answer.
+    #[arg(long)]
+    pub walk: bool,
 }
 
 /// The check that the first words name, as many as do, and the words left over.
-fn check_and_rest(words: &[String]) -> Result<(&'static Check, &[String]), Refusal> {
+pub fn check_and_rest<'a, 'w>(context: &'a Context, words: &'w [String]) -> Result<(&'a Check, &'w [String]), Refusal> {
+    let plan = context.library.plan();
     let most = words.len().min(5);
-    let found = (1..=most).rev().find_map(|n| Some((plan::check(&words[..n].join(" "))?, &words[n..])));
+    let found = (1..=most).rev().find_map(|n| Some((plan.check(&words[..n].join(" "))?, &words[n..])));
     match (found, words.first()) {
         (Some(found), _) => Ok(found),
-        (None, first) => named_check(first.map_or("", String::as_str)).map(|check| (check, &words[most..])),
+        (None, first) => named_check(context, first.map_or("", String::as_str)).map(|check| (check, &words[most..])),
     }
 }
 
 /// The check of that name, or a refusal with the nearest.
-pub fn named_check(name: &str) -> Result<&'static Check, Refusal> {
-    plan::check(name).ok_or_else(|| {
-        let ids: Vec<&str> = plan::CHECKS.iter().map(|c| c.id).collect();
+pub fn named_check<'a>(context: &'a Context, name: &str) -> Result<&'a Check, Refusal> {
+    let plan = context.library.plan();
+    plan.check(name).ok_or_else(|| {
+        let ids: Vec<&str> = plan.checks().iter().map(|c| c.id).collect();
         unknown("check", name, &ids)
     })
 }
@@ -65,7 +71,7 @@ impl Log {
         let mut words = vec![self.check.0.clone()];
         words.extend(self.position.iter().map(|Place(text)| text.clone()));
         words.extend(self.values.iter().map(|RawReading(text)| text.clone()));
-        let (check, rest) = check_and_rest(&words)?;
+        let (check, rest) = check_and_rest(context, &words)?;
         let job = context.named_job(self.job.as_ref())?;
         let engine = context.engine_of(&job)?;
         let (position, values) = posting::place(engine, check, rest)?;
@@ -76,11 +82,16 @@ impl Log {
             instrument: self.instrument.as_deref(),
             note: self.note.as_deref(),
             sure: self.sure,
+            with: &[],
         };
         let prepared = posting::prepare(context, &job, engine, check, position, &values, &beside)?;
         let key = request_key(context)?;
         let posted = context.desk.record.post(&context.actor(), &key, prepared.measured.clone(), context.now)?;
-        told(context, &job, check, &prepared, &posted)
+        let reply = told(context, &job, check, &prepared, &posted)?;
+        if !self.walk {
+            return Ok(reply);
+        }
+        Walk::new(context, &job)?.go_on(reply, &posted.reading, Some(Stop { check, position }))
     }
 }
 
@@ -95,7 +106,7 @@ pub fn request_key(context: &Context) -> Result<String, Trouble> {
 }
 
 /// `Main journal 3: 2.4493 in (62.212 mm)`.
-pub fn headline(check: &Check, reading: &Reading, lead: crate::quantity::System) -> String {
+pub fn headline(context: &Context, reading: &Reading, lead: crate::quantity::System) -> String {
     let measured = &reading.measured;
     let place = if measured.position == "-" { String::new() } else { format!(" {}", measured.position) };
     let derived = |name: &str| DERIVED.iter().any(|derived| derived.measure == name);
@@ -108,7 +119,7 @@ pub fn headline(check: &Check, reading: &Reading, lead: crate::quantity::System)
         _ if low == high => show::any(measured.dimension, low, lead),
         _ => show::range(measured.dimension, Some(low), Some(high), lead),
     };
-    let mut out = format!("{}{place}: {value}", check.name);
+    let mut out = format!("{}{place}: {value}", context.library.plan().name_of(&measured.check));
     if let Some(clearance) = made.first() {
         out.push_str(&format!(
             "; {} {}",
@@ -135,7 +146,7 @@ pub fn told(
     let engine = context.engine_of(job)?;
     let reading = &posted.reading;
     let lead = prepared.lead;
-    let mut reply = Reply::new(headline(check, reading, lead)).verdict(reading.measured.verdict);
+    let mut reply = Reply::new(headline(context, reading, lead)).verdict(reading.measured.verdict);
     let worst = prepared.findings.iter().max_by_key(|f| (f.held.is_some(), rank(f.verdict)));
     if let Some(Finding { found, held: Some(held), verdict: Verdict::Out, .. }) = worst {
         reply = reply.text(format!("{}: {}", found.measure, remedy(engine, found, held, lead)));
@@ -156,7 +167,7 @@ pub fn told(
     }
     reply = match prepared.findings.is_empty() {
         true => reply.text("It is judged once its partner is measured."),
-        false => reply.block(Block::Table(measures(prepared))).sources(bases(prepared)),
+        false => reply.block(Block::Table(measures(prepared))).sources(bases(&prepared.findings)),
     };
     if let Some(Finding { found, held: Some(held), verdict, uncertainty }) = worst {
         reply = reply.figure(held.strip(
@@ -184,7 +195,7 @@ pub fn told(
 }
 
 /// Out before marginal before within.
-fn rank(verdict: Verdict) -> u8 {
+pub fn rank(verdict: Verdict) -> u8 {
     match verdict {
         Verdict::Out => 3,
         Verdict::Marginal => 2,
@@ -215,9 +226,9 @@ fn measures(prepared: &Prepared) -> Table {
 }
 
 /// Where the limits came from, each said once.
-fn bases(prepared: &Prepared) -> Vec<String> {
+pub fn bases<'f>(findings: impl IntoIterator<Item = &'f Finding>) -> Vec<String> {
     let mut bases: Vec<String> = Vec::new();
-    for held in prepared.findings.iter().filter_map(|f| f.held.as_ref()) {
+    for held in findings.into_iter().filter_map(|f| f.held.as_ref()) {
         let basis = format!("limits from {}: {}", held.from, held.basis);
         if !bases.contains(&basis) {
             bases.push(basis);
