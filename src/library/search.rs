@@ -17,6 +17,8 @@ use super::weights;
 const CANDIDATES: usize = 128;
 /// How many of the best say whether the question is covered.
 const BEST: usize = 3;
+/// The share of a question that a passage's own words must hold to cover it by themselves.
+const HELD: f32 = 0.7;
 
 /// A passage found: the number of its page, its place there, and what speaks for it.
 #[derive(Debug, Clone)]
@@ -50,7 +52,7 @@ pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) 
     let mut ranked = weighed(index, &question, engine);
     order(&mut ranked);
     finding.sure = weights::sure(&signs(&question, &ranked));
-    finding.covered = finding.sure >= weights::COVERED;
+    finding.covered = finding.sure >= weights::COVERED || held(&ranked);
     finding.near = !finding.covered
         && finding.sure >= weights::NEAR
         && ranked.first().is_some_and(|best| evidence::about(index, &question, (best.page, best.place)));
@@ -66,6 +68,13 @@ pub(super) fn weigh(index: &Index, text: &str) -> (Vec<Found>, confidence::Signs
     order(&mut found);
     let signs = signs(&question, &found);
     (found, signs)
+}
+
+/// True where a passage itself holds most of what is asked, whether or not anybody asked so before: a page that a shop has
+/// just written has no questions to its name.
+fn held(ranked: &[Found]) -> bool {
+    let best = ranked.iter().take(BEST).map(|found| found.evidence.own_trade).fold(0.0, f32::max);
+    best >= HELD && ranked.first().is_some_and(|found| found.evidence.elsewhere >= 1.0)
 }
 
 fn signs(question: &Question, ranked: &[Found]) -> confidence::Signs {
