@@ -27,12 +27,6 @@ fn shop(slow: bool) -> Shop {
     })
 }
 
-fn asked(shop: &Shop) -> u64 {
-    let id = shop.server.new_id();
-    ask(shop, id);
-    id
-}
-
 fn ask(shop: &Shop, id: u64) {
     let options = vec![text("value", "4.030in"), text("to", "mm")];
     shop.server.event("INTERACTION_CREATE", super::events::slash(id, TECH, "convert", options));
@@ -57,8 +51,10 @@ fn an_answer_that_is_one_too_many_is_in_time_all_the_same() {
 #[test]
 fn an_edit_that_has_to_wait_long_loses_neither_its_answer_nor_another_s() {
     let shop = shop(true);
-    shop.server.shared.world().too_many.push(too_many("PATCH", "/messages/@original", 30));
-    let (first, second) = (asked(&shop), asked(&shop));
+    let (first, second) = (shop.server.new_id(), shop.server.new_id());
+    shop.server.shared.world().too_many.push(too_many("PATCH", &format!("/answer-{first}/"), 30));
+    ask(&shop, first);
+    ask(&shop, second);
     let began = Instant::now();
     for id in [first, second] {
         let edits = || {
