@@ -9,6 +9,7 @@
 
 mod chain;
 mod events;
+mod instruments;
 mod jobs;
 mod limits;
 mod open;
@@ -25,9 +26,10 @@ mod words;
 pub use blake3::Hash;
 pub use chain::{Chain, Fault};
 pub use events::{
-    Amends, Decision, Event, Happening, JobClosed, JobId, JobOpened, Judged, LimitOverride, Measured, Posting,
-    ReadingId, Reviewed,
+    Amends, Calibration, Decision, Event, Gauge, Happening, InstrumentFacts, InstrumentId, JobClosed, JobId, JobOpened,
+    Judged, LimitOverride, Measured, Posting, ReadingId, Retirement, Reviewed, StandardCheck,
 };
+pub use instruments::{Instrument, Noted};
 pub use jobs::{Job, JobFilter, Mark};
 pub use limits::Overridden;
 pub use readings::{Entry, Posted, Reading};

@@ -27,6 +27,8 @@ pub enum Act {
     Review,
     OverrideLimits,
     Members,
+    KeepInstruments,
+    SeeSpread,
 }
 
 impl Act {
@@ -35,7 +37,13 @@ impl Act {
         match self {
             Self::Ask | Self::Log => Role::Apprentice,
             Self::AmendOwn | Self::OpenJob => Role::Tech,
-            Self::AmendAny | Self::CloseJob | Self::Review | Self::OverrideLimits | Self::Members => Role::Lead,
+            Self::AmendAny
+            | Self::CloseJob
+            | Self::Review
+            | Self::OverrideLimits
+            | Self::Members
+            | Self::KeepInstruments
+            | Self::SeeSpread => Role::Lead,
         }
     }
 }
@@ -52,6 +60,8 @@ impl fmt::Display for Act {
             Self::Review => "review a reading",
             Self::OverrideLimits => "override a limit",
             Self::Members => "change who the members are",
+            Self::KeepInstruments => "change the register of instruments",
+            Self::SeeSpread => "see how the readings of each person repeat",
         })
     }
 }

@@ -2,7 +2,10 @@
 
 use rusqlite_migration::{M, Migrations};
 
-const STEPS: &[M<'static>] = &[M::up(include_str!("schema.sql")).foreign_key_check()];
+const STEPS: &[M<'static>] = &[
+    M::up(include_str!("schema.sql")).foreign_key_check(),
+    M::up(include_str!("schema_instruments.sql")).foreign_key_check(),
+];
 
 /// The migrations from an empty file to the newest layout, in order.
 pub(super) const MIGRATIONS: Migrations<'static> = Migrations::from_slice(STEPS);

@@ -1,13 +1,15 @@
 //! Export and import: the whole record as lines of JSON that any program can read, and a record made of them again.
 //!
-//! The first line says what the file is; then comes every event in order, then the jobs that people have in hand, and
-//! the last line says how many events there were and the last one's hash, so that a file cut short is known for one:
+//! The first line says what the file is; then comes every event in order, then the jobs that people have in hand and how
+//! warm they said their bench is, and the last line says how many events there were and the last one's hash, so that a
+//! file cut short is known for one:
 //!
 //! ```json
 //! {"line":"record","version":1}
 //! {"line":"event","seq":1,"at":"2026-09-21T14:13:20Z","person":"tech-1","role":"tech","front":"terminal",
 //!  "channel":"bench","key":null,"payload":"{\"kind\":\"job-opened\",…}","hash":"5f0c…"}
 //! {"line":"in-hand","person":"tech-1","channel":"bench","job":1}
+//! {"line":"bench","person":"tech-1","channel":"bench","kelvin":"295.15","at":"2026-09-21T14:15:00Z"}
 //! {"line":"end","events":1,"head":"5f0c…"}
 //! ```
 //!
@@ -66,6 +68,12 @@ enum Line<'a> {
         person: Cow<'a, str>,
         channel: Cow<'a, str>,
         job: i64,
+    },
+    Bench {
+        person: Cow<'a, str>,
+        channel: Cow<'a, str>,
+        kelvin: Cow<'a, str>,
+        at: Cow<'a, str>,
     },
     End {
         events: i64,
@@ -137,6 +145,14 @@ fn write_all(
         let text = |column: usize| row.get::<_, String>(column).map(Cow::Owned).map_err(failed);
         put(&Line::InHand { person: text(0)?, channel: text(1)?, job: row.get(2).map_err(failed)? })?;
     }
+    let mut benches = conn
+        .prepare("SELECT person, channel, kelvin, at FROM bench_temperature ORDER BY person, channel")
+        .map_err(failed)?;
+    let mut rows = benches.query([]).map_err(failed)?;
+    while let Some(row) = rows.next().map_err(failed)? {
+        let text = |column: usize| row.get::<_, String>(column).map(Cow::Owned).map_err(failed);
+        put(&Line::Bench { person: text(0)?, channel: text(1)?, kelvin: text(2)?, at: text(3)? })?;
+    }
     put(&Line::End { events: count, head: Hash::from_bytes(head).to_hex().as_str().into() })
 }
 
@@ -207,7 +223,8 @@ impl Reading<'_> {
         }
         // Where things stand follows from the events.
         let stands = "INSERT INTO job SELECT * FROM derived_job WHERE id NOT IN (SELECT id FROM job);
-                      INSERT INTO standing SELECT * FROM derived_standing;";
+                      INSERT INTO standing SELECT * FROM derived_standing;
+                      INSERT INTO instrument SELECT * FROM derived_instrument;";
         self.tx.execute_batch(stands).map_err(RecordError::from)?;
         Ok(())
     }
@@ -239,6 +256,10 @@ impl Reading<'_> {
                 // The job must be there before someone can have it in hand.
                 self.insert("INSERT OR IGNORE INTO job SELECT * FROM derived_job WHERE id = ?", [job])?;
                 self.insert("INSERT INTO current_job (person, channel, job) VALUES (?, ?, ?)", (person, channel, job))
+            }
+            Line::Bench { person, channel, kelvin, at } => {
+                let insert = "INSERT INTO bench_temperature (person, channel, kelvin, at) VALUES (?, ?, ?, ?)";
+                self.insert(insert, (person, channel, kelvin, at))
             }
             Line::End { events, head } => {
                 let head = Hash::from_hex(&*head).map_err(|_| self.wrong("its hash is none"))?;
