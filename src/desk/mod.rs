@@ -8,6 +8,7 @@ mod context;
 mod doubt;
 mod filling;
 pub mod form;
+mod gauges;
 mod help;
 mod judging;
 pub mod line;
@@ -24,6 +25,7 @@ mod sheet;
 mod tree;
 mod trouble;
 mod values;
+mod warmth;
 mod yardstick;
 
 use std::collections::BTreeMap;

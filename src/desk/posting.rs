@@ -2,20 +2,26 @@
 
 use super::Context;
 use super::form::RawReading;
+use super::gauges::{self, With};
 use super::judging::{Finding, Judging, metal};
 use super::trouble::{Refusal, Trouble};
 use super::values::{Readings, question, read_values};
+use super::warmth::Said;
 use crate::engine::plan::Check;
 use crate::engine::{Engine, Per, Position};
 use crate::maths::judge::Verdict;
 use crate::quantity::{Dimension, Measure, System, Temperature, inches, looks_numeric, show};
-use crate::record::{Job, Judged, Measured, ReadingId};
+use crate::record::{Gauge, Job, Judged, Measured, ReadingId};
 
 /// What a person may add to a reading.
 #[derive(Debug, Default)]
 pub struct Beside<'a> {
     pub temperature: Option<f64>,
+    /// What was said of the bench, for a size that comes without a temperature of its own.
+    pub warmth: Option<Said>,
     pub instrument: Option<&'a str>,
+    /// How that instrument stood on the day of an earlier reading, where it is not named anew.
+    pub gauge: Option<&'a Gauge>,
     pub note: Option<&'a str>,
     /// The person says that an odd reading is right.
     pub sure: bool,
@@ -27,6 +33,12 @@ pub struct Prepared {
     pub findings: Vec<Finding>,
     /// What a person should hear beside the verdict.
     pub remarks: Vec<String>,
+    /// What they should heed before they rely on it.
+    pub warning: Option<String>,
+    /// The bench's temperature should be said again.
+    pub ask_warmth: bool,
+    /// What was last named here for this check, where this reading names nothing.
+    pub last_used: Option<String>,
     /// The reading that stood here until now.
     pub before: Option<ReadingId>,
     pub lead: System,
@@ -104,7 +116,14 @@ pub fn prepare(
     let lead = context.lead_with(&[values.system], Some(engine));
     let overrides = context.overrides(job.id)?;
     let judging = Judging { context, job, engine, check, position, overrides: &overrides };
-    let findings = judging.judge(&values.raw, beside.temperature)?;
+    let warmth = beside.warmth.filter(|said| beside.temperature.is_none() && metal(check).is_some() && said.holds());
+    let temperature = beside.temperature.or(warmth.map(|said| said.kelvin));
+    let with = match beside.gauge {
+        Some(_) => With::Nothing,
+        None => gauges::read_with(context, check, beside.instrument, &values.raw, lead)?,
+    };
+    let gauge = beside.gauge.cloned().or_else(|| with.gauge(check));
+    let findings = judging.judge(&values.raw, temperature, gauge.as_ref().map(|gauge| gauge.uncertainty))?;
     if !beside.sure {
         for Finding { found, held, .. } in &findings {
             if let Some(held) = held {
@@ -114,7 +133,13 @@ pub fn prepare(
         rock(check, &values, lead)?;
     }
     let verdict = findings.iter().map(|f| f.verdict).fold(Verdict::NoLimit, Verdict::worse);
-    let remarks = remarks(&judging, &values, beside, lead)?;
+    let mut remarks = remarks(&judging, &values, (temperature, beside.warmth), lead)?;
+    remarks.extend(with.remarks(check, &findings, &values.raw, lead));
+    let instrument = with.name().or_else(|| beside.instrument.map(str::to_owned));
+    let last_used = match instrument {
+        Some(_) => None,
+        None => context.desk.record.last_used(&context.asker.channel, check.id)?,
+    };
     let before = context.desk.record.latest(job.id, check.id, &position.to_string())?.map(|entry| entry.reading.id);
     let page = context.library.engine_page(&engine.id);
     let measured = Measured {
@@ -125,15 +150,18 @@ pub fn prepare(
         typed: values.typed,
         unit: values.unit,
         dimension: check.dimension,
-        temperature: beside.temperature,
-        instrument: beside.instrument.map(str::to_owned),
+        temperature,
+        instrument,
+        gauge,
         note: beside.note.map(str::to_owned),
         photo: None,
         measures: findings.iter().map(kept).collect(),
         verdict,
         page_revision: page.map(|p| p.revision.clone()).unwrap_or_default(),
     };
-    Ok(Prepared { measured, findings, remarks, before, lead })
+    let ask_warmth = warmth.is_some_and(|said| said.is_stale())
+        || (temperature.is_none() && metal(check).is_some() && beside.warmth.is_some_and(|said| said.is_missed()));
+    Ok(Prepared { measured, findings, remarks, warning: with.warning(lead), ask_warmth, last_used, before, lead })
 }
 
 /// Both sides of a piston on its pin axis cannot differ by much: that would be the rod, or a slip.
@@ -151,15 +179,37 @@ fn rock(check: &Check, values: &Readings, lead: System) -> Result<(), Refusal> {
 }
 
 /// What a person should hear beside the verdict.
-fn remarks(judging: &Judging, values: &Readings, beside: &Beside, lead: System) -> Result<Vec<String>, Trouble> {
+fn remarks(
+    judging: &Judging,
+    values: &Readings,
+    (temperature, warmth): (Option<f64>, Option<Said>),
+    lead: System,
+) -> Result<Vec<String>, Trouble> {
     let check = judging.check;
     let mut said = Vec::new();
     if values.borrowed && !values.unit.is_empty() {
         said.push(format!("{} taken as {}, the engine's unit.", values.typed, values.unit));
     }
-    if let (Some(kelvin), Some(metal)) = (beside.temperature, metal(check)) {
-        let warm = show::temperature(Temperature::from_si(kelvin), lead);
-        said.push(format!("Judged at 20 °C, from {warm}, taken as {}.", metal.name));
+    let of_bench = warmth.filter(|said| temperature == Some(said.kelvin));
+    match (temperature, metal(check), of_bench) {
+        (Some(_), Some(metal), Some(bench)) => {
+            said.push(format!(
+                "Judged at 20 °C, from the bench's {}; the part taken as {}.",
+                bench.told(lead),
+                metal.name
+            ));
+            if bench.is_stale() {
+                said.push("That is over 4 hours old, and a shop warms up: say it again.".to_owned());
+            }
+        }
+        (Some(kelvin), Some(metal), None) => {
+            let warm = show::temperature(Temperature::from_si(kelvin), lead);
+            said.push(format!("Judged at 20 °C, from {warm}, taken as {}.", metal.name));
+        }
+        (None, Some(_), _) => said.extend(warmth.filter(Said::is_missed).map(|old| {
+            format!("Judged as read, without a temperature: {} no longer holds. Say it again.", old.told(lead))
+        })),
+        (_, None, _) => {}
     }
     if check.id == "piston-to-deck" && values.raw.len() == 1 {
         said.push("One side only: the piston's rock is not taken out.".to_owned());

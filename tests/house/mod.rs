@@ -2,6 +2,7 @@
 
 mod bad_input;
 mod commands;
+mod gauges;
 mod layers;
 mod posted;
 mod settings;

@@ -3,8 +3,22 @@
 use gudgeon::desk::{Desk, Form};
 
 /// The families that answer from the library, the engines and the record; every other one works something out.
-const NO_SUMS: [&str; 13] =
-    ["ask", "page", "procedure", "word", "limits", "orient", "clock", "job", "log", "amend", "next", "review", "sheet"];
+const NO_SUMS: [&str; 14] = [
+    "ask",
+    "page",
+    "procedure",
+    "word",
+    "limits",
+    "orient",
+    "clock",
+    "job",
+    "log",
+    "amend",
+    "next",
+    "instrument",
+    "review",
+    "sheet",
+];
 
 /// The commands that work something out.
 pub fn sums(desk: &Desk) -> impl Iterator<Item = &Form> {

@@ -3,9 +3,10 @@
 use clap::Args;
 
 use super::log::{named_check, request_key, told};
-use crate::desk::form::RawReading;
+use crate::desk::form::{InstrumentName, RawReading};
 use crate::desk::posting::{self, Beside};
 use crate::desk::{Context, Refusal, Reply, Trouble};
+use crate::quantity::{Given, Measure, Temperature};
 use crate::record::ReadingId;
 
 /// Which reading, what it should be, and why.
@@ -20,6 +21,12 @@ pub struct Amend {
     /// Why it is amended; it stays on the sheet.
     #[arg(long, required = true)]
     pub reason: String,
+    /// Temperature of the part, where that was wrong or missing.
+    #[arg(long)]
+    pub temp: Option<Given<Temperature>>,
+    /// What it was measured with, where that was wrong or missing.
+    #[arg(long)]
+    pub instrument: Option<InstrumentName>,
     /// An odd reading is right as it stands.
     #[arg(long)]
     pub sure: bool,
@@ -37,9 +44,13 @@ impl Amend {
         if self.reason.trim().is_empty() {
             return Err(Refusal::new("reason", &self.reason, "Say why, in a few words.").into());
         }
+        let temperature = self.temp.as_ref().map(|t| context.quantity("temp", t, Some(engine.unit))).transpose()?;
+        let anew = self.instrument.as_ref().map(|InstrumentName(name)| name.as_str());
         let beside = Beside {
-            temperature: old.temperature,
-            instrument: old.instrument.as_deref(),
+            temperature: temperature.map(Measure::si).or(old.temperature),
+            warmth: None,
+            instrument: anew.or(old.instrument.as_deref()),
+            gauge: old.gauge.as_ref().filter(|_| anew.is_none()),
             note: old.note.as_deref(),
             sure: self.sure,
         };

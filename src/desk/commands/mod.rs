@@ -17,6 +17,7 @@ pub mod crank;
 pub mod crankwork;
 pub mod cylinder;
 pub mod fit;
+pub mod instrument;
 pub mod job;
 pub mod limits;
 pub mod log;
@@ -119,6 +120,9 @@ pub enum Command {
     Amend(amend::Amend),
     /// What the measuring plan still wants.
     Next(next::Next),
+    /// What the shop measures with: how well, and until when that is known.
+    #[command(subcommand)]
+    Instrument(instrument::Instrument),
     /// Readings that wait for the lead.
     #[command(subcommand)]
     Review(review::Review),
@@ -174,6 +178,7 @@ impl Command {
             Self::Log(c) => c.run(context),
             Self::Amend(c) => c.run(context),
             Self::Next(c) => c.run(context),
+            Self::Instrument(c) => c.run(context),
             Self::Review(c) => c.run(context),
             Self::Sheet(c) => c.run(context),
         }

@@ -5,9 +5,10 @@ use jiff::Timestamp;
 use super::{Check, Measure, Reading, Sheet};
 use crate::desk::reply::Value;
 use crate::quantity::Dimension;
+use crate::record::Gauge;
 
 /// Every column and what stands in it, in order.
-pub const COLUMNS: [(&str, &str); 28] = [
+pub const COLUMNS: [(&str, &str); 32] = [
     ("job", "number of the job"),
     ("reading", "number of the reading in the record"),
     ("stage", "stage of the rebuild"),
@@ -36,6 +37,10 @@ pub const COLUMNS: [(&str, &str); 28] = [
     ("comment", "what the lead said"),
     ("amends", "number of the reading it took the place of"),
     ("note", "remark from the bench"),
+    ("uncertainty", "expanded uncertainty (k = 2) of one value, in `values_unit`, of a registered instrument"),
+    ("calibration_due", "when the calibration of that instrument was due, as it stood on that day"),
+    ("calibration_overdue", "yes where that was past on the day"),
+    ("off_standard", "yes where its last check on a standard was off by more than its uncertainty"),
 ];
 
 /// The file.
@@ -71,6 +76,8 @@ fn cells(
         (Some(measure), Some(si)) => number_of(measure.dimension, si),
         _ => String::new(),
     };
+    let of_gauge = |text: &dyn Fn(&Gauge) -> String| reading.gauge.as_ref().map(text).unwrap_or_default();
+    let yes = |so: bool| if so { "yes".to_owned() } else { String::new() };
     let review = reading.review.as_ref();
     let values: Vec<String> = reading.raw.iter().map(|si| number_of(reading.dimension, *si)).collect();
     [
@@ -102,6 +109,10 @@ fn cells(
         review.map(|r| text(&r.comment)).unwrap_or_default(),
         reading.amends.map(|number| number.to_string()).unwrap_or_default(),
         text(&reading.note),
+        of_gauge(&|gauge| number_of(reading.dimension, gauge.uncertainty)),
+        of_gauge(&|gauge| gauge.due.to_string()),
+        of_gauge(&|gauge| yes(gauge.overdue)),
+        of_gauge(&|gauge| yes(gauge.off)),
     ]
 }
 

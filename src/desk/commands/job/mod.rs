@@ -6,6 +6,7 @@ mod list;
 mod open;
 mod show;
 mod take;
+mod temp;
 
 use clap::Subcommand;
 
@@ -23,6 +24,8 @@ pub enum JobTask {
     Show(show::Show),
     /// Make a job your current one here.
     Take(take::Take),
+    /// How warm the bench is, once for the shift; sizes are judged at 20 °C from it.
+    Temp(temp::Temp),
     /// Set a limit for this job alone, with a reason (lead).
     Limit(limit::OwnLimit),
     /// Close a job (lead).
@@ -36,6 +39,7 @@ impl JobTask {
             Self::List(c) => c.run(context),
             Self::Show(c) => c.run(context),
             Self::Take(c) => c.run(context),
+            Self::Temp(c) => c.run(context),
             Self::Limit(c) => c.run(context),
             Self::Close(c) => c.run(context),
         }

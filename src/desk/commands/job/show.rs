@@ -4,12 +4,13 @@ use clap::Args;
 
 use crate::desk::commands::log::{headline, named_check};
 use crate::desk::form::JobNumber;
+use crate::desk::gauges;
 use crate::desk::progress::place_mark;
 use crate::desk::recorded::{day, standing};
 use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
 use crate::desk::{Context, Trouble};
 use crate::drawing::Mark;
-use crate::record::Entry;
+use crate::record::{Entry, Reading};
 
 /// Which job.
 #[derive(Debug, Args)]
@@ -59,7 +60,7 @@ impl Show {
                 Ok(vec![
                     number,
                     headline(check, &entry.reading, lead).into(),
-                    entry.reading.by.person.as_str().into(),
+                    by(&entry.reading).into(),
                     standing(entry).into(),
                 ])
             });
@@ -68,6 +69,10 @@ impl Show {
                 header: ["No.", "Reading", "By", "Review"].map(String::from).to_vec(),
                 rows: rows.collect::<Result<_, _>>()?,
             }));
+        }
+        let used = gauges::used(progress.standing().map(|entry| &entry.reading.measured), lead);
+        if !used.is_empty() {
+            reply = reply.block(Block::Heading("Measured with".to_owned())).block(Block::Bullets(used));
         }
         let matrix = progress.matrix();
         if !matrix.rows.is_empty() {
@@ -82,6 +87,14 @@ impl Show {
             reply = reply.action(Action::send("Review", "review queue"));
         }
         Ok(reply.action(Action::send("The build sheet", format!("sheet {}", job.id))))
+    }
+}
+
+/// Who, and with what.
+fn by(reading: &Reading) -> String {
+    match &reading.measured.instrument {
+        Some(name) => format!("{}, {}", reading.by.person, gauges::named(name, reading.measured.gauge.as_ref())),
+        None => reading.by.person.clone(),
     }
 }
 

@@ -3,6 +3,7 @@
 use clap::Args;
 
 use crate::desk::commands::log::{headline, named_check};
+use crate::desk::gauges;
 use crate::desk::recorded::moment;
 use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
 use crate::desk::{Context, Role, Trouble};
@@ -35,11 +36,14 @@ impl Queue {
             let mut number = Cell::from(reading.id.to_string());
             number.verdict = Some(reading.measured.verdict);
             let note = reading.measured.note.as_ref().map(|n| format!(" ({n})")).unwrap_or_default();
+            let with =
+                reading.measured.instrument.as_ref().map(|name| gauges::named(name, reading.measured.gauge.as_ref()));
+            let with = with.map(|with| format!(", {with}")).unwrap_or_default();
             rows.push(vec![
                 number,
                 reading.measured.job.to_string().into(),
                 format!("{}{note}", headline(check, reading, lead)).into(),
-                format!("{}, {}", reading.by.person, moment(reading.when)).into(),
+                format!("{}, {}{with}", reading.by.person, moment(reading.when)).into(),
             ]);
         }
         if !rows.is_empty() {
