@@ -5,7 +5,7 @@ use jiff::Timestamp;
 use super::form::{Kind, Pick};
 use super::gauges::Stood;
 use super::{Asker, Context, Desk, posted};
-use crate::engine::plan::{self, Check};
+use crate::engine::plan::Check;
 use crate::engine::{Per, positions};
 use crate::record::{Job, JobFilter};
 
@@ -68,12 +68,14 @@ impl Desk {
                 .iter()
                 .map(|job| Suggestion::new(job.id.to_string(), format!("{} {}, {}", job.id, job.title, job.engine)))
                 .collect(),
-            Pick::Check => plan::CHECKS
+            Pick::Check => library
+                .plan()
+                .checks()
                 .iter()
                 .map(|c| Suggestion::new(c.id, format!("{} ({})", c.name, c.id)).also(c.also.join(" ")))
                 .collect(),
             Pick::Position => {
-                let check = given("check").and_then(plan::check);
+                let check = given("check").and_then(|word| library.plan().check(word));
                 let per = check.map(|check| check.per).or_else(|| posted::per(words));
                 self.places(asker, (given("engine"), given("job")), check, per).unwrap_or_default()
             }
@@ -87,7 +89,7 @@ impl Desk {
     /// The instruments in use: for a check the one that was last named here, then those made for it and for its size.
     fn instruments(&self, asker: &Asker, check: Option<&str>, job: Option<&str>) -> Option<Vec<Suggestion>> {
         let context = Context::new(self, asker, Timestamp::now()).ok()?;
-        let check = check.and_then(plan::check);
+        let check = check.and_then(|word| context.library.plan().check(word));
         let job = match job {
             Some(number) => number.parse().ok().and_then(|id| self.record.job(id).ok()),
             None => context.job.clone(),

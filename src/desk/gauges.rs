@@ -178,24 +178,38 @@ pub fn signed(dimension: Dimension, si: f64, lead: System) -> String {
     format!("{plus}{}", exact(dimension, si, lead))
 }
 
+/// What a reading names.
+#[derive(Debug)]
+pub enum Named<'a> {
+    /// Words of the line: one of the register, or any.
+    Anew(Option<&'a str>),
+    /// What an earlier reading named, as that stood on its day.
+    Kept(Option<&'a str>, Option<&'a Gauge>),
+}
+
+impl<'a> Named<'a> {
+    pub fn kept(measured: &'a Measured) -> Self {
+        Self::Kept(measured.instrument.as_deref(), measured.gauge.as_ref())
+    }
+}
+
 /// What a reading was taken with.
 pub enum With {
     /// One of the register.
     Known(Box<Stood>),
     /// Words for one that is not.
     Words(String),
+    Kept(Option<String>, Option<Gauge>),
     Nothing,
 }
 
 /// Finds the instrument that a reading names; one that is retired, reads something else or does not reach is refused.
-pub fn read_with(
-    context: &Context,
-    check: &Check,
-    named: Option<&str>,
-    raw: &[f64],
-    lead: System,
-) -> Result<With, Trouble> {
-    let Some(named) = named.map(str::trim).filter(|name| !name.is_empty()) else { return Ok(With::Nothing) };
+pub fn read_with(context: &Context, check: &Check, named: &Named, raw: &[f64], lead: System) -> Result<With, Trouble> {
+    let named = match named {
+        Named::Kept(name, gauge) => return Ok(With::Kept(name.map(str::to_owned), gauge.cloned())),
+        Named::Anew(name) => name.map(str::trim).filter(|name| !name.is_empty()),
+    };
+    let Some(named) = named else { return Ok(With::Nothing) };
     let Some(stood) = context.instrument(named)? else { return Ok(With::Words(named.to_owned())) };
     let refused = |possible: String| Err(Refusal::new("instrument", named, possible).into());
     let name = stood.name();
@@ -220,6 +234,7 @@ impl With {
         match self {
             Self::Known(stood) => Some(stood.name().to_owned()),
             Self::Words(words) => Some(words.clone()),
+            Self::Kept(name, _) => name.clone(),
             Self::Nothing => None,
         }
     }
@@ -227,6 +242,7 @@ impl With {
     pub fn gauge(&self, check: &Check) -> Option<Gauge> {
         match self {
             Self::Known(stood) => Some(stood.gauge(check)),
+            Self::Kept(_, gauge) => gauge.clone(),
             Self::Words(_) | Self::Nothing => None,
         }
     }
@@ -234,7 +250,7 @@ impl With {
     /// What is said of it beside the verdict.
     pub fn remarks(&self, check: &Check, findings: &[Finding], raw: &[f64], lead: System) -> Vec<String> {
         match self {
-            Self::Nothing => Vec::new(),
+            Self::Kept(..) | Self::Nothing => Vec::new(),
             Self::Words(words) => {
                 let usual = exact(check.dimension, raw.first().map_or(0.0, |value| uncertainty(check, *value)), lead);
                 vec![format!("{words} is not in the register: judged with the usual ± {usual} (common practice).")]

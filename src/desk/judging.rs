@@ -29,7 +29,7 @@ pub struct Judging<'a> {
     pub context: &'a Context<'a>,
     pub job: &'a Job,
     pub engine: &'a Engine,
-    pub check: &'static Check,
+    pub check: &'a Check,
     pub position: Position,
     pub overrides: &'a [Limit],
 }
@@ -94,7 +94,7 @@ impl Judging<'_> {
             all.extend(self.derived(derived, &raw)?.into_iter().map(both));
         }
         if let Some(spread) = self.spread(&raw)? {
-            // A share of the best, and so is what is not known of it.
+            // It is a share of a pressure, and so is what is not known of it.
             let share = own.map_or(0.02, |own| raw.first().map_or(0.02, |best| own / best.abs().max(own)));
             all.push((spread, share * std::f64::consts::SQRT_2, self.position));
         }
@@ -112,7 +112,7 @@ impl Judging<'_> {
 
     /// Another reading's values at 20 °C, and the uncertainty of each.
     fn partner(&self, measured: &Measured) -> Result<(Vec<f64>, f64), Trouble> {
-        match crate::engine::plan::check(&measured.check) {
+        match crate::engine::plan::built_in(&measured.check) {
             Some(check) => {
                 let own = kept_uncertainty(check, measured, 0.0);
                 Ok((at_20(check, &measured.raw, measured.temperature)?, own))

@@ -2,26 +2,24 @@
 
 use super::Context;
 use super::form::RawReading;
-use super::gauges::{self, With};
+use super::gauges::{self, Named};
 use super::judging::{Finding, Judging, metal};
 use super::trouble::{Refusal, Trouble};
 use super::values::{Readings, question, read_values};
-use super::warmth::Said;
+use super::warmth::{Said, Warm};
 use crate::engine::plan::Check;
 use crate::engine::{Engine, Per, Position};
 use crate::maths::judge::Verdict;
-use crate::quantity::{Dimension, Measure, System, Temperature, inches, looks_numeric, show};
-use crate::record::{Gauge, Job, Judged, Measured, ReadingId};
+use crate::quantity::{Dimension, Measure, System, inches, looks_numeric, show};
+use crate::record::{Job, Judged, Measured, ReadingId};
 
 /// What a person may add to a reading.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub struct Beside<'a> {
     pub temperature: Option<f64>,
     /// What was said of the bench, for a size that comes without a temperature of its own.
     pub warmth: Option<Said>,
-    pub instrument: Option<&'a str>,
-    /// How that instrument stood on the day of an earlier reading, where it is not named anew.
-    pub gauge: Option<&'a Gauge>,
+    pub instrument: Named<'a>,
     pub note: Option<&'a str>,
     /// The person says that an odd reading is right.
     pub sure: bool,
@@ -107,7 +105,7 @@ pub fn prepare(
     context: &Context,
     job: &Job,
     engine: &Engine,
-    check: &'static Check,
+    check: &Check,
     position: Position,
     given: &[RawReading],
     beside: &Beside,
@@ -116,14 +114,10 @@ pub fn prepare(
     let lead = context.lead_with(&[values.system], Some(engine));
     let overrides = context.overrides(job.id)?;
     let judging = Judging { context, job, engine, check, position, overrides: &overrides };
-    let warmth = beside.warmth.filter(|said| beside.temperature.is_none() && metal(check).is_some() && said.holds());
-    let temperature = beside.temperature.or(warmth.map(|said| said.kelvin));
-    let with = match beside.gauge {
-        Some(_) => With::Nothing,
-        None => gauges::read_with(context, check, beside.instrument, &values.raw, lead)?,
-    };
-    let gauge = beside.gauge.cloned().or_else(|| with.gauge(check));
-    let findings = judging.judge(&values.raw, temperature, gauge.as_ref().map(|gauge| gauge.uncertainty))?;
+    let warm = Warm::of(beside.temperature, beside.warmth.filter(|_| metal(check).is_some()));
+    let with = gauges::read_with(context, check, &beside.instrument, &values.raw, lead)?;
+    let gauge = with.gauge(check);
+    let findings = judging.judge(&values.raw, warm.kelvin(), gauge.as_ref().map(|gauge| gauge.uncertainty))?;
     if !beside.sure {
         for Finding { found, held, .. } in &findings {
             if let Some(held) = held {
@@ -133,9 +127,9 @@ pub fn prepare(
         rock(check, &values, lead)?;
     }
     let verdict = findings.iter().map(|f| f.verdict).fold(Verdict::NoLimit, Verdict::worse);
-    let mut remarks = remarks(&judging, &values, (temperature, beside.warmth), lead)?;
+    let mut remarks = remarks(&judging, &values, warm, lead)?;
     remarks.extend(with.remarks(check, &findings, &values.raw, lead));
-    let instrument = with.name().or_else(|| beside.instrument.map(str::to_owned));
+    let instrument = with.name();
     let last_used = match instrument {
         Some(_) => None,
         None => context.desk.record.last_used(&context.asker.channel, check.id)?,
@@ -150,7 +144,7 @@ pub fn prepare(
         typed: values.typed,
         unit: values.unit,
         dimension: check.dimension,
-        temperature,
+        temperature: warm.kelvin(),
         instrument,
         gauge,
         note: beside.note.map(str::to_owned),
@@ -159,9 +153,8 @@ pub fn prepare(
         verdict,
         page_revision: page.map(|p| p.revision.clone()).unwrap_or_default(),
     };
-    let ask_warmth = warmth.is_some_and(|said| said.is_stale())
-        || (temperature.is_none() && metal(check).is_some() && beside.warmth.is_some_and(|said| said.is_missed()));
-    Ok(Prepared { measured, findings, remarks, warning: with.warning(lead), ask_warmth, last_used, before, lead })
+    let (warning, ask_warmth) = (with.warning(lead), warm.is_asked());
+    Ok(Prepared { measured, findings, remarks, warning, ask_warmth, last_used, before, lead })
 }
 
 /// Both sides of a piston on its pin axis cannot differ by much: that would be the rod, or a slip.
@@ -179,38 +172,13 @@ fn rock(check: &Check, values: &Readings, lead: System) -> Result<(), Refusal> {
 }
 
 /// What a person should hear beside the verdict.
-fn remarks(
-    judging: &Judging,
-    values: &Readings,
-    (temperature, warmth): (Option<f64>, Option<Said>),
-    lead: System,
-) -> Result<Vec<String>, Trouble> {
+fn remarks(judging: &Judging, values: &Readings, warm: Warm, lead: System) -> Result<Vec<String>, Trouble> {
     let check = judging.check;
     let mut said = Vec::new();
     if values.borrowed && !values.unit.is_empty() {
         said.push(format!("{} taken as {}, the engine's unit.", values.typed, values.unit));
     }
-    let of_bench = warmth.filter(|said| temperature == Some(said.kelvin));
-    match (temperature, metal(check), of_bench) {
-        (Some(_), Some(metal), Some(bench)) => {
-            said.push(format!(
-                "Judged at 20 °C, from the bench's {}; the part taken as {}.",
-                bench.told(lead),
-                metal.name
-            ));
-            if bench.is_stale() {
-                said.push("That is over 4 hours old, and a shop warms up: say it again.".to_owned());
-            }
-        }
-        (Some(kelvin), Some(metal), None) => {
-            let warm = show::temperature(Temperature::from_si(kelvin), lead);
-            said.push(format!("Judged at 20 °C, from {warm}, taken as {}.", metal.name));
-        }
-        (None, Some(_), _) => said.extend(warmth.filter(Said::is_missed).map(|old| {
-            format!("Judged as read, without a temperature: {} no longer holds. Say it again.", old.told(lead))
-        })),
-        (_, None, _) => {}
-    }
+    said.extend(metal(check).and_then(|metal| warm.remark(metal.name, lead)));
     if check.id == "piston-to-deck" && values.raw.len() == 1 {
         said.push("One side only: the piston's rock is not taken out.".to_owned());
     }

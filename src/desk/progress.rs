@@ -6,7 +6,7 @@ use super::trouble::Trouble;
 use super::{Context, Refusal};
 use crate::drawing::matrix;
 use crate::drawing::{Figure, Mark};
-use crate::engine::plan::{CHECKS, Check};
+use crate::engine::plan::{Check, Plan};
 use crate::engine::{Engine, Position, positions};
 use crate::record::{Decision, Entry, Job};
 
@@ -15,6 +15,7 @@ use super::yardstick::mark;
 /// A job, its engine, and its current readings by check and position.
 pub struct Progress<'a> {
     pub engine: &'a Engine,
+    pub plan: &'a Plan,
     pub entries: Vec<Entry>,
 }
 
@@ -31,11 +32,12 @@ impl Context<'_> {
     }
 
     pub fn progress(&self, job: &Job) -> Result<Progress<'_>, Trouble> {
-        Ok(Progress { engine: self.engine_of(job)?, entries: self.desk.record.readings(job.id)? })
+        let entries = self.desk.record.readings(job.id)?;
+        Ok(Progress { engine: self.engine_of(job)?, plan: self.library.plan(), entries })
     }
 }
 
-impl Progress<'_> {
+impl<'a> Progress<'a> {
     /// The last current reading at each place.
     fn by_place(&self) -> BTreeMap<(&str, &str), &Entry> {
         // In order of posting, so that the last one stays.
@@ -48,7 +50,8 @@ impl Progress<'_> {
     /// The reading that counts at each place, in the order of the work.
     pub fn standing(&self) -> impl Iterator<Item = &Entry> {
         let mut all: Vec<&Entry> = self.by_place().into_values().collect();
-        let work = |entry: &Entry| CHECKS.iter().position(|c| c.id == entry.reading.measured.check);
+        // A check that has left the plan comes last.
+        let work = |entry: &Entry| self.plan.order(&entry.reading.measured.check).unwrap_or(usize::MAX);
         let place = |entry: &Entry| {
             let position = &entry.reading.measured.position;
             let number: String = position.chars().take_while(char::is_ascii_digit).collect();
@@ -59,10 +62,11 @@ impl Progress<'_> {
     }
 
     /// Checks that still lack a reading, in the order of the work, with the positions that lack it.
-    pub fn wanting(&self) -> Vec<(&'static Check, Vec<Position>)> {
+    pub fn wanting(&self) -> Vec<(&'a Check, Vec<Position>)> {
         let by_place = self.by_place();
         let has = |check: &str, position: &str| by_place.contains_key(&(check, position));
-        CHECKS
+        self.plan
+            .checks()
             .iter()
             .filter_map(|check| {
                 let open: Vec<Position> = positions(self.engine, check.per)
@@ -75,8 +79,7 @@ impl Progress<'_> {
                 // Of two checks that answer the same question the first is asked for, unless the other was begun.
                 let begun = |id: &str| by_place.keys().any(|(check, _)| *check == id);
                 let other_way = check.instead.is_some_and(|other| {
-                    let earlier =
-                        CHECKS.iter().position(|c| c.id == other) < CHECKS.iter().position(|c| c.id == check.id);
+                    let earlier = self.plan.order(other) < self.plan.order(check.id);
                     !begun(check.id) && (begun(other) || earlier)
                 });
                 (!open.is_empty() && !other_way).then_some((check, open))
@@ -96,7 +99,7 @@ impl Progress<'_> {
         let by_place = self.by_place();
         let mut rows = Vec::new();
         let mut columns: Vec<String> = Vec::new();
-        for check in CHECKS {
+        for check in self.plan.checks() {
             let mut by_part: Vec<(String, Cells)> = Vec::new();
             for position in positions(self.engine, check.per) {
                 let text = position.to_string();

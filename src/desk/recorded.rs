@@ -7,7 +7,7 @@ use jiff::tz::TimeZone;
 use super::Context;
 use super::trouble::{Refusal, Trouble};
 use crate::engine::limits::{Bound, Limit};
-use crate::engine::measures::{EVERYWHERE, kind};
+use crate::engine::measures::EVERYWHERE;
 use crate::quantity::{show, unit_for};
 use crate::record::{Entry, RecordError};
 
@@ -41,11 +41,12 @@ impl Context<'_> {
         Ok(kept
             .into_iter()
             .filter_map(|own| {
-                let measure = kind(&own.limit.measure)?;
+                let measure = *self.library.plan().measure(&own.limit.measure)?;
                 let at = measure.parts.iter().find(|part| **part == own.limit.at).copied().unwrap_or(EVERYWHERE);
                 let unit = unit_for(measure.dimension, &own.limit.unit)?;
                 Some(Limit {
                     measure,
+                    per: None,
                     at,
                     min: own.limit.min.map(Bound::Fixed),
                     max: own.limit.max.map(Bound::Fixed),

@@ -84,6 +84,8 @@ fn believable(engine: &Engine, check: &Check) -> (f64, f64) {
         (Dimension::Length, None) if check.id == "piston-to-deck" => (thou(-250.0), thou(250.0)),
         // A ring too deep for its groove stands proud of it: that is what the check is for.
         (Dimension::Length, None) if check.id == "ring-back-clearance" => (thou(-50.0), thou(250.0)),
+        // What a check of the shop's own can be only its limits say.
+        _ if check.own => (f64::MIN, f64::MAX),
         (Dimension::Length, None) => (0.0, thou(250.0)),
         (Dimension::Share, _) => (0.0, 1.0),
         // From a motorcycle's to a ship's auxiliary: 5 cc to half a litre.

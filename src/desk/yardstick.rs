@@ -93,7 +93,8 @@ impl Context<'_> {
         let general = self.library.general_limits(duty).filter(|(page, _)| duty.is_some() || page.is_none());
         let of_job = self.job.as_ref().is_some_and(|job| wanted.engine.is_some_and(|e| e.id == job.engine));
         let overrides = wanted.overrides.unwrap_or(if of_job { &self.own_limits } else { &[] });
-        let found = resolve(wanted.measure, wanted.at, duty.unwrap_or(Duty::Road), overrides, rows, general)?;
+        let measure = self.library.plan().measure(wanted.measure)?;
+        let found = resolve(measure, wanted.at, duty.unwrap_or(Duty::Road), overrides, rows, general)?;
         let bounds = found.limit.bounds(&wanted.sizes).ok()?;
         Some(held(found, bounds, wanted.engine))
     }

@@ -2,7 +2,7 @@
 
 use super::measures::{EVERYWHERE, Measured, extremes, mean};
 use super::model::Engine;
-use super::plan::{Check, check};
+use super::plan::{Check, built_in};
 use super::position::{Position, positions};
 use crate::quantity::Dimension;
 
@@ -70,7 +70,7 @@ impl Derived {
 
     /// The outer positions that an inner one belongs to: both rods of a shared pin.
     pub fn outer_positions(&self, engine: &Engine, inner: Position) -> Vec<Position> {
-        let all = check(self.outer).map(|outer| positions(engine, outer.per)).unwrap_or_default();
+        let all = built_in(self.outer).map(|outer| positions(engine, outer.per)).unwrap_or_default();
         all.into_iter().filter(|outer| self.inner_position(engine, *outer) == Some(inner)).collect()
     }
 
@@ -102,7 +102,7 @@ mod tests {
 
     #[test]
     fn oil_clearance_runs_from_the_largest_to_the_smallest_of_the_journal() {
-        let main = fed_by(check("main-journal").unwrap()).unwrap();
+        let main = fed_by(built_in("main-journal").unwrap()).unwrap();
         let found = main.clearance(&[2.4524, 2.4526], &[2.4498, 2.4496, 2.4495, 2.4497]).unwrap();
         assert!((found.lowest - 0.0027).abs() < 1e-9 && (found.highest - 0.0030).abs() < 1e-9);
         assert_eq!(found.measure, "main oil clearance");
@@ -111,7 +111,7 @@ mod tests {
     #[test]
     fn both_rods_of_a_pin_wait_for_its_journal() {
         let [skerry, fulmar, _] = demo::engines();
-        let rod = fed_by(check("rod-bearing").unwrap()).unwrap();
+        let rod = fed_by(built_in("rod-bearing").unwrap()).unwrap();
         assert_eq!(rod.inner_position(&skerry, Position::Number(8)), Some(Position::Number(4)));
         let both = [Position::Number(3), Position::Number(4)];
         assert_eq!(rod.outer_positions(&skerry, Position::Number(2)), both);
@@ -121,7 +121,7 @@ mod tests {
 
     #[test]
     fn piston_clearance_takes_the_thrust_axis_at_middle_height() {
-        let piston = fed_by(check("bore").unwrap()).unwrap();
+        let piston = fed_by(built_in("bore").unwrap()).unwrap();
         let found = piston.clearance(&[4.0310, 4.0, 4.0305, 4.0, 4.0, 4.0], &[4.0275]).unwrap();
         assert!((found.value - 0.0030).abs() < 1e-9);
         assert!(piston.clearance(&[4.0310, 4.0], &[4.0275]).is_none());

@@ -226,7 +226,7 @@ mod tests {
 
     #[test]
     fn every_check_has_an_instrument() {
-        for check in plan::CHECKS {
+        for check in plan::Plan::new([]).checks() {
             let usual: Vec<Kind> = Kind::ALL.into_iter().filter(|kind| kind.is_usual_for(check)).collect();
             let reads = |kind: &Kind| kind.dimension() == check.dimension;
             assert!(usual.iter().any(reads), "{} has none", check.id);
@@ -236,7 +236,7 @@ mod tests {
     #[test]
     fn the_one_for_the_size_comes_first() {
         let [skerry, ..] = demo::engines();
-        let journal = plan::check("main-journal").unwrap();
+        let journal = plan::built_in("main-journal").unwrap();
         let suits = |kind: Kind, range| kind.suits(journal, Some(&skerry), range);
         assert_eq!(suits(Kind::Micrometer, range(2.0, 3.0)), 0);
         assert_eq!(suits(Kind::Micrometer, range(3.0, 4.0)), 1);
@@ -246,7 +246,7 @@ mod tests {
 
     #[test]
     fn the_ends_of_a_range_are_inside_it() {
-        let at = |check: &str| plan::check(check).unwrap();
+        let at = |check: &str| plan::built_in(check).unwrap();
         let mike = |value: f64| Kind::Micrometer.can_show(at("main-journal"), range(2.0, 3.0), inches(value).si());
         assert!(mike(2.0) && mike(3.0) && !mike(3.0001) && !mike(1.9999));
         // A dial shows travel, either way.

@@ -223,11 +223,14 @@ fn taper(raw: &[f64]) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, clippy::expect_used)]
-    use super::super::plan::{CHECKS, check};
+    use super::super::plan::{BUILT_IN, built_in};
     use super::*;
 
     fn find(id: &str, position: Position, raw: &[f64]) -> Vec<(&'static str, f64)> {
-        measured(check(id).unwrap(), position, raw).iter().map(|m| (m.measure, (m.value * 1e6).round() / 1e6)).collect()
+        measured(built_in(id).unwrap(), position, raw)
+            .iter()
+            .map(|m| (m.measure, (m.value * 1e6).round() / 1e6))
+            .collect()
     }
 
     #[test]
@@ -254,22 +257,22 @@ mod tests {
 
     #[test]
     fn a_hole_keeps_both_extremes_so_that_a_tight_side_is_not_hidden() {
-        let found = measured(check("main-housing").unwrap(), Position::Number(1), &[2.6410, 2.6404, 2.6408]);
+        let found = measured(built_in("main-housing").unwrap(), Position::Number(1), &[2.6410, 2.6404, 2.6408]);
         assert_eq!((found[0].value, found[0].lowest, found[0].highest), (2.6410, 2.6404, 2.6410));
         assert!((found[1].value - 0.0006).abs() < 1e-12);
     }
 
     #[test]
     fn the_part_goes_with_the_measure() {
-        let gap = measured(check("ring-gap").unwrap(), Position::Ring(3, Ring::LowerRail), &[0.020]);
+        let gap = measured(built_in("ring-gap").unwrap(), Position::Ring(3, Ring::LowerRail), &[0.020]);
         assert_eq!((gap[0].measure, gap[0].at), ("ring gap", "rail"));
-        let deck = measured(check("piston-to-deck").unwrap(), Position::Number(3), &[0.010, 0.014]);
+        let deck = measured(built_in("piston-to-deck").unwrap(), Position::Number(3), &[0.010, 0.014]);
         assert!((deck[0].value - 0.012).abs() < 1e-12);
     }
 
     #[test]
     fn every_measure_a_check_yields_is_one_that_limits_may_name() {
-        for one in CHECKS {
+        for one in BUILT_IN {
             let raw = vec![1.0; one.readings.len()];
             for found in measured(one, Position::Number(1), &raw) {
                 assert_eq!(kind(found.measure).map(|k| k.dimension), Some(one.dimension), "{}", found.measure);

@@ -1,6 +1,10 @@
 //! The measuring plan: every check a job can hold, what is read for it, where, and at which stage.
+//!
+//! A shelf hands out its [`Plan`]: the checks built in here, and the shop's own.
 
-use super::measures::Sizing;
+pub mod own;
+
+use super::measures::{Kind, MEASURES, Sizing};
 use super::model::Engine;
 use super::position::Per;
 use super::{Stage, plain};
@@ -15,7 +19,7 @@ pub enum Expect {
 }
 
 /// One check of the plan.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Check {
     pub id: &'static str,
     /// The name shown to people.
@@ -35,6 +39,8 @@ pub struct Check {
     /// Another check that answers the same question: one of the two is enough.
     pub instead: Option<&'static str>,
     pub expect: Option<Expect>,
+    /// True for one that a row of a limits table makes.
+    pub own: bool,
 }
 
 impl Check {
@@ -53,12 +59,66 @@ impl Check {
     }
 }
 
-/// The check of that id, name or other word; case, blanks and hyphens do not matter.
-pub fn check(word: &str) -> Option<&'static Check> {
+/// The checks a job can hold, in the order the work goes, and the measures they lead to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    checks: Vec<Check>,
+    measures: Vec<Kind>,
+}
+
+impl Plan {
+    /// The built-in checks and the shop's own, which follow those of their stage.
+    pub fn new(own: impl IntoIterator<Item = (Check, Kind)>) -> Self {
+        let (mut checks, mut measures) = (BUILT_IN.to_vec(), MEASURES.to_vec());
+        for (check, measure) in own {
+            checks.push(check);
+            measures.push(measure);
+        }
+        checks.sort_by_key(|check| check.stage); // stable
+        Self { checks, measures }
+    }
+
+    pub fn checks(&self) -> &[Check] {
+        &self.checks
+    }
+
+    /// The check of that id, name or other word; case, blanks and hyphens do not matter.
+    pub fn check(&self, word: &str) -> Option<&Check> {
+        find(&self.checks, word)
+    }
+
+    /// Where a check stands in the order of the work.
+    pub fn order(&self, id: &str) -> Option<usize> {
+        self.checks.iter().position(|check| check.id == id)
+    }
+
+    /// What people call the check of a reading; its id where its row has left the shelf.
+    pub fn name_of<'a>(&'a self, id: &'a str) -> &'a str {
+        self.checks.iter().find(|check| check.id == id).map_or(id, |check| check.name)
+    }
+
+    /// Every measure that a limits row may name, in the order of the work.
+    pub fn measures(&self) -> &[Kind] {
+        &self.measures
+    }
+
+    /// The measure of that name; case, blanks and hyphens do not matter.
+    pub fn measure(&self, name: &str) -> Option<&Kind> {
+        let wanted = plain(name);
+        self.measures.iter().find(|kind| plain(kind.name) == wanted)
+    }
+}
+
+/// A built-in check by its id or another word for it.
+pub fn built_in(word: &str) -> Option<&'static Check> {
+    find(BUILT_IN, word)
+}
+
+fn find<'a>(checks: &'a [Check], word: &str) -> Option<&'a Check> {
     let wanted = plain(word);
-    let exact = CHECKS.iter().find(|check| plain(check.id) == wanted);
+    let exact = checks.iter().find(|check| plain(check.id) == wanted);
     exact.or_else(|| {
-        CHECKS.iter().find(|check| plain(check.name) == wanted || check.also.iter().any(|word| plain(word) == wanted))
+        checks.iter().find(|check| plain(check.name) == wanted || check.also.iter().any(|word| plain(word) == wanted))
     })
 }
 
@@ -80,11 +140,12 @@ const fn base(id: &'static str, name: &'static str, per: Per, sizing: Sizing, st
         hold: true,
         instead: None,
         expect: None,
+        own: false,
     }
 }
 
-/// Every check, in the order the work goes.
-pub static CHECKS: &[Check] = &[
+/// The checks every shop has, in the order the work goes.
+pub(super) static BUILT_IN: &[Check] = &[
     Check {
         also: &["cylinder bore", "bores", "bore size"],
         readings: &["top thrust", "top axial", "middle thrust", "middle axial", "bottom thrust", "bottom axial"],
@@ -315,8 +376,8 @@ mod tests {
     #[test]
     fn no_word_means_two_checks_and_every_id_is_its_own_word() {
         let mut seen = std::collections::HashMap::new();
-        for one in CHECKS {
-            assert_eq!(check(one.id), Some(one));
+        for one in BUILT_IN {
+            assert_eq!(built_in(one.id), Some(one));
             assert!(one.least >= 1 && one.least <= one.readings.len(), "{}", one.id);
             let words = [one.id, one.name].into_iter().chain(one.also.iter().copied());
             for word in words.map(plain).collect::<std::collections::HashSet<_>>() {
@@ -329,9 +390,9 @@ mod tests {
 
     #[test]
     fn either_check_of_a_pair_names_the_other() {
-        for one in CHECKS {
+        for one in BUILT_IN {
             if let Some(other) = one.instead {
-                let other = check(other).unwrap();
+                let other = built_in(other).unwrap();
                 assert_eq!((other.instead, other.per), (Some(one.id), one.per));
             }
         }
@@ -339,17 +400,17 @@ mod tests {
 
     #[test]
     fn the_stages_run_forward() {
-        assert!(CHECKS.windows(2).all(|pair| pair[0].stage <= pair[1].stage));
+        assert!(BUILT_IN.windows(2).all(|pair| pair[0].stage <= pair[1].stage));
         for stage in Stage::ALL {
             assert_eq!(Stage::named(stage.slug()), Some(stage));
         }
-        assert!(check("main clearance").unwrap().wants_lead() && !check("end gap").unwrap().wants_lead());
+        assert!(built_in("main clearance").unwrap().wants_lead() && !built_in("end gap").unwrap().wants_lead());
     }
 
     #[test]
     fn a_position_reads_back_as_shown_for_every_check() {
         for engine in demo::engines() {
-            for one in CHECKS {
+            for one in BUILT_IN {
                 let all = positions(&engine, one.per);
                 assert!(!all.is_empty());
                 for position in all {

@@ -28,6 +28,39 @@ pub enum Per {
     Point,
 }
 
+impl Per {
+    /// Those a limits row may name under At, for a check of the shop's own.
+    pub const NAMED: [Self; 10] = [
+        Self::Engine,
+        Self::Cylinder,
+        Self::Main,
+        Self::Rod,
+        Self::Pin,
+        Self::Face,
+        Self::Ring,
+        Self::CompressionRing,
+        Self::Valve,
+        Self::RodBolt,
+    ];
+
+    /// One of them: `cylinder`, `crank pin`.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Engine => "engine",
+            Self::Cylinder | Self::CrankThenCylinder => "cylinder",
+            Self::Main => "main",
+            Self::Rod => "rod",
+            Self::Pin => "pin",
+            Self::Face => "face",
+            Self::Ring => "ring",
+            Self::CompressionRing => "compression ring",
+            Self::Valve => "valve",
+            Self::RodBolt => "rod bolt",
+            Self::Point => "running point",
+        }
+    }
+}
+
 /// A part of the ring pack, top to bottom.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Ring {

@@ -6,10 +6,10 @@ use std::sync::Arc;
 use super::fault::{Fault, nearest};
 use super::leaf::Leaf;
 use super::page::{Node, Page};
-use crate::engine::plan;
+use crate::engine::plan::Plan;
 
-/// Faults between the leaves.
-pub(super) fn across(leaves: &[Arc<Leaf>]) -> Vec<Fault> {
+/// Faults between the leaves, and against the plan they make.
+pub(super) fn across(leaves: &[Arc<Leaf>], plan: &Plan) -> Vec<Fault> {
     let mut faults = Vec::new();
     let mut titles: HashMap<String, &str> = HashMap::new();
     for leaf in leaves {
@@ -24,7 +24,7 @@ pub(super) fn across(leaves: &[Arc<Leaf>]) -> Vec<Fault> {
     for leaf in leaves {
         engines(leaf, &mut ids, &mut faults);
         links(leaf, &files, &mut faults);
-        holds(&leaf.page, &mut faults);
+        holds(&leaf.page, plan, &mut faults);
     }
     faults
 }
@@ -103,16 +103,16 @@ fn relative(from: &str, to: &str) -> String {
 }
 
 /// A hold point must open a check of the measuring plan.
-fn holds(page: &Page, faults: &mut Vec<Fault>) {
+fn holds(page: &Page, plan: &Plan, faults: &mut Vec<Fault>) {
     let items = page.sections.iter().flat_map(|section| &section.nodes).filter_map(|node| match node {
         Node::List { items, .. } => Some(items),
         _ => None,
     });
     for hold in items.flatten().flat_map(|item| &item.holds) {
-        if plan::CHECKS.iter().any(|check| check.id == hold.check) {
+        if plan.checks().iter().any(|check| check.id == hold.check) {
             continue;
         }
-        let remedy = match nearest(&hold.check, plan::CHECKS.iter().map(|check| check.id)) {
+        let remedy = match nearest(&hold.check, plan.checks().iter().map(|check| check.id)) {
             Some(near) => format!("did you mean `log:{near}`?"),
             None => "name a check of the measuring plan after `log:`".to_owned(),
         };

@@ -12,11 +12,13 @@ use super::fault::Fault;
 use super::folder::{self, Entries, Entry};
 use super::index::Index;
 use super::leaf::Leaf;
+use super::limits;
 use super::page::{Kind, Page};
 use super::passage::{Passage, Ref};
 use super::search;
 use super::words::Term;
 use crate::engine::limits::Limit;
+use crate::engine::plan::Plan;
 use crate::engine::{Duty, Engine, Stage, find};
 
 static EMBEDDED: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/knowledge");
@@ -65,6 +67,7 @@ pub struct Library {
     slugs: HashMap<String, usize>,
     /// The leaves that are engines.
     engines: Vec<usize>,
+    plan: Plan,
     index: Option<Index>,
     faults: Vec<Fault>,
     effort: Effort,
@@ -110,7 +113,8 @@ impl Library {
             slugs.insert(leaf.page.slug.clone(), leaves.len());
             leaves.push(Arc::clone(leaf));
         }
-        faults.extend(check::across(&leaves));
+        let plan = limits::plan(&leaves, &mut faults);
+        faults.extend(check::across(&leaves, &plan));
         let (mut done, all) = (0, leaves.len());
         let tell = || {
             done += 1;
@@ -131,7 +135,7 @@ impl Library {
         };
         faults.sort_by(|a, b| (&a.file, a.line).cmp(&(&b.file, b.line)));
         let engines = (0..).zip(&leaves).filter(|(_, leaf)| leaf.engine.is_some()).map(|(at, _)| at).collect();
-        Self { entries, leaves, slugs, engines, index, faults, effort: Effort { parsed, indexed } }
+        Self { entries, leaves, slugs, engines, plan, index, faults, effort: Effort { parsed, indexed } }
     }
 
     /// What it took to make this library from the one before.
@@ -250,6 +254,11 @@ impl Library {
         let found = self.engine(name).map(|engine| engine.id.as_str());
         let mut leaves = self.engine_leaves();
         leaves.find(|(leaf, engine)| found == Some(&engine.id) || leaf.page.slug == name).map(|(leaf, _)| leaf)
+    }
+
+    /// The measuring plan: the built-in checks, and those that rows of limits tables make.
+    pub fn plan(&self) -> &Plan {
+        &self.plan
     }
 
     /// The limits rows of an engine's own page; none for an unknown engine.

@@ -11,6 +11,10 @@ use super::{
 };
 use crate::engine::plain;
 
+const OF_INSTRUMENT: &str = "e.payload ->> '$.number' = ? AND e.kind = 'standard-check'";
+const LAST_USED: &str = "SELECT payload ->> '$.instrument' FROM event WHERE channel = ? AND check_id = ?
+    AND kind = 'reading' AND payload ->> '$.instrument' IS NOT NULL ORDER BY seq DESC LIMIT 1";
+
 /// An instrument as it stands.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Instrument {
@@ -135,10 +139,7 @@ impl Record {
     /// One instrument's checks against standards, in the order of the days they were done.
     pub fn standard_checks(&self, id: InstrumentId) -> Result<Vec<Noted<StandardCheck>>, RecordError> {
         self.read(|tx| {
-            let query = format!(
-                "SELECT {} FROM event e WHERE e.payload ->> '$.number' = ? AND e.kind = 'standard-check' ORDER BY e.seq",
-                Event::columns("e")
-            );
+            let query = format!("SELECT {} FROM event e WHERE {OF_INSTRUMENT} ORDER BY e.seq", Event::columns("e"));
             let mut found: Vec<Noted<StandardCheck>> =
                 tx.prepare_cached(&query)?.query_and_then([id.0], read_check)?.collect::<Result<_, _>>()?;
             // Those of a card that was copied in later go where they belong.
@@ -149,11 +150,7 @@ impl Record {
 
     /// What was last named in a channel for that check.
     pub fn last_used(&self, channel: &str, check: &str) -> Result<Option<String>, RecordError> {
-        self.read(|tx| {
-            let query = "SELECT payload ->> '$.instrument' FROM event WHERE channel = ? AND check_id = ?
-                         AND kind = 'reading' AND payload ->> '$.instrument' IS NOT NULL ORDER BY seq DESC LIMIT 1";
-            Ok(tx.prepare_cached(query)?.query_row((channel, check), |row| row.get(0)).optional()?)
-        })
+        self.read(|tx| Ok(tx.prepare_cached(LAST_USED)?.query_row((channel, check), |row| row.get(0)).optional()?))
     }
 
     /// Every reading of a place that was read more than once, superseded ones too, by place and in the order they were
@@ -285,5 +282,38 @@ fn fit(facts: &InstrumentFacts) -> Result<(), RecordError> {
     match facts.from < facts.to {
         true => Ok(()),
         false => Err(RecordError::Unfit { field: "range", rule: "has its beginning at or above its end" }),
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    /// However many readings there are, none of these looks at every event; what was said of one instrument is found
+    /// through an index and sorted, being little.
+    #[test]
+    fn no_query_walks_all_events() {
+        let record = Record::in_memory().unwrap();
+        let checks = format!("SELECT e.seq FROM event e WHERE {OF_INSTRUMENT} ORDER BY e.seq");
+        let anew = "SELECT * FROM derived_instrument WHERE added = ?";
+        let stands = select("WHERE i.added = ?");
+        for (query, index) in [
+            (LAST_USED, "event_instrument_used"),
+            (&checks, "event_of_instrument"),
+            (anew, "event_of_instrument"),
+            (&stands, "PRIMARY KEY"),
+        ] {
+            let plan: Vec<String> = record
+                .read(|tx| {
+                    let mut explained = tx.prepare(&format!("EXPLAIN QUERY PLAN {query}"))?;
+                    let none = vec![rusqlite::types::Null; explained.parameter_count()];
+                    let steps = explained.query_map(rusqlite::params_from_iter(none), |row| row.get(3))?;
+                    Ok(steps.collect::<Result<_, _>>()?)
+                })
+                .unwrap();
+            assert!(!plan.iter().any(|step| step.starts_with("SCAN")), "{query}: {plan:#?}");
+            assert!(plan.iter().any(|step| step.contains(index)), "{query}: {plan:#?}");
+        }
     }
 }

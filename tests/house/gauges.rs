@@ -183,6 +183,23 @@ fn a_retry_keeps_the_temperature_it_was_first_sent_with() {
 }
 
 #[test]
+fn a_retry_is_answered_whatever_became_of_its_instrument() {
+    let desk = bench();
+    let line = "log piston-skirt 1 3.9965in job=1 instrument=Micrometer-4";
+    let send = || match say(&desk, Some("one-press"), line, clock()) {
+        Outcome::Reply(reply) => value(&reply, "reading"),
+        other => panic!("{other:?}"),
+    };
+    let first = send();
+    said(&desk, "lead", "instrument calibrated \"micrometer 4\" due=2030-01-01 uncertainty=0.0003in");
+    assert_eq!(send(), first);
+    said(&desk, "lead", "instrument retire \"micrometer 4\" reason=dropped");
+    assert_eq!(send(), first);
+    let kept = words(&said(&desk, "lead", "job show 1"));
+    assert!(kept.contains("micrometer 4: ± 0.0001 in (0.00254 mm)"), "{kept}");
+}
+
+#[test]
 fn the_instrument_last_named_here_is_offered_and_not_assumed() {
     let desk = bench();
     reply(&desk, "job take 1");

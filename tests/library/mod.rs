@@ -5,6 +5,7 @@ mod draft;
 mod faults;
 mod follow;
 mod look_up;
+mod own_checks;
 mod pages;
 mod strange;
 

@@ -4,6 +4,7 @@ use clap::Args;
 
 use super::log::{named_check, request_key, told};
 use crate::desk::form::{InstrumentName, RawReading};
+use crate::desk::gauges::Named;
 use crate::desk::posting::{self, Beside};
 use crate::desk::{Context, Refusal, Reply, Trouble};
 use crate::quantity::{Given, Measure, Temperature};
@@ -37,7 +38,7 @@ impl Amend {
         let record = &context.desk.record;
         let earlier = ReadingId(i64::from(self.reading));
         let old = record.reading(earlier)?.reading.measured;
-        let check = named_check(&old.check)?;
+        let check = named_check(context, &old.check)?;
         let job = record.job(old.job)?;
         let engine = context.engine_of(&job)?;
         let position = posting::position(engine, check, &old.position)?;
@@ -49,8 +50,7 @@ impl Amend {
         let beside = Beside {
             temperature: temperature.map(Measure::si).or(old.temperature),
             warmth: None,
-            instrument: anew.or(old.instrument.as_deref()),
-            gauge: old.gauge.as_ref().filter(|_| anew.is_none()),
+            instrument: if anew.is_some() { Named::Anew(anew) } else { Named::kept(&old) },
             note: old.note.as_deref(),
             sure: self.sure,
         };

@@ -7,8 +7,7 @@ use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
 use crate::desk::yardstick::{Held, Wanted};
 use crate::desk::{Context, Trouble, unknown};
 use crate::engine::limits::Sizes;
-use crate::engine::measures::{EVERYWHERE, Kind, MEASURES, kind, of_check};
-use crate::engine::plan;
+use crate::engine::measures::{EVERYWHERE, Kind, of_check};
 
 /// Which engine, and which check of it.
 #[derive(Debug, Args)]
@@ -31,14 +30,15 @@ impl Limits {
         let lead = context.lead_with(&[], Some(engine));
         let words = first.into_iter().chain(self.check.iter().map(|CheckName(word)| word.as_str()));
         let words = words.collect::<Vec<_>>().join(" ");
+        let plan = context.library.plan();
         let measures: Vec<&Kind> = if words.is_empty() {
-            MEASURES.iter().collect()
-        } else if let Some(check) = plan::check(&words) {
-            of_check(check).into_iter().filter_map(kind).collect()
-        } else if let Some(measure) = kind(&words) {
+            plan.measures().iter().collect()
+        } else if let Some(check) = plan.check(&words) {
+            of_check(check).into_iter().filter_map(|name| plan.measure(name)).collect()
+        } else if let Some(measure) = plan.measure(&words) {
             vec![measure]
         } else {
-            let ids: Vec<&str> = plan::CHECKS.iter().map(|c| c.id).collect();
+            let ids: Vec<&str> = plan.checks().iter().map(|c| c.id).collect();
             return Err(unknown("check", &words, &ids).into());
         };
         let sizes = Sizes::from(engine);

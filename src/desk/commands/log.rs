@@ -3,7 +3,7 @@
 use clap::Args;
 
 use crate::desk::form::{CheckName, InstrumentName, JobNumber, Place, RawReading};
-use crate::desk::gauges::quoted;
+use crate::desk::gauges::{Named, quoted};
 use crate::desk::judging::Finding;
 use crate::desk::posting::{self, Beside, Prepared};
 use crate::desk::remedy::remedy;
@@ -11,10 +11,11 @@ use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
 use crate::desk::{Context, Refusal, Trouble, unknown};
 use crate::engine::derived::DERIVED;
 use crate::engine::measures::kind;
-use crate::engine::plan::{self, Check};
+use crate::engine::plain;
+use crate::engine::plan::Check;
 use crate::maths::judge::Verdict;
 use crate::quantity::{Dimension, Given, Measure, Temperature, show};
-use crate::record::{Act, Job, Judged, Posted, Reading};
+use crate::record::{Act, Job, Judged, Measured, Posted, Reading};
 
 /// What was measured, where, and the values.
 #[derive(Debug, Args)]
@@ -44,19 +45,21 @@ pub struct Log {
 }
 
 /// The check that the first words name, as many as do, and the words left over.
-fn check_and_rest(words: &[String]) -> Result<(&'static Check, &[String]), Refusal> {
+fn check_and_rest<'a, 'w>(context: &'a Context, words: &'w [String]) -> Result<(&'a Check, &'w [String]), Refusal> {
+    let plan = context.library.plan();
     let most = words.len().min(5);
-    let found = (1..=most).rev().find_map(|n| Some((plan::check(&words[..n].join(" "))?, &words[n..])));
+    let found = (1..=most).rev().find_map(|n| Some((plan.check(&words[..n].join(" "))?, &words[n..])));
     match (found, words.first()) {
         (Some(found), _) => Ok(found),
-        (None, first) => named_check(first.map_or("", String::as_str)).map(|check| (check, &words[most..])),
+        (None, first) => named_check(context, first.map_or("", String::as_str)).map(|check| (check, &words[most..])),
     }
 }
 
 /// The check of that name, or a refusal with the nearest.
-pub fn named_check(name: &str) -> Result<&'static Check, Refusal> {
-    plan::check(name).ok_or_else(|| {
-        let ids: Vec<&str> = plan::CHECKS.iter().map(|c| c.id).collect();
+pub fn named_check<'a>(context: &'a Context, name: &str) -> Result<&'a Check, Refusal> {
+    let plan = context.library.plan();
+    plan.check(name).ok_or_else(|| {
+        let ids: Vec<&str> = plan.checks().iter().map(|c| c.id).collect();
         unknown("check", name, &ids)
     })
 }
@@ -66,21 +69,22 @@ impl Log {
         let mut words = vec![self.check.0.clone()];
         words.extend(self.position.iter().map(|Place(text)| text.clone()));
         words.extend(self.values.iter().map(|RawReading(text)| text.clone()));
-        let (check, rest) = check_and_rest(&words)?;
+        let (check, rest) = check_and_rest(context, &words)?;
         let job = context.named_job(self.job.as_ref())?;
         let engine = context.engine_of(&job)?;
         let (position, values) = posting::place(engine, check, rest)?;
         let values: Vec<RawReading> = values.into_iter().map(RawReading).collect();
         let temperature = self.temp.as_ref().map(|t| context.quantity("temp", t, Some(engine.unit))).transpose()?;
         let key = request_key(context)?;
-        // Sent again it says what it said, whatever was said of the bench since.
+        // Sent again it says what it said, whatever became of the bench and of its instrument since.
         let first = context.desk.record.posted_under(&context.asker.person, &key)?;
-        let warmth = if first.is_none() { context.said_warmth()? } else { None };
+        let first = first.as_ref().map(|reading| &reading.measured);
+        let named = self.instrument.as_ref().map(|InstrumentName(name)| name.as_str());
+        let same = |first: &&Measured| first.instrument.as_deref().map(plain) == named.map(plain);
         let beside = Beside {
-            temperature: temperature.map(Measure::si).or(first.and_then(|reading| reading.measured.temperature)),
-            warmth,
-            instrument: self.instrument.as_ref().map(|InstrumentName(name)| name.as_str()),
-            gauge: None,
+            temperature: temperature.map(Measure::si).or(first.and_then(|first| first.temperature)),
+            warmth: if first.is_none() { context.said_warmth()? } else { None },
+            instrument: first.filter(same).map_or(Named::Anew(named), Named::kept),
             note: self.note.as_deref(),
             sure: self.sure,
         };
@@ -101,7 +105,7 @@ pub fn request_key(context: &Context) -> Result<String, Trouble> {
 }
 
 /// `Main journal 3: 2.4493 in (62.212 mm)`.
-pub fn headline(check: &Check, reading: &Reading, lead: crate::quantity::System) -> String {
+pub fn headline(context: &Context, reading: &Reading, lead: crate::quantity::System) -> String {
     let measured = &reading.measured;
     let place = if measured.position == "-" { String::new() } else { format!(" {}", measured.position) };
     let derived = |name: &str| DERIVED.iter().any(|derived| derived.measure == name);
@@ -114,7 +118,7 @@ pub fn headline(check: &Check, reading: &Reading, lead: crate::quantity::System)
         _ if low == high => show::any(measured.dimension, low, lead),
         _ => show::range(measured.dimension, Some(low), Some(high), lead),
     };
-    let mut out = format!("{}{place}: {value}", check.name);
+    let mut out = format!("{}{place}: {value}", context.library.plan().name_of(&measured.check));
     if let Some(clearance) = made.first() {
         out.push_str(&format!(
             "; {} {}",
@@ -141,7 +145,7 @@ pub fn told(
     let engine = context.engine_of(job)?;
     let reading = &posted.reading;
     let lead = prepared.lead;
-    let mut reply = Reply::new(headline(check, reading, lead)).verdict(reading.measured.verdict);
+    let mut reply = Reply::new(headline(context, reading, lead)).verdict(reading.measured.verdict);
     let worst = prepared.findings.iter().max_by_key(|f| (f.held.is_some(), rank(f.verdict)));
     if let Some(Finding { found, held: Some(held), verdict: Verdict::Out, .. }) = worst {
         reply = reply.text(format!("{}: {}", found.measure, remedy(engine, found, held, lead)));

@@ -2,7 +2,6 @@
 
 use clap::Args;
 
-use super::log::named_check;
 use crate::desk::form::JobNumber;
 use crate::desk::reply::{Action, Reply};
 use crate::desk::{Context, Trouble};
@@ -35,9 +34,8 @@ impl Next {
             (Some(entry), _) => {
                 let measured = &entry.reading.measured;
                 let comment = entry.review.as_ref().and_then(|r| r.comment.clone()).unwrap_or_default();
-                let check = named_check(&measured.check)?;
                 let place = if measured.position == "-" { String::new() } else { format!(" {}", measured.position) };
-                Reply::new(format!("Came back to you: {}{place}: {comment}", check.name))
+                Reply::new(format!("Came back to you: {}{place}: {comment}", progress.plan.name_of(&measured.check)))
                     .action(Action::form("Amend it", format!("amend {}", entry.reading.id)))
             }
             (None, Some((check, open))) => {

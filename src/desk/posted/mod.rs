@@ -14,7 +14,7 @@ use super::posting::listed;
 use super::tree::{Given, Request, Tree};
 use super::trouble::{Refusal, Trouble};
 use super::{doubt, reply::Reply};
-use crate::engine::plan::{self, Check};
+use crate::engine::plan::{Check, built_in};
 use crate::engine::{Engine, Per, Position, positions};
 use crate::quantity::{Dimension, System, named_in, show, unit_for};
 use crate::record::{Decision, Entry, Job, Measured};
@@ -166,7 +166,7 @@ impl<'a> Feed<'a> {
             let lacks: Vec<&str> = self
                 .wanted()
                 .filter(|source| source.must && self.find(source, place).is_none())
-                .map(|source| plan::check(source.check).map_or(source.check, |check| check.name))
+                .map(|source| built_in(source.check).map_or(source.check, |check| check.name))
                 .collect();
             if lacks.is_empty() { ready.push(place) } else { lacking.push((place, lacks)) }
         }
@@ -186,7 +186,7 @@ impl<'a> Feed<'a> {
     }
 
     fn find(&self, source: &Source, place: Position) -> Option<&Entry> {
-        let check = plan::check(source.check)?;
+        let check = built_in(source.check)?;
         let position = match place {
             Position::Number(rod) if check.per == Per::Pin && self.route.per == Per::Rod => {
                 self.engine.pin_of(rod)?.to_string()
@@ -213,7 +213,7 @@ impl<'a> Feed<'a> {
             let lacking: Vec<_> = places
                 .iter()
                 .filter(|place| self.find(source, **place).is_none())
-                .map(|place| (*place, vec![plan::check(source.check).map_or(source.check, |check| check.name)]))
+                .map(|place| (*place, vec![built_in(source.check).map_or(source.check, |check| check.name)]))
                 .collect();
             if !lacking.is_empty() && lacking.len() < places.len() {
                 return Err(self.unready(&lacking).into());
@@ -234,7 +234,7 @@ impl<'a> Feed<'a> {
     }
 
     fn add<'e>(&'e self, sum: &mut Sum<'e>, source: &Source, place: Position) {
-        let (Some(entry), Some(check)) = (self.find(source, place), plan::check(source.check)) else { return };
+        let (Some(entry), Some(check)) = (self.find(source, place), built_in(source.check)) else { return };
         for text in values(check, source.take, entry, place) {
             sum.given.push((source.field.to_owned(), text.clone()));
             sum.taken.push(Taken { field: source.field, text, entry });

@@ -5,7 +5,7 @@ use crate::desk::Context;
 use crate::desk::recorded::standing;
 use crate::desk::reply::{Block, Cell, Reply, Table, Value};
 use crate::engine::Position;
-use crate::engine::plan;
+use crate::engine::plan::built_in;
 use crate::quantity::{Dimension, System, read, show};
 use crate::record::Job;
 
@@ -113,7 +113,7 @@ fn origin(set: &[&Taken]) -> Vec<Cell> {
     let Some(first) = set.first() else { return Vec::new() };
     let reading = &first.entry.reading;
     let measured = &reading.measured;
-    let check = plan::check(&measured.check).map_or(measured.check.as_str(), |check| check.name);
+    let check = built_in(&measured.check).map_or(measured.check.as_str(), |check| check.name);
     let place = if measured.position == "-" { String::new() } else { format!(" {}", measured.position) };
     let spread = first.text.split_once('±').map(|(_, spread)| format!(" ±{spread}")).unwrap_or_default();
     let values: Vec<String> = set.iter().map(|taken| short(&taken.text)).collect();

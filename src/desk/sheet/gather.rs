@@ -7,7 +7,7 @@ use crate::desk::recorded::{day, moment};
 use crate::desk::reply::Verdict;
 use crate::desk::{Context, Trouble};
 use crate::drawing::qr;
-use crate::engine::plan;
+use crate::engine::plan::Plan;
 use crate::engine::{Engine, Rotation, positions};
 use crate::quantity::{System, show};
 use crate::record::{Decision, Entry, Event, Happening, Job, Measured};
@@ -44,7 +44,7 @@ pub fn gather(context: &Context, job: &Job) -> Result<Sheet, Trouble> {
         count,
         instruments: gauges::used(progress.standing().map(|entry| &entry.reading.measured), lead),
         notes: notes(&stages),
-        changes: changes(&events, lead),
+        changes: changes(progress.plan, &events, lead),
         missing: progress.wanting().iter().map(|(check, open)| (check.name, open.len())).collect(),
         sources: sources(&stages),
         figures: figures::draw(&stages, engine, lead),
@@ -81,33 +81,39 @@ fn identity(job: &Job, engine: &Engine, lead: System) -> Vec<(String, String)> {
     all.into_iter().map(|(label, value)| (label.to_owned(), value)).collect()
 }
 
+/// Where readings stand whose check was taken off the shelf.
+const GONE: &str = "No longer in the plan";
+
 /// The readings that count, by stage and check in the order of the work.
 fn stages(progress: &Progress) -> Vec<Stage> {
     let mut stages: Vec<Stage> = Vec::new();
     for entry in progress.standing() {
-        let Some(check) = plan::check(&entry.reading.measured.check) else { continue };
-        let stage = check.stage.title();
+        let id = &entry.reading.measured.check;
+        let planned = progress.plan.check(id);
+        let stage = planned.map_or(GONE, |check| check.stage.title());
         if stages.last().is_none_or(|last| last.name != stage) {
             stages.push(Stage { name: stage, checks: Vec::new() });
         }
         let Some(checks) = stages.last_mut().map(|last| &mut last.checks) else { continue };
-        if checks.last().is_none_or(|last| last.id != check.id) {
-            checks.push(Check { id: check.id, name: check.name, order: check.readings, readings: Vec::new() });
+        if checks.last().is_none_or(|last| last.id != *id) {
+            let (name, order) = planned.map_or((id.as_str(), &[][..]), |check| (check.name, check.readings));
+            checks.push(Check { id: id.clone(), name: name.to_owned(), order, readings: Vec::new() });
         }
         if let Some(last) = checks.last_mut() {
             last.readings.push(reading(entry));
         }
     }
     for check in stages.iter_mut().flat_map(|stage| &mut stage.checks) {
-        in_order_of_work(check, progress.engine);
+        in_order_of_work(check, progress);
     }
     stages
 }
 
 /// As a person goes round the engine: intake before exhaust, top ring before second.
-fn in_order_of_work(check: &mut Check, engine: &Engine) {
-    let Some(planned) = plan::check(check.id) else { return };
-    let order: Vec<String> = positions(engine, planned.per).iter().map(|p| unless_dash(&p.to_string())).collect();
+fn in_order_of_work(check: &mut Check, progress: &Progress) {
+    let Some(planned) = progress.plan.check(&check.id) else { return };
+    let order: Vec<String> =
+        positions(progress.engine, planned.per).iter().map(|p| unless_dash(&p.to_string())).collect();
     check.readings.sort_by_key(|reading| order.iter().position(|place| *place == reading.place));
 }
 
@@ -182,9 +188,8 @@ fn sources(stages: &[Stage]) -> Vec<String> {
 }
 
 /// `Bore 3`.
-fn place_of(measured: &Measured) -> String {
-    let check = plan::check(&measured.check).map_or(measured.check.as_str(), |check| check.name);
-    format!("{check} {}", unless_dash(&measured.position)).trim_end().to_owned()
+fn place_of(plan: &Plan, measured: &Measured) -> String {
+    format!("{} {}", plan.name_of(&measured.check), unless_dash(&measured.position)).trim_end().to_owned()
 }
 
 /// The values of a reading in a row, each with its unit.
@@ -195,7 +200,7 @@ fn read(measured: &Measured, lead: System) -> String {
 
 /// What has to stay visible: amendments with both values, what was let pass, limits set for this job, a closing with a
 /// reason.
-fn changes(events: &[Event], lead: System) -> Vec<Change> {
+fn changes(plan: &Plan, events: &[Event], lead: System) -> Vec<Change> {
     let earlier = |number: i64| {
         events.iter().find(|event| event.seq == number).and_then(|event| match &event.what {
             Happening::Reading(posting) => Some(&posting.measured),
@@ -208,17 +213,17 @@ fn changes(events: &[Event], lead: System) -> Vec<Change> {
                 let amends = posting.amends.as_ref()?;
                 let was = read(earlier(amends.reading.0)?, lead);
                 let (now, number) = (read(&posting.measured, lead), amends.reading);
-                let place = place_of(&posting.measured);
+                let place = place_of(plan, &posting.measured);
                 let words = format!("{place} amended: reading {number} was {was}, reading {} is {now}", event.seq);
                 (words, amends.reason.clone())
             }
             Happening::Review(review) if review.decision == Decision::Accepted => {
                 let measured = earlier(review.reading.0).filter(|measured| measured.verdict == Verdict::Out)?;
-                let words = format!("{} accepted out of limits: {}", place_of(measured), read(measured, lead));
+                let words = format!("{} accepted out of limits: {}", place_of(plan, measured), read(measured, lead));
                 (words, review.comment.clone()?)
             }
             Happening::LimitOverridden(own) => {
-                let dimension = crate::engine::measures::kind(&own.measure)?.dimension;
+                let dimension = plan.measure(&own.measure)?.dimension;
                 let range = show::range(dimension, own.min, own.max, lead);
                 let name = format!("{} {}", own.measure, unless_dash(&own.at));
                 (format!("Limit set for this job: {}, {range}", name.trim_end()), own.reason.clone())

@@ -85,8 +85,8 @@ pub struct Stage {
 
 /// A check, with the reading that counts at each place.
 pub struct Check {
-    pub id: &'static str,
-    pub name: &'static str,
+    pub id: String,
+    pub name: String,
     /// What each value of a reading is, in order.
     pub order: &'static [&'static str],
     pub readings: Vec<Reading>,

@@ -10,6 +10,7 @@ use std::fmt;
 
 use super::measures::{Journal, Kind};
 use super::model::Engine;
+use super::position::Per;
 use crate::quantity::{Length, Unit, show};
 
 /// One end of a limit.
@@ -26,7 +27,9 @@ pub enum Bound {
 /// One row of a limits table.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Limit {
-    pub measure: &'static Kind,
+    pub measure: Kind,
+    /// Where the shop's own check of that name is taken, as the row says it; none where it says nothing, and for a built-in measure.
+    pub per: Option<Per>,
     /// The part, or [`super::measures::EVERYWHERE`].
     pub at: &'static str,
     pub min: Option<Bound>,
@@ -99,6 +102,11 @@ fn figures(value: f64) -> String {
 }
 
 impl Limit {
+    /// True for a row of a check of the shop's own.
+    pub fn is_own(&self) -> bool {
+        super::measures::kind(self.measure.name).is_none()
+    }
+
     /// The row's bounds for these sizes (a job's actual bore, or the engine's own).
     pub fn bounds(&self, sizes: &Sizes) -> Result<Bounds, Unsized> {
         let on = |bound: Option<Bound>| bound.map(|b| b.on(sizes)).transpose();

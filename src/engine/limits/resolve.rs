@@ -1,6 +1,6 @@
 //! Which row counts: the job's own override, else the engine's page, else a general table by duty.
 
-use super::super::measures::EVERYWHERE;
+use super::super::measures::{EVERYWHERE, Kind};
 use super::super::model::Duty;
 use super::Limit;
 
@@ -27,14 +27,15 @@ pub struct Resolved<'a> {
 /// or for any. Within a source a row for the part comes before a row for everywhere; among general rows of the same
 /// reach one for the duty comes before one for any; otherwise the first as written.
 pub fn resolve<'a>(
-    measure: &str,
+    measure: &Kind,
     at: &str,
     duty: Duty,
     overrides: &'a [Limit],
     engine: &'a [Limit],
     general: impl IntoIterator<Item = (Option<Duty>, &'a Limit)>,
 ) -> Option<Resolved<'a>> {
-    let fits = |limit: &Limit| limit.measure.name == measure && (limit.at == at || limit.at == EVERYWHERE);
+    let same = |limit: &Limit| (limit.measure.name, limit.measure.dimension) == (measure.name, measure.dimension);
+    let fits = |limit: &Limit| same(limit) && (limit.at == at || limit.at == EVERYWHERE);
     let reach = |limit: &Limit| u8::from(limit.at != at);
 
     let own = overrides.iter().rev().filter(|l| fits(l)).min_by_key(|l| reach(l));
@@ -54,6 +55,7 @@ pub fn resolve<'a>(
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, clippy::expect_used)]
+    use super::super::super::measures::kind;
     use super::super::Cells;
     use super::*;
 
@@ -68,7 +70,7 @@ mod tests {
         let any = row("ring gap", "top", "0.0040 x bore", "any");
         let marine = row("ring gap", "top", "0.0050 x bore", "marine");
         let general = || [(None, &any), (Some(Duty::Marine), &marine)];
-        let ask = |own, engine, duty| resolve("ring gap", "top", duty, own, engine, general()).unwrap();
+        let ask = |own, engine, duty| resolve(kind("ring gap").unwrap(), "top", duty, own, engine, general()).unwrap();
 
         let first = ask(&own, &engine, Duty::Marine);
         assert_eq!((first.limit.page.as_str(), first.source), ("job, later", Source::Override));
@@ -76,7 +78,7 @@ mod tests {
         let by_duty = ask(&[], &[], Duty::Marine);
         assert_eq!((by_duty.limit.page.as_str(), by_duty.source), ("marine", Source::General(Some(Duty::Marine))));
         assert_eq!(ask(&[], &[], Duty::Road).source, Source::General(None));
-        assert!(resolve("squish", "-", Duty::Road, &[], &[], general()).is_none());
+        assert!(resolve(kind("squish").unwrap(), "-", Duty::Road, &[], &[], general()).is_none());
     }
 
     #[test]
@@ -84,10 +86,12 @@ mod tests {
         let rail = row("ring gap", "rail", "0.015", "any");
         let all = row("ring gap", "-", "0.0050 x bore", "marine");
         let general = || [(Some(Duty::Marine), &all), (None, &rail)];
-        let ask = |at| resolve("ring gap", at, Duty::Marine, &[], &[], general()).map(|r| r.limit.page.as_str());
+        let ask = |at| {
+            resolve(kind("ring gap").unwrap(), at, Duty::Marine, &[], &[], general()).map(|r| r.limit.page.as_str())
+        };
         assert_eq!(ask("rail"), Some("any"));
         assert_eq!(ask("top"), Some("marine"));
-        let only_rail = resolve("ring gap", "top", Duty::Marine, &[], &[], [(None, &rail)]);
+        let only_rail = resolve(kind("ring gap").unwrap(), "top", Duty::Marine, &[], &[], [(None, &rail)]);
         assert!(only_rail.is_none());
     }
 }

@@ -2,8 +2,10 @@
 
 use std::fmt;
 
-use super::super::measures::{EVERYWHERE, Kind, MEASURES, kind};
+use super::super::measures::{EVERYWHERE, Kind, kind};
 use super::super::plain;
+use super::super::plan::own;
+use super::super::position::Per;
 use super::{Bound, Limit};
 use crate::quantity::{Dimension, UNITS, Unit, read, unit_for};
 
@@ -39,11 +41,14 @@ impl Limit {
         let mut keep = |column, given: &str, wanted| {
             faults.push(RowFault { column, given: given.trim().chars().take(60).collect(), wanted });
         };
-        let Some(measure) = kind(cells.check) else {
-            keep("Check", cells.check, nearest(cells.check));
-            return Err(faults); // every other cell depends on it
+        let measure = match measure(&cells) {
+            Ok(measure) => measure,
+            Err((column, given, wanted)) => {
+                keep(column, given, wanted);
+                return Err(faults); // every other cell depends on it
+            }
         };
-        let at = part_of(measure, cells.at).map_err(|wanted| keep("At", cells.at, wanted)).ok();
+        let at = place_of(&measure, cells.at).map_err(|wanted| keep("At", cells.at, wanted)).ok();
         let unit = unit_for(measure.dimension, cells.unit);
         if unit.is_none() {
             keep("Unit", cells.unit, units(measure.dimension));
@@ -51,7 +56,7 @@ impl Limit {
         if cells.basis.trim().is_empty() {
             keep("Basis", cells.basis, "the source of the limit, or \"common practice\"".to_owned());
         }
-        let mut bound = |column, cell: &str| match cell_bound(cell, measure, unit) {
+        let mut bound = |column, cell: &str| match cell_bound(cell, &measure, unit) {
             Ok(found) => found,
             Err(wanted) => {
                 keep(column, cell, wanted);
@@ -68,8 +73,9 @@ impl Limit {
             keep("Max", cells.max, format!("no less than Min, {}", cells.min.trim()));
         }
         match (at, unit) {
-            (Some(at), Some(unit)) if faults.is_empty() => Ok(Self {
+            (Some((per, at)), Some(unit)) if faults.is_empty() => Ok(Self {
                 measure,
+                per,
                 at,
                 min,
                 max,
@@ -83,20 +89,34 @@ impl Limit {
     }
 }
 
-fn nearest(given: &str) -> String {
-    let likeness = |kind: &&Kind| (strsim::jaro_winkler(kind.name, &given.trim().to_lowercase()) * 1e6) as u32;
-    match MEASURES.iter().max_by_key(likeness).filter(|kind| likeness(kind) > 850_000) {
-        Some(near) => format!("\"{}\", perhaps", near.name),
-        None => format!("one of: {}", MEASURES.iter().map(|k| k.name).collect::<Vec<_>>().join(", ")),
+/// The measure a row names; of a check of the shop's own, what the row makes of it. Else the cell at fault.
+fn measure<'a>(cells: &Cells<'a>) -> Result<Kind, (&'static str, &'a str, String)> {
+    if let Some(kind) = kind(cells.check) {
+        return Ok(*kind);
+    }
+    let name = own::name(cells.check).map_err(|wanted| ("Check", cells.check, wanted))?;
+    if let Some(near) = own::near(name) {
+        let wanted = format!("\"{near}\", perhaps; a check of your own needs a word that is not in it");
+        return Err(("Check", cells.check, wanted));
+    }
+    let spelt = |unit: &&Unit| unit.symbol.eq_ignore_ascii_case(cells.unit.trim());
+    let known = |unit: &&Unit| unit_for(unit.dimension, cells.unit).is_some();
+    match UNITS.iter().find(spelt).or_else(|| UNITS.iter().find(known)) {
+        Some(unit) => Ok(Kind { name, dimension: unit.dimension, parts: &[], journal: None }),
+        None => Err(("Unit", cells.unit, "the unit that the check is measured in".to_owned())),
     }
 }
 
-fn part_of(measure: &Kind, cell: &str) -> Result<&'static str, String> {
+/// Where the row's check is taken, if it is the shop's own and the cell says so, and the part it holds for.
+fn place_of(measure: &Kind, cell: &str) -> Result<(Option<Per>, &'static str), String> {
     if is_dash(cell) {
-        return Ok(EVERYWHERE);
+        return Ok((None, EVERYWHERE));
+    }
+    if kind(measure.name).is_none() {
+        return own::place(cell).map(|(per, at)| (Some(per), at));
     }
     let found = measure.parts.iter().find(|part| plain(part) == plain(cell));
-    found.copied().ok_or_else(|| match measure.parts {
+    found.map(|part| (None, *part)).ok_or_else(|| match measure.parts {
         [] => format!("- ({} has no parts)", measure.name),
         parts => format!("- or one of: {}", parts.join(", ")),
     })
@@ -208,8 +228,8 @@ mod tests {
 
     #[test]
     fn each_fault_names_its_column() {
-        assert_eq!(fault(["ring gaps", "-", "1", "-", "in", "cp"]), ("Check", "\"ring gap\", perhaps".into()));
-        assert!(fault(["zzz", "-", "1", "-", "in", "cp"]).1.starts_with("one of: bore size"));
+        let near = fault(["ring gaps", "-", "1", "-", "in", "cp"]);
+        assert_eq!((near.0, near.1.starts_with("\"ring gap\", perhaps;")), ("Check", true), "{near:?}");
         assert_eq!(fault(["ring gap", "third", "1", "-", "in", "cp"]).0, "At");
         assert_eq!(fault(["squish", "top", "1", "-", "in", "cp"]).1, "- (squish has no parts)");
         assert_eq!(fault(["squish", "-", "1", "-", "psi", "cp"]).0, "Unit");
@@ -220,6 +240,8 @@ mod tests {
             assert_eq!(fault(["squish", "-", bad, "-", "in", "cp"]).0, "Min", "{bad}");
         }
         assert_eq!(fault(["leak-down", "-", "-", "0.1 x bore", "%", "cp"]).0, "Max");
+        assert_eq!(fault(["pump backlash", "-", "1", "-", "furlong", "cp"]).0, "Unit");
+        assert_eq!(fault(["pump backlash", "gearbox", "1", "-", "in", "cp"]).0, "At");
         let both = row(["squish", "top", "big", "-", "psi", ""]).unwrap_err();
         assert_eq!(both.iter().map(|f| f.column).collect::<Vec<_>>(), ["At", "Unit", "Basis", "Min"]);
     }

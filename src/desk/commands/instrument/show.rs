@@ -8,7 +8,6 @@ use crate::desk::gauges::{deviation, exact, exact_in, quoted, signed};
 use crate::desk::recorded::day;
 use crate::desk::reply::{Action, Loudness, Reply};
 use crate::desk::{Context, Role, Trouble};
-use crate::engine::plan::CHECKS;
 
 /// Which one.
 #[derive(Debug, Args)]
@@ -36,8 +35,9 @@ impl Show {
                 format!("{} off at {standard}, {} by {}", off, last.what.on, last.by.person),
             ));
         }
+        let checks = context.library.plan().checks();
         let usual: Vec<&str> =
-            CHECKS.iter().filter(|c| stood.kind.suits(c, None, stood.range()) == 0).map(|c| c.name).collect();
+            checks.iter().filter(|c| stood.kind.suits(c, None, stood.range()) == 0).map(|c| c.name).collect();
         if !usual.is_empty() {
             fields.push(("For", usual.join(", ").to_lowercase()));
         }

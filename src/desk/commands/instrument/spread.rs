@@ -11,7 +11,7 @@ use crate::desk::judging::{at_20, uncertainty};
 use crate::desk::reply::{Block, Cell, Loudness, Reply, Table, Value};
 use crate::desk::{Context, Refusal, Trouble};
 use crate::engine::gauges::stays_put;
-use crate::engine::plan::{self, CHECKS, Check};
+use crate::engine::plan::{Check, Plan};
 use crate::maths::repeats::{Pooled, pooled, runs};
 use crate::quantity::{Dimension, Length, Measure, System};
 use crate::record::{Act, Reading};
@@ -45,9 +45,10 @@ impl Spread {
             let possible = "How each person's readings repeat is for the lead alone, to see where a better gauge or some practice would help. Your own readings are on the job, as always.";
             return Err(Refusal::new("role", role.word(), possible).into());
         }
-        let check = self.check.as_ref().map(|CheckName(name)| named_check(name)).transpose()?;
+        let check = self.check.as_ref().map(|CheckName(name)| named_check(context, name)).transpose()?;
         if let Some(check) = check.filter(|check| !stays_put(check)) {
-            let sizes: Vec<&str> = CHECKS.iter().filter(|c| stays_put(c)).map(|c| c.id).collect();
+            let sizes: Vec<&str> =
+                context.library.plan().checks().iter().filter(|c| stays_put(c)).map(|c| c.id).collect();
             let possible = format!(
                 "{} changes as parts are fitted, so reading it again is no repeat. Possible: {}.",
                 check.name,
@@ -62,7 +63,7 @@ impl Spread {
             check.is_none_or(|check| measured.check == check.id)
                 && job.as_ref().is_none_or(|job| measured.job == job.id)
         });
-        let (features, jumps) = features(&readings)?;
+        let (features, jumps) = features(context.library.plan(), &readings)?;
         let lead = super::lead(context);
         let all = spread(features.iter().map(|feature| feature.iter().map(|once| once.size).collect()).collect());
         let Some(all) = all else {
@@ -105,14 +106,14 @@ const WHAT: &str = "One standard deviation of a single reading: gauge, part and 
 
 /// Every value that was read more than once, as the row of its readings at 20 °C, parted where it jumped; and how often
 /// that was.
-fn features(readings: &[Reading]) -> Result<(Vec<Vec<Once<'_>>>, usize), Trouble> {
+fn features<'a>(plan: &Plan, readings: &'a [Reading]) -> Result<(Vec<Vec<Once<'a>>>, usize), Trouble> {
     let same = |a: &Reading, b: &Reading| {
         let place = |r: &Reading| (r.measured.job, r.measured.check.clone(), r.measured.position.clone());
         place(a) == place(b)
     };
     let (mut features, mut jumps) = (Vec::new(), 0);
     for place in readings.chunk_by(same) {
-        let Some(check) = place.first().and_then(|r| plan::check(&r.measured.check)).filter(|c| stays_put(c)) else {
+        let Some(check) = place.first().and_then(|r| plan.check(&r.measured.check)).filter(|c| stays_put(c)) else {
             continue;
         };
         for row in rows(check, place)? {

@@ -7,7 +7,7 @@ use crate::desk::reply::{Action, Loudness, Reply};
 use crate::desk::yardstick::Wanted;
 use crate::desk::{Context, Refusal, Trouble, unknown};
 use crate::engine::limits::Sizes;
-use crate::engine::measures::{EVERYWHERE, MEASURES, kind};
+use crate::engine::measures::EVERYWHERE;
 use crate::quantity::{named_in, read, read_si, show};
 use crate::record::LimitOverride;
 
@@ -40,8 +40,9 @@ impl OwnLimit {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
         let job = context.named_job(self.job.as_ref())?;
         let engine = context.engine_of(&job)?;
-        let measure = kind(&self.measure).ok_or_else(|| {
-            let names: Vec<&str> = MEASURES.iter().map(|m| m.name).collect();
+        let plan = context.library.plan();
+        let measure = plan.measure(&self.measure).ok_or_else(|| {
+            let names: Vec<&str> = plan.measures().iter().map(|m| m.name).collect();
             unknown("measure", &self.measure, &names)
         })?;
         let at = match self.at.as_deref() {

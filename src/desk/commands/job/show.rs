@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use crate::desk::commands::log::{headline, named_check};
+use crate::desk::commands::log::headline;
 use crate::desk::form::JobNumber;
 use crate::desk::gauges;
 use crate::desk::progress::place_mark;
@@ -53,21 +53,20 @@ impl Show {
             .collect();
         wrong.sort_by_key(|e| e.reading.measured.verdict != Verdict::Out);
         if !wrong.is_empty() {
-            let rows = wrong.iter().map(|entry| -> Result<Vec<Cell>, Trouble> {
-                let check = named_check(&entry.reading.measured.check)?;
+            let rows = wrong.iter().map(|entry| {
                 let mut number = Cell::from(entry.reading.id.to_string());
                 number.verdict = Some(entry.reading.measured.verdict);
-                Ok(vec![
+                vec![
                     number,
-                    headline(check, &entry.reading, lead).into(),
+                    headline(context, &entry.reading, lead).into(),
                     by(&entry.reading).into(),
                     standing(entry).into(),
-                ])
+                ]
             });
             reply = reply.block(Block::Table(Table {
                 caption: "Out or marginal".to_owned(),
                 header: ["No.", "Reading", "By", "Review"].map(String::from).to_vec(),
-                rows: rows.collect::<Result<_, _>>()?,
+                rows: rows.collect(),
             }));
         }
         let used = gauges::used(progress.standing().map(|entry| &entry.reading.measured), lead);

@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use crate::desk::commands::log::{headline, named_check};
+use crate::desk::commands::log::headline;
 use crate::desk::reply::{Action, Block, Reply, Value, Verdict};
 use crate::desk::{Context, Refusal, Trouble};
 use crate::record::{Decision, ReadingId};
@@ -29,7 +29,7 @@ impl Accept {
             let entry = record.reading(*id)?;
             let measured = &entry.reading.measured;
             let engine = context.library.engine(&record.job(measured.job)?.engine);
-            let line = headline(named_check(&measured.check)?, &entry.reading, context.lead_with(&[], engine));
+            let line = headline(context, &entry.reading, context.lead_with(&[], engine));
             if measured.verdict == Verdict::Out && self.comment.is_none() {
                 let possible = format!("It is out: {line}. To accept it all the same, say why with comment=.");
                 return Err(Refusal::new("comment", id.to_string(), possible).into());

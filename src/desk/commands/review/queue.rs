@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use crate::desk::commands::log::{headline, named_check};
+use crate::desk::commands::log::headline;
 use crate::desk::gauges;
 use crate::desk::recorded::moment;
 use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
@@ -31,7 +31,6 @@ impl Queue {
         let mut rows = Vec::new();
         for entry in &entries {
             let reading = &entry.reading;
-            let check = named_check(&reading.measured.check)?;
             let lead = context.lead_with(&[], context.library.engine(&record.job(reading.measured.job)?.engine));
             let mut number = Cell::from(reading.id.to_string());
             number.verdict = Some(reading.measured.verdict);
@@ -42,7 +41,7 @@ impl Queue {
             rows.push(vec![
                 number,
                 reading.measured.job.to_string().into(),
-                format!("{}{note}", headline(check, reading, lead)).into(),
+                format!("{}{note}", headline(context, reading, lead)).into(),
                 format!("{}, {}{with}", reading.by.person, moment(reading.when)).into(),
             ]);
         }
