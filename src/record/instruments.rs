@@ -11,7 +11,7 @@ use super::{
 };
 use crate::engine::plain;
 
-const OF_INSTRUMENT: &str = "e.payload ->> '$.number' = ? AND e.kind = 'standard-check'";
+const OF_INSTRUMENT: &str = "e.instrument = ? AND e.kind = 'standard-check'";
 const LAST_USED: &str = "SELECT payload ->> '$.instrument' FROM event WHERE channel = ? AND check_id = ?
     AND kind = 'reading' AND payload ->> '$.instrument' IS NOT NULL ORDER BY seq DESC LIMIT 1";
 

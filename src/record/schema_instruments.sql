@@ -9,8 +9,8 @@ CREATE TABLE instrument (
     retired    INTEGER UNIQUE REFERENCES event (seq)
 ) STRICT;
 
-CREATE INDEX event_of_instrument ON event (payload ->> '$.number', kind)
-    WHERE kind IN ('instrument-calibrated', 'instrument-retired', 'standard-check');
+ALTER TABLE event ADD COLUMN instrument INTEGER GENERATED ALWAYS AS (payload ->> '$.number') VIRTUAL;
+CREATE INDEX event_of_instrument ON event (instrument, kind) WHERE instrument IS NOT NULL;
 
 -- What was last named in a channel for a check, without a look at every reading.
 CREATE INDEX event_instrument_used ON event (channel, check_id, seq)
@@ -19,12 +19,12 @@ CREATE INDEX event_instrument_used ON event (channel, check_id, seq)
 CREATE VIEW derived_instrument AS
 SELECT a.seq AS added, a.payload ->> '$.name' AS name,
     (SELECT max(c.seq) FROM event c
-     WHERE c.payload ->> '$.number' = a.seq AND c.kind = 'instrument-calibrated') AS calibrated,
+     WHERE c.instrument = a.seq AND c.kind = 'instrument-calibrated') AS calibrated,
     (SELECT max(c.seq) FROM event c
-     WHERE c.payload ->> '$.number' = a.seq AND c.kind = 'instrument-calibrated'
+     WHERE c.instrument = a.seq AND c.kind = 'instrument-calibrated'
          AND c.payload ->> '$.uncertainty' IS NOT NULL) AS rated,
     (SELECT min(r.seq) FROM event r
-     WHERE r.payload ->> '$.number' = a.seq AND r.kind = 'instrument-retired') AS retired
+     WHERE r.instrument = a.seq AND r.kind = 'instrument-retired') AS retired
 FROM event a WHERE a.kind = 'instrument-added';
 
 -- The temperature a person said in a channel, and when. Not part of the chain: each reading keeps the one it used.
