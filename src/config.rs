@@ -60,6 +60,9 @@ pub struct Discord {
     pub token_file: PathBuf,
     /// The server the commands are registered in; 0 for none.
     pub guild: u64,
+    /// Names of the server's channels for what waits for the lead and for the digest; empty for none.
+    pub review_channel: String,
+    pub digest_channel: String,
     /// Names of the server's roles that make a member a lead or a tech here.
     pub lead_roles: Vec<String>,
     pub tech_roles: Vec<String>,
@@ -103,6 +106,8 @@ impl Default for Discord {
         Self {
             token_file: PathBuf::new(),
             guild: 0,
+            review_channel: String::new(),
+            digest_channel: String::new(),
             lead_roles: vec!["lead".to_owned()],
             tech_roles: vec!["tech".to_owned()],
         }

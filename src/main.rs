@@ -73,6 +73,11 @@ enum Task {
         #[command(subcommand)]
         task: RecordTask,
     },
+    /// The chat front: inviting the bot, and what it still lacks.
+    Discord {
+        #[command(subcommand)]
+        task: DiscordTask,
+    },
     /// Copy the record to a file, while it is in use.
     Backup { file: PathBuf },
     /// Put a backup in the record's place; the old record is kept beside it.
@@ -107,6 +112,17 @@ enum RecordTask {
     Export { file: PathBuf },
     /// Make a record of an export, where none is.
     Import { file: PathBuf },
+}
+
+#[derive(Subcommand)]
+enum DiscordTask {
+    /// Print the link by which the bot is invited, with exactly the rights it needs.
+    Invite {
+        /// The application's number, from its page; asked of the platform where left out and there is a token.
+        application: Option<u64>,
+    },
+    /// Say what the chat front still lacks: token, server, roles, channels, rights. Nothing is changed.
+    Check,
 }
 
 fn main() -> ExitCode {
@@ -169,6 +185,7 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
             if line == "-" {
                 terminal::say_all(&desk, &asker, BufReader::new(stdin()), &manner, &mut out)
             } else {
+                let line = terminal::with_rows(&desk, &line, stdin())?;
                 terminal::say(&desk, &asker, &line, &manner, &mut out)
             }
         }
@@ -222,6 +239,16 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
                 format!("Imported from {}: {}", file.display(), extent(chain))
             }))
         }
+        Task::Discord { task: DiscordTask::Invite { application } } => invite(&config, application),
+        Task::Discord { task: DiscordTask::Check } => {
+            let findings = discord::check(discord::Settings::find(&config));
+            for finding in &findings {
+                println!("{finding}");
+            }
+            let wrong = findings.iter().filter(|finding| finding.right.is_some()).count();
+            println!("{wrong} thing(s) to put right");
+            Ok(if wrong == 0 { ExitCode::SUCCESS } else { ExitCode::from(2) })
+        }
         Task::Backup { file } => {
             let record = shop::record_there(&config)?;
             Ok(kept(watched("Backing up", |report| record.backup(&file, report)), |chain| {
@@ -246,6 +273,21 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
             Ok(ExitCode::SUCCESS)
         }
     }
+}
+
+/// Prints the link by which the bot is invited.
+fn invite(config: &Config, application: Option<u64>) -> anyhow::Result<ExitCode> {
+    let application = match (application, discord::Settings::find(config)?) {
+        (Some(number), _) => number,
+        (None, Some(settings)) => discord::application(&settings)
+            .map_err(|error| anyhow::anyhow!("the platform did not say which application the token is of: {error}"))?,
+        (None, None) => {
+            eprintln!("gudgeon: there is no token to ask with: name the application, `gudgeon discord invite NUMBER`");
+            return Ok(ExitCode::from(2));
+        }
+    };
+    println!("{}", discord::invite_link(application, config.discord.guild));
+    Ok(ExitCode::SUCCESS)
 }
 
 /// Does a long work with its progress on the terminal, and clears the line before anything else is said.
@@ -298,7 +340,7 @@ fn serve(config: &Config) -> anyhow::Result<ExitCode> {
         let address = listener.local_addr()?;
         println!("http://{address}/");
         println!("{}", shop::welcome(config, chat.is_some()));
-        let _chat = chat.map(|settings| discord::start(settings, desk.clone()));
+        let _chat = chat.map(|settings| discord::start(settings, desk.clone())).transpose()?;
         web::serve(listener, desk, config, shutdown()).await
     })?;
     Ok(ExitCode::SUCCESS)

@@ -1,10 +1,11 @@
 //! Which field of a command each part of a line is for.
 
-use super::form::{Field, Form, Kind};
-use super::line;
+use super::form::{Field, Form, Grid, Kind};
 use super::tree::unknown;
 use super::trouble::Refusal;
+use super::{Desk, line};
 use crate::quantity::read;
+use crate::record::ReadingId;
 
 /// Values by the id of their field, in the order of the fields.
 pub type Values = Vec<(String, String)>;
@@ -119,6 +120,28 @@ pub fn filled<'f>(forms: &'f [Form], text: &str) -> Option<(&'f Form, Values)> {
     }
     values.sort_by_key(|(id, _)| form.fields.iter().position(|f| f.id == *id));
     Some((form, values))
+}
+
+impl Desk {
+    /// The command a line begins with and the values it already gives to it: what a form opened on that line shows.
+    pub fn filled(&self, line: &str) -> Option<(&Form, Values)> {
+        filled(self.forms(), line)
+    }
+
+    /// The boxes for the readings that the command of this line takes, once it says of which check they are: by name,
+    /// or by the reading that is to be amended.
+    pub fn grid(&self, line: &str) -> Option<Grid> {
+        let (form, values) = self.filled(line)?;
+        let field = form.fields.iter().find(|field| field.kind == Kind::Reading)?;
+        let given = |name: &str| values.iter().find(|(id, _)| id == name).map(|(_, value)| value.as_str());
+        let named = match given("reading") {
+            Some(number) => self.record.reading(ReadingId(number.parse().ok()?)).ok()?.reading.measured.check,
+            None => given("check")?.to_owned(),
+        };
+        let library = self.shelf.current();
+        let check = library.plan().check(&named)?;
+        Some(Grid::of(&field.id, check.readings, check.least))
+    }
 }
 
 /// One of several values: in quotes where blanks would part it.

@@ -53,6 +53,8 @@ pub enum Kind {
     Quantity(Dimension),
     /// A number whose unit depends on the check it is for.
     Reading,
+    /// Many rows of readings, pasted as they are; see [`super::rows`].
+    Rows,
     Whole,
     Choice(Vec<String>),
     Flag,
@@ -125,6 +127,17 @@ impl FromStr for RawReading {
     }
 }
 
+/// A part of a pasted block of rows.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RawRows(pub String);
+
+impl FromStr for RawRows {
+    type Err = std::convert::Infallible;
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        Ok(Self(text.to_owned()))
+    }
+}
+
 fn dimension_of(parser: &clap::builder::ValueParser) -> Option<Dimension> {
     fn is<Q: Measure>(parser: &clap::builder::ValueParser) -> Option<Dimension> {
         (parser.type_id() == TypeId::of::<Given<Q>>()).then_some(Q::DIMENSION)
@@ -161,6 +174,8 @@ impl Field {
             Kind::Pick(pick)
         } else if parser.type_id() == TypeId::of::<RawReading>() {
             Kind::Reading
+        } else if parser.type_id() == TypeId::of::<RawRows>() {
+            Kind::Rows
         } else if parser.type_id() == TypeId::of::<u32>() {
             Kind::Whole
         } else {
@@ -198,6 +213,7 @@ impl Field {
             }
             Kind::Quantity(dimension) => format!("Wanted is {} with its unit.", dimension.one()),
             Kind::Reading => "A reading, such as 2.4995in.".to_owned(),
+            Kind::Rows => "Rows of a place and its readings.".to_owned(),
             Kind::Whole => "A whole number.".to_owned(),
             Kind::Choice(choices) => format!("One of: {}.", choices.join(", ")),
             Kind::Flag => "yes or no.".to_owned(),
@@ -216,6 +232,70 @@ impl Field {
             ),
         }
     }
+}
+
+/// The readings of one set as they lie on the part: a box for each, in rows and columns.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Grid {
+    /// The field they are the values of.
+    pub field: String,
+    pub rows: Vec<String>,
+    /// One blank name where a row is one box.
+    pub columns: Vec<String>,
+    /// So many must be given, from the first on.
+    pub least: usize,
+}
+
+/// What a line says in the place of a reading that was left out.
+pub const LEFT_OUT: &str = "-";
+
+impl Grid {
+    /// `top thrust, top axial, bottom thrust, …` lie in rows and columns; names that do not go together so are a row each.
+    pub fn of(field: &str, readings: &[&str], least: usize) -> Self {
+        let halves: Option<Vec<(&str, &str)>> = readings.iter().map(|name| name.split_once(' ')).collect();
+        let halves = halves.unwrap_or_default();
+        let top = halves.first().map_or("", |(row, _)| row);
+        let width = halves.iter().take_while(|(row, _)| *row == top).count();
+        let regular = |chunk: &[(&str, &str)]| {
+            chunk.iter().zip(&halves).all(|((row, column), (_, above))| row == &chunk[0].0 && column == above)
+                && chunk.len() == width
+        };
+        let named = |name: &str| name.to_owned();
+        let (rows, columns) = if width > 1 && halves.chunks(width).all(regular) {
+            let rows = halves.chunks(width).map(|chunk| named(chunk[0].0)).collect();
+            (rows, halves[..width].iter().map(|(_, column)| named(column)).collect())
+        } else {
+            (readings.iter().map(|name| named(name)).collect(), vec![String::new()])
+        };
+        Self { field: field.to_owned(), rows, columns, least }
+    }
+
+    /// The name of each box, in the order of the readings.
+    pub fn labels(&self) -> impl Iterator<Item = String> + '_ {
+        let row = |row: &'_ String| {
+            let row = row.clone();
+            self.columns.iter().map(move |column| format!("{row} {column}").trim_end().to_owned())
+        };
+        self.rows.iter().flat_map(row)
+    }
+}
+
+/// What stands in the boxes of a set, as a line gives it. No reading may slip into the place of another: an empty box
+/// before a full one is told as left out, and several values in one box among others stay together, to be refused.
+pub fn boxes(texts: impl IntoIterator<Item = String>) -> Vec<String> {
+    let mut texts: Vec<String> = texts.into_iter().map(|text| text.trim().to_owned()).collect();
+    while texts.last().is_some_and(String::is_empty) {
+        texts.pop();
+    }
+    let alone = texts.len() == 1;
+    for text in &mut texts {
+        if text.is_empty() {
+            LEFT_OUT.clone_into(text);
+        } else if !alone && line::split(text).len() > 1 {
+            *text = format!("\"{text}\"");
+        }
+    }
+    texts
 }
 
 impl Form {
@@ -301,4 +381,37 @@ impl Form {
 /// A value made safe for a line. An inch mark before a blank would end the quotes, so it is written as two primes.
 fn quoted(value: &str) -> String {
     if value.contains([' ', '"']) { format!("\"{}\"", value.replace('"', "''")) } else { value.to_owned() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn readings_lie_as_their_names_say() {
+        let grid = |names: &[&str]| Grid::of("values", names, 1);
+        let bore = ["top thrust", "top axial", "middle thrust", "middle axial", "bottom thrust", "bottom axial"];
+        assert_eq!((grid(&bore).rows.len(), grid(&bore).columns), (3, vec!["thrust".to_owned(), "axial".to_owned()]));
+        assert!(grid(&bore).labels().eq(bore));
+        for names in [
+            &["vertical", "left of vertical", "right of vertical"][..],
+            &["front side on the pin axis", "rear side on the pin axis"],
+            &["top thrust", "top axial", "middle axial"],
+            &["top thrust", "top axial", "middle axial", "middle thrust"],
+            &["feeler"],
+        ] {
+            assert_eq!(grid(names).columns, [""], "{names:?}");
+            assert!(grid(names).labels().eq(names.iter().copied()));
+        }
+    }
+
+    #[test]
+    fn no_reading_slips_into_the_place_of_another() {
+        let told = |texts: &[&str]| boxes(texts.iter().map(|text| (*text).to_owned()));
+        assert_eq!(told(&["4.0", "4.1", "", ""]), ["4.0", "4.1"]);
+        assert_eq!(told(&["", "4.1", "", "4.2"]), ["-", "4.1", "-", "4.2"]);
+        assert_eq!(told(&["4.0 4.1", "", ""]), ["4.0 4.1"]);
+        assert_eq!(told(&["4.0 4.1", "4.2", "4.3 in"]), ["\"4.0 4.1\"", "4.2", "4.3 in"]);
+        assert!(told(&["", " "]).is_empty());
+    }
 }

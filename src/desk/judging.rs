@@ -32,6 +32,8 @@ pub struct Judging<'a> {
     pub check: &'a Check,
     pub position: Position,
     pub overrides: &'a [Limit],
+    /// The same check at the places that are posted together with this one.
+    pub with: &'a [(Position, Vec<f64>)],
 }
 
 /// The metal a part of this check is taken to be, for bringing its size to 20 °C: iron block, steel crank and rods, cast
@@ -61,8 +63,9 @@ pub fn kept_uncertainty(check: &Check, measured: &Measured, value: f64) -> f64 {
     measured.gauge.as_ref().map_or_else(|| uncertainty(check, value), |gauge| gauge.uncertainty)
 }
 
-/// Expanded uncertainty of one reading whose instrument is not in the register, SI. Common practice: micrometer, bore gauge and stretch gauge hold a tenth of
-/// a thou, a dial two, a gauging strip a quarter of a thou, a feeler half a thou; a gauge a fiftieth of what it reads.
+/// Expanded uncertainty of one reading whose instrument is not in the register, SI. Common practice: micrometer, bore
+/// gauge and stretch gauge hold a tenth of a thou, a dial two, a gauging strip a quarter of a thou, a feeler half a thou;
+/// a gauge a fiftieth of what it reads.
 pub fn uncertainty(check: &Check, value: f64) -> f64 {
     let tenths = match (check.dimension, check.id) {
         (Dimension::Length, _) if check.expect.is_some() => 1.0,
@@ -148,6 +151,8 @@ impl Judging<'_> {
         for position in crate::engine::positions(self.engine, self.check.per) {
             if position == self.position {
                 all.extend(raw.first().map(|own| (position, *own)));
+            } else if let Some((_, raw)) = self.with.iter().find(|(place, _)| *place == position) {
+                all.extend(raw.first().map(|value| (position, *value)));
             } else if let Some(other) =
                 self.context.desk.record.latest(self.job.id, self.check.id, &position.to_string())?
             {
@@ -166,7 +171,8 @@ impl Judging<'_> {
         Ok(measures::cranking_spread(&values))
     }
 
-    fn limit(&self, found: &Found, at: Position) -> Result<Option<Held>, Trouble> {
+    /// The limit that holds for a measure at a place.
+    pub fn limit(&self, found: &Found, at: Position) -> Result<Option<Held>, Trouble> {
         let mut sizes = Sizes::from(self.engine);
         // A limit per bore goes by the bore as it is now, once it was measured.
         if let Some(cylinder) = at.number() {

@@ -12,6 +12,7 @@ mod gauges;
 mod help;
 mod judging;
 pub mod line;
+pub mod notices;
 mod passages;
 mod pictures;
 mod posted;
@@ -20,11 +21,13 @@ mod progress;
 mod recorded;
 mod remedy;
 pub mod reply;
+pub mod rows;
 mod sense;
 mod sheet;
 mod tree;
 mod trouble;
 mod values;
+pub mod walk;
 mod warmth;
 mod yardstick;
 
@@ -151,11 +154,6 @@ impl Desk {
         self.tree.form(words)
     }
 
-    /// The command a line begins with and the values it already gives to it: what a form opened on that line shows.
-    pub fn filled(&self, line: &str) -> Option<(&Form, Values)> {
-        filling::filled(self.forms(), line)
-    }
-
     /// The system of units a bare number takes for this asker: that of the named engine, else of the current job's.
     pub fn lean(&self, asker: &Asker, engine: Option<&str>) -> Option<System> {
         let context = Context::new(self, asker, Timestamp::UNIX_EPOCH).ok()?;
@@ -177,7 +175,12 @@ impl Desk {
     pub fn answer(&self, asker: &Asker, line: &str, now: Timestamp) -> Outcome {
         match self.try_answer(asker, line, now) {
             Ok(reply) => Outcome::Reply(reply),
-            Err(Trouble::Refused(refusal)) => Outcome::Refused(refusal),
+            Err(Trouble::Refused(mut refusal)) => {
+                if refusal.asks {
+                    refusal.line = Some(format!("{line} --sure"));
+                }
+                Outcome::Refused(refusal)
+            }
             Err(Trouble::Fault(error)) => {
                 tracing::error!(person = asker.person, line = clip(line, 200), "fault: {error:#}");
                 Outcome::Fault(

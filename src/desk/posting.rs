@@ -1,17 +1,17 @@
 //! From a typed line to a judged reading: what `log` and `amend` share.
 
 use super::Context;
-use super::form::RawReading;
+use super::form::{LEFT_OUT, RawReading};
 use super::gauges::{self, Named};
 use super::judging::{Finding, Judging, metal};
 use super::trouble::{Refusal, Trouble};
-use super::values::{Readings, question, read_values};
+use super::values::{Elsewhere, Readings, apart, question, read_values};
 use super::warmth::{Said, Warm};
 use crate::engine::plan::Check;
-use crate::engine::{Engine, Per, Position};
+use crate::engine::{Engine, Per, Position, plain};
 use crate::maths::judge::Verdict;
 use crate::quantity::{Dimension, Measure, System, inches, looks_numeric, show};
-use crate::record::{Job, Judged, Measured, ReadingId};
+use crate::record::{Decision, Entry, Job, Judged, Measured, Reading, ReadingId};
 
 /// What a person may add to a reading.
 #[derive(Debug)]
@@ -23,6 +23,30 @@ pub struct Beside<'a> {
     pub note: Option<&'a str>,
     /// The person says that an odd reading is right.
     pub sure: bool,
+    /// The same check at the places that are posted together with this one.
+    pub with: &'a [(Position, Vec<f64>)],
+}
+
+impl<'a> Beside<'a> {
+    /// The temperature and the instrument of a line. Where its first try was posted, it says again what that said, whatever
+    /// became of the bench and of the instrument since.
+    pub fn of_line(
+        context: &Context,
+        first: Option<&'a Reading>,
+        typed: Option<f64>,
+        named: Option<&'a str>,
+    ) -> Result<Self, Trouble> {
+        let first = first.map(|reading| &reading.measured);
+        let same = |first: &&Measured| first.instrument.as_deref().map(plain) == named.map(plain);
+        Ok(Self {
+            temperature: typed.or(first.and_then(|first| first.temperature)),
+            warmth: if first.is_none() { context.said_warmth()? } else { None },
+            instrument: first.filter(same).map_or(Named::Anew(named), Named::kept),
+            note: None,
+            sure: false,
+            with: &[],
+        })
+    }
 }
 
 /// A reading, judged, ready to be posted.
@@ -49,9 +73,11 @@ pub fn place(engine: &Engine, check: &Check, tokens: &[String]) -> Result<(Posit
         let position = match (cut, check.per) {
             (0, Per::Engine) => Some(Position::Engine),
             (0, _) => None,
+            // A reading that was left out is no part of a place.
+            _ if cut > 1 && words.iter().any(|word| word == LEFT_OUT) => None,
             _ => Position::parse(engine, check.per, &words.join(" ")).ok(),
         };
-        if let Some(position) = position.filter(|_| values.iter().all(|v| looks_numeric(v))) {
+        if let Some(position) = position.filter(|_| values.iter().all(|v| looks_numeric(v) || v == LEFT_OUT)) {
             return Ok((position, values.to_vec()));
         }
     }
@@ -113,7 +139,7 @@ pub fn prepare(
     let values = read_values(engine, check, given)?;
     let lead = context.lead_with(&[values.system], Some(engine));
     let overrides = context.overrides(job.id)?;
-    let judging = Judging { context, job, engine, check, position, overrides: &overrides };
+    let judging = Judging { context, job, engine, check, position, overrides: &overrides, with: beside.with };
     let warm = Warm::of(beside.temperature, beside.warmth.filter(|_| metal(check).is_some()));
     let with = gauges::read_with(context, check, &beside.instrument, &values.raw, lead)?;
     let gauge = with.gauge(check);
@@ -125,6 +151,7 @@ pub fn prepare(
             }
         }
         rock(check, &values, lead)?;
+        apart(check, given, &values, &elsewhere(&judging)?, lead)?;
     }
     let verdict = findings.iter().map(|f| f.verdict).fold(Verdict::NoLimit, Verdict::worse);
     let mut remarks = remarks(&judging, &values, warm, lead)?;
@@ -162,13 +189,28 @@ fn rock(check: &Check, values: &Readings, lead: System) -> Result<(), Refusal> {
     match (check.id, values.raw.as_slice()) {
         ("piston-to-deck", [one, other]) if (one - other).abs() > inches(0.015).si() => {
             let apart = show::any(Dimension::Length, (one - other).abs(), lead);
-            let possible = format!(
-                "The two sides differ by {apart}, more than a piston rocks. If they read so, send it again with --sure."
-            );
-            Err(Refusal::new("values", values.typed.clone(), possible))
+            let why = format!("The two sides differ by {apart}, more than a piston rocks.");
+            Err(Refusal::question("values", values.typed.clone(), why))
         }
         _ => Ok(()),
     }
+}
+
+/// A size of the same kind at the job's other places. What was returned waits to be taken again, and does not count.
+fn elsewhere(judging: &Judging) -> Result<Elsewhere, Trouble> {
+    let Judging { context, job, engine, check, position, with, .. } = judging;
+    let mut found = Elsewhere::new();
+    let places = if check.expect.is_some() { crate::engine::positions(engine, check.per) } else { Vec::new() };
+    for place in places.into_iter().filter(|place| place != position) {
+        if let Some(together) = with.iter().find(|(other, _)| *other == place) {
+            found.push(together.clone());
+            continue;
+        }
+        let latest = context.desk.record.latest(job.id, check.id, &place.to_string())?;
+        let stands = |entry: &Entry| entry.review.as_ref().is_none_or(|r| r.decision != Decision::Returned);
+        found.extend(latest.filter(stands).map(|entry| (place, entry.reading.measured.raw)));
+    }
+    Ok(found)
 }
 
 /// What a person should hear beside the verdict.

@@ -173,17 +173,25 @@ pub struct Action {
     pub line: String,
     /// True when the line still wants values: a front with forms opens the form instead of sending it.
     pub form: bool,
+    /// True when it is what the reply asks for: only the readings are still to be typed, and a front that can takes them
+    /// there and then.
+    pub entry: bool,
 }
 
 impl Action {
     /// A line to send as it stands.
     pub fn send(label: impl Into<String>, line: impl Into<String>) -> Self {
-        Self { label: label.into(), line: line.into(), form: false }
+        Self { label: label.into(), line: line.into(), form: false, entry: false }
     }
 
     /// A command whose values the person still has to give; `line` may hold those already known.
     pub fn form(label: impl Into<String>, line: impl Into<String>) -> Self {
-        Self { label: label.into(), line: line.into(), form: true }
+        Self { label: label.into(), line: line.into(), form: true, entry: false }
+    }
+
+    /// What a reply asks for: a command of which only the readings are still to be typed.
+    pub fn entry(label: impl Into<String>, line: impl Into<String>) -> Self {
+        Self { entry: true, ..Self::form(label, line) }
     }
 }
 
@@ -234,5 +242,10 @@ impl Reply {
     pub fn action(mut self, action: Action) -> Self {
         self.actions.push(action);
         self
+    }
+
+    /// What this reply asks for.
+    pub fn entry(&self) -> Option<&Action> {
+        self.actions.iter().find(|action| action.entry)
     }
 }

@@ -14,11 +14,20 @@ pub struct Refusal {
     /// A line that would show the way, such as the command's form.
     #[serde(skip)]
     pub line: Option<String>,
+    /// It is a question: the same line with `--sure` says that it stands.
+    #[serde(skip)]
+    pub asks: bool,
 }
 
 impl Refusal {
     pub fn new(input: impl Into<String>, given: impl Into<String>, possible: impl Into<String>) -> Self {
-        Self { input: input.into(), given: given.into(), possible: possible.into(), line: None }
+        Self { input: input.into(), given: given.into(), possible: possible.into(), line: None, asks: false }
+    }
+
+    /// A value that can hardly be right, questioned before it is taken.
+    pub fn question(input: impl Into<String>, given: impl Into<String>, why: impl AsRef<str>) -> Self {
+        let possible = format!("{} If it reads so, send it again with --sure.", why.as_ref());
+        Self { asks: true, ..Self::new(input, given, possible) }
     }
 
     /// The refusal as one or two sentences.

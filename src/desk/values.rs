@@ -1,14 +1,16 @@
 //! The values of a reading, from text to SI: counted, believable, and questioned where they are far from what can be.
 
-use super::form::RawReading;
+use super::form::{LEFT_OUT, RawReading};
+use super::line;
+use super::posting::listed;
 use super::sense::explain;
 use super::trouble::{Refusal, Trouble};
 use super::yardstick::Held;
-use crate::engine::Engine;
 use crate::engine::measures::Measured as Found;
 use crate::engine::plan::Check;
+use crate::engine::{Engine, Position};
 use crate::maths::{Rule, Unfit};
-use crate::quantity::{Dimension, Measure, System, inches, named_in, read, read_si, show, system_of};
+use crate::quantity::{Dimension, Length, Measure, System, above, inches, named_in, read, read_si, show, system_of};
 
 /// Readings in SI with how they were written.
 #[derive(Debug)]
@@ -40,6 +42,13 @@ pub fn read_values(engine: &Engine, check: &Check, given: &[RawReading]) -> Resu
         let possible = format!("{} takes {wanted} {value}, {names}.", check.name);
         return Err(Refusal::new("values", texts.join(" "), possible).into());
     }
+    if let Some(at) = texts.iter().position(|text| *text == LEFT_OUT) {
+        let order = check.readings.join(", ");
+        let may =
+            if check.least == check.readings.len() { "It takes all, in" } else { "Only the last may be missing, in" };
+        let possible = format!("The {} is left out. {may} this order: {order}.", check.readings[at]);
+        return Err(Refusal::new("values", texts.join(" "), possible).into());
+    }
     let last = texts.last().and_then(|text| read(text).ok());
     let system = last.as_ref().and_then(|written| system_of(check.dimension, written));
     let lean = system.or(Some(engine.unit));
@@ -59,6 +68,9 @@ pub fn read_values(engine: &Engine, check: &Check, given: &[RawReading]) -> Resu
 }
 
 fn value(engine: &Engine, check: &Check, text: &str, lean: Option<System>) -> Result<f64, Trouble> {
+    if line::split(text).len() > 1 {
+        return Err(Refusal::new("values", text, "One value belongs in each place.").into());
+    }
     let misread = |m| Refusal::new("values", text, format!("It {m}."));
     let written = read(text).map_err(misread)?;
     let si = read_si(check.dimension, text, lean).map_err(misread)?;
@@ -121,9 +133,59 @@ pub fn question(check: &Check, values: &Readings, found: &Found, held: &Held, le
         }))
         .next();
     let meant = slip.map_or(String::new(), |slip| format!("Did you mean {slip}? "));
-    let possible = format!(
-        "{meant}That is over three times the most, {}. If it reads so, send it again with --sure.",
-        held.range(lead)
+    let why = format!("{meant}That is over three times the most, {}.", held.range(lead));
+    Err(Refusal::question("values", values.typed.clone(), why))
+}
+
+/// The same check at other places of the engine.
+pub type Elsewhere = Vec<(Position, Vec<f64>)>;
+
+/// How far from its neighbours a size may read before it is questioned, inches: common practice.
+const APART: f64 = 0.010;
+
+/// Questions the value of a set that lies farthest from its neighbours: the rest of the set, and the same check at other
+/// places. Only sizes have any: a gap or a run-out differs from place to place as it likes.
+pub fn apart(
+    check: &Check,
+    given: &[RawReading],
+    values: &Readings,
+    elsewhere: &[(Position, Vec<f64>)],
+    lead: System,
+) -> Result<(), Refusal> {
+    if check.expect.is_none() {
+        return Ok(());
+    }
+    let others = |at: usize| {
+        let own = values.raw.iter().enumerate().filter(move |(other, _)| *other != at).map(|(_, value)| *value);
+        own.chain(elsewhere.iter().flat_map(|(_, raw)| raw.iter().copied())).collect()
+    };
+    let far = |at: usize, value: f64| Some((at, middle(others(at))?)).map(|(at, mid)| (at, mid, (value - mid).abs()));
+    let farthest = values.raw.iter().enumerate().filter_map(|(at, value)| far(at, *value));
+    let Some((at, mid, by)) = farthest.max_by(|a, b| a.2.total_cmp(&b.2)) else { return Ok(()) };
+    if !above(Length::from_si(by), inches(APART)) {
+        return Ok(());
+    }
+    let places: Vec<Position> = elsewhere.iter().map(|(place, _)| *place).collect();
+    let neighbours = match (values.raw.len() > 1, places.as_slice()) {
+        (true, []) => "the rest of this set".to_owned(),
+        (true, places) => format!("the rest of this set and {} {}", check.name, listed(places)),
+        (false, places) => format!("{} {}", check.name, listed(places)),
+    };
+    let length = |si: f64| show::any(check.dimension, si, lead);
+    let why = format!(
+        "It is {} from the middle of its neighbours, {}: {neighbours}. Over {} is more often a slip than wear (common practice).",
+        length(by),
+        length(mid),
+        length(inches(APART).si()),
     );
-    Err(Refusal::new("values", values.typed.clone(), possible))
+    let text = given.get(at).map_or(values.typed.as_str(), |RawReading(text)| text);
+    Err(Refusal::question("values", text, why))
+}
+
+/// The median.
+fn middle(mut values: Vec<f64>) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    let high = *values.get(values.len() / 2)?;
+    let low = *values.get((values.len() - 1) / 2)?;
+    Some((low + high) / 2.0)
 }

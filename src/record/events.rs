@@ -8,7 +8,7 @@ use jiff::{Timestamp, civil::Date};
 use rusqlite::{Connection, Params, Row};
 use serde::{Deserialize, Serialize};
 
-use super::{Actor, Hash, RecordError, words};
+use super::{Actor, Hash, Record, RecordError, words};
 use crate::{maths::judge::Verdict, quantity::Dimension};
 
 /// A job's number, shown as `#7`.
@@ -330,5 +330,13 @@ impl Event {
     /// What that person did first under that key.
     pub(super) fn first_with_key(conn: &Connection, person: &str, key: &str) -> Result<Option<Self>, RecordError> {
         Self::find(conn, "e.person = ? AND e.key = ?", (person, key))
+    }
+}
+
+impl Record {
+    /// Events from that number on, in order, at most `most` of them.
+    pub fn events_from(&self, seq: i64, most: u32) -> Result<Vec<Event>, RecordError> {
+        let query = format!("SELECT {} FROM event e WHERE e.seq >= ? ORDER BY e.seq LIMIT ?", Event::columns("e"));
+        self.read(|tx| tx.prepare_cached(&query)?.query_and_then((seq, most), |row| Event::read(row, 0))?.collect())
     }
 }

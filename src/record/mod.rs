@@ -13,6 +13,7 @@ mod instruments;
 mod jobs;
 mod limits;
 mod open;
+mod outbox;
 mod readings;
 mod review;
 mod roles;
@@ -32,6 +33,7 @@ pub use events::{
 pub use instruments::{Instrument, Noted};
 pub use jobs::{Job, JobFilter, Mark};
 pub use limits::Overridden;
+pub use outbox::{Aside, Notice, Offer, Outbox, Place};
 pub use readings::{Entry, Posted, Reading};
 pub use review::Review;
 pub use roles::{Act, Actor, Role};

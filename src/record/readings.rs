@@ -74,36 +74,43 @@ impl Record {
         actor.must(act)?;
         required("key", key)?;
         check(&posting.measured)?;
+        self.write(|tx| enter(tx, actor, key, posting, now))
+    }
+
+    /// Posts several readings as one act: all of them are taken, or none. Each has the key with its number behind it, from 1
+    /// on; a retry returns the first ones, and must hold as many. Errors as [`Self::post`].
+    pub fn post_all(
+        &self,
+        actor: &Actor,
+        key: &str,
+        all: Vec<Measured>,
+        now: Timestamp,
+    ) -> Result<Vec<Posted>, RecordError> {
+        actor.must(Act::Log)?;
+        required("key", key)?;
+        all.iter().try_for_each(check)?;
+        let numbered = |number| Self::numbered(key, number);
         self.write(|tx| {
-            if let Some(first) = Event::first_with_key(tx, &actor.person, key)? {
-                let seq = first.seq;
-                return match Reading::of(first) {
-                    Ok(reading) if reading.is_retried_by(&posting) => Ok(Posted { reading, was_retry: true }),
-                    _ => Err(RecordError::Conflict { key: key.to_owned(), first: seq }),
-                };
+            let beyond = Event::first_with_key(tx, &actor.person, &numbered(all.len() + 1))?;
+            if let Some(first) = beyond {
+                return Err(RecordError::Conflict { key: key.to_owned(), first: first.seq });
             }
-            jobs::require_open(tx, posting.measured.job)?;
-            if let Some(amends) = &posting.amends {
-                let earlier = require_current(tx, amends.reading)?;
-                if earlier.by.person != actor.person {
-                    actor.must(Act::AmendAny)?;
+            let mut posted: Vec<Posted> = Vec::with_capacity(all.len());
+            for (before, measured) in all.into_iter().enumerate() {
+                let one = enter(tx, actor, &numbered(before + 1), Posting { measured, amends: None }, now)?;
+                // Some old and some new: the key was used for fewer.
+                if let Some(first) = posted.first().filter(|first| first.was_retry != one.was_retry) {
+                    return Err(RecordError::Conflict { key: key.to_owned(), first: first.reading.id.0 });
                 }
-                if earlier.measured.job != posting.measured.job {
-                    return Err(RecordError::Unfit { field: "job", rule: "is not the job of the reading to amend" });
-                }
+                posted.push(one);
             }
-            let what = Happening::Reading(posting);
-            let id = ReadingId(chain::append(tx, actor, Some(key), &what, now)?);
-            let Happening::Reading(Posting { measured, amends }) = what else {
-                return Err(RecordError::Other { detail: "a reading turned into something else".to_owned() });
-            };
-            if let Some(amends) = &amends {
-                tx.prepare_cached("DELETE FROM standing WHERE reading = ?")?.execute([amends.reading.0])?;
-            }
-            refresh(tx, id)?;
-            let reading = Reading { id, by: actor.clone(), when: now, key: Some(key.to_owned()), measured, amends };
-            Ok(Posted { reading, was_retry: false })
+            Ok(posted)
         })
+    }
+
+    /// The key of one of several readings that are posted under one, from 1 on.
+    pub fn numbered(key: &str, number: usize) -> String {
+        format!("{key}-{number}")
     }
 
     /// One reading and where it stands, current or not. Errors: `NotFound`.
@@ -159,6 +166,38 @@ impl Reading {
         again.gauge.clone_from(&self.measured.gauge);
         again == self.measured && posting.amends == self.amends
     }
+}
+
+/// Puts a reading on the end of the chain, or finds the one that the first try put there.
+fn enter(tx: &Connection, actor: &Actor, key: &str, posting: Posting, now: Timestamp) -> Result<Posted, RecordError> {
+    if let Some(first) = Event::first_with_key(tx, &actor.person, key)? {
+        let seq = first.seq;
+        return match Reading::of(first) {
+            Ok(reading) if reading.is_retried_by(&posting) => Ok(Posted { reading, was_retry: true }),
+            _ => Err(RecordError::Conflict { key: key.to_owned(), first: seq }),
+        };
+    }
+    jobs::require_open(tx, posting.measured.job)?;
+    if let Some(amends) = &posting.amends {
+        let earlier = require_current(tx, amends.reading)?;
+        if earlier.by.person != actor.person {
+            actor.must(Act::AmendAny)?;
+        }
+        if earlier.measured.job != posting.measured.job {
+            return Err(RecordError::Unfit { field: "job", rule: "is not the job of the reading to amend" });
+        }
+    }
+    let what = Happening::Reading(posting);
+    let id = ReadingId(chain::append(tx, actor, Some(key), &what, now)?);
+    let Happening::Reading(Posting { measured, amends }) = what else {
+        return Err(RecordError::Other { detail: "a reading turned into something else".to_owned() });
+    };
+    if let Some(amends) = &amends {
+        tx.prepare_cached("DELETE FROM standing WHERE reading = ?")?.execute([amends.reading.0])?;
+    }
+    refresh(tx, id)?;
+    let reading = Reading { id, by: actor.clone(), when: now, key: Some(key.to_owned()), measured, amends };
+    Ok(Posted { reading, was_retry: false })
 }
 
 /// Where readings are found, for [`entries`]: all that were ever posted, or the current ones.

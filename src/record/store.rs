@@ -208,7 +208,7 @@ mod tests {
     use jiff::Timestamp;
 
     use super::*;
-    use crate::record::{Actor, Job, JobFilter, JobId, Role, jobs};
+    use crate::record::{Actor, Job, JobFilter, JobId, Measured, Role, jobs};
 
     fn open_job(record: &Record, note: &str) -> Result<Job, RecordError> {
         let lead = Actor { person: "lead".into(), role: Role::Lead, front: "terminal".into(), channel: "bench".into() };
@@ -335,6 +335,48 @@ mod tests {
         room(1000);
         open().unwrap();
         assert_eq!(record.verify().unwrap().events, jobs as u64 + 1);
+    }
+
+    /// Wherever the room runs out among the readings of one act.
+    #[test]
+    fn a_full_disk_takes_all_readings_of_an_act_or_none() {
+        let lead = Actor { person: "lead".into(), role: Role::Lead, front: "terminal".into(), channel: "bench".into() };
+        for pages in 40..48 {
+            let record = Record::in_memory().unwrap();
+            let job = open_job(&record, "first").unwrap().id;
+            record.lock().conn.pragma_update(None, "max_page_count", pages).unwrap();
+            let rows = |act: usize| -> Vec<_> { (0..5).map(|row| measured(job, &format!("{act}-{row}"))).collect() };
+            let mut acts = 0;
+            let refused = loop {
+                match record.post_all(&lead, &format!("act-{acts}"), rows(acts), Timestamp::UNIX_EPOCH) {
+                    Ok(posted) => acts += posted.len() / 5,
+                    Err(error) => break error,
+                }
+            };
+            assert_eq!(refused, RecordError::DiskFull);
+            assert_eq!(record.readings(job).unwrap().len(), acts * 5, "{pages} pages");
+            assert_eq!(record.verify().unwrap().fault, None);
+        }
+    }
+
+    fn measured(job: JobId, position: &str) -> Measured {
+        Measured {
+            job,
+            check: "main-journal".into(),
+            position: position.into(),
+            raw: vec![0.0622],
+            typed: "2.4495".into(),
+            unit: "in".into(),
+            dimension: crate::quantity::Dimension::Length,
+            temperature: None,
+            instrument: None,
+            gauge: None,
+            note: Some("x".repeat(900)),
+            photo: None,
+            measures: Vec::new(),
+            verdict: crate::maths::judge::Verdict::NoLimit,
+            page_revision: String::new(),
+        }
     }
 
     #[test]

@@ -5,11 +5,14 @@ use serde_json::Value;
 use super::rig::{Screen, on_screen};
 
 /// The screens a person meets; each comes with what is said there first.
-const SCREENS: [(&str, &str, &[&str]); 6] = [
+const SCREENS: [(&str, &str, &[&str]); 9] = [
     ("door", "/door", &[]),
     ("welcome", "/", &[]),
     ("forms", "/forms", &[]),
     ("form-log", "/form?line=log", &[]),
+    ("form-bore", "/form?line=log%20bore%203", &[]),
+    ("form-paste", "/form?line=paste%20bore", &[]),
+    ("walk", "/", &["next 1", "log bore 3 4.0004 4.0002 4.0004 4.0302 4.0003 4.0001 job=1 --walk"]),
     ("form-compression", "/form?line=cylinder%20compression", &[]),
     (
         "cards",

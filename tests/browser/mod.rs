@@ -5,5 +5,6 @@ mod prints;
 mod rig;
 mod sums;
 mod talk;
+mod walk;
 mod wall;
 mod wire;

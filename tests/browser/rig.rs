@@ -241,6 +241,12 @@ impl Screen {
         element.send_keys(text).await.unwrap();
     }
 
+    /// Types into whatever has the focus.
+    pub async fn keys(&self, text: &str) {
+        let focused = self.client.active_element().await.unwrap();
+        focused.send_keys(text).await.unwrap();
+    }
+
     /// Types a line, sends it and waits for its card.
     pub async fn say(&self, line: &str) {
         let before = self.count("#talk > .exchange:not(.unsent)").await;

@@ -70,7 +70,7 @@ fn a_reading_is_posted_by_form_and_accepted_by_the_lead() {
         assert_eq!(screen.eval("return document.getElementById('f-check').value").await, "main-journal");
         assert_eq!(screen.eval("return document.getElementById('f-position').value").await, "3");
         screen.fill("#f-values", "2.4495").await;
-        screen.fill("[name=values]:nth-of-type(2)", "2.4493").await;
+        screen.fill("#form .boxes label:nth-child(2) input", "2.4493").await;
         screen.press(".press:has(input[name='unit.values'][value=in])").await;
         screen.shot("form-log").await;
         screen.press("#form .primary").await;

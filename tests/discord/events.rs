@@ -2,6 +2,8 @@
 
 use serde_json::{Value, json};
 
+use super::world::World;
+
 pub const APPLICATION: &str = "300";
 pub const GUILD: u64 = 400;
 pub const CHANNEL: &str = "700";
@@ -20,15 +22,6 @@ pub const AT_LEISURE: Person = Person { name: "idle_tech", roles: &["12"] };
 /// Called as the shop's own lead is, and no more than a visitor here.
 pub const VISITOR: Person = Person { name: "lead", roles: &["13"] };
 
-pub fn roles() -> Value {
-    let role = |id: &str, name: &str| {
-        json!({"id": id, "name": name, "color": 0, "hoist": false, "icon": null, "unicode_emoji": null,
-            "colors": {"primary_color": 0, "secondary_color": null, "tertiary_color": null},
-            "position": 1, "permissions": "0", "managed": false, "mentionable": false, "flags": 0})
-    };
-    json!([role(&GUILD.to_string(), "@everyone"), role("11", "lead"), role("12", "tech"), role("13", "visitors")])
-}
-
 pub fn user(name: &str) -> Value {
     json!({"id": "601", "username": name, "discriminator": "0", "global_name": "Someone **bold**", "avatar": null,
         "bot": false, "public_flags": 0})
@@ -41,16 +34,16 @@ pub fn ready() -> Value {
         "resume_gateway_url": "ws://127.0.0.1:9", "shard": [0, 1], "application": {"id": APPLICATION, "flags": 0}})
 }
 
-pub fn guild() -> Value {
-    json!({"id": GUILD.to_string(), "name": "Ropewalk", "icon": null, "splash": null, "discovery_splash": null,
-        "owner_id": "602", "afk_channel_id": null, "afk_timeout": 300, "verification_level": 0,
-        "default_message_notifications": 1, "explicit_content_filter": 0, "roles": roles(), "emojis": [],
-        "features": [], "mfa_level": 0, "application_id": null, "system_channel_id": null, "system_channel_flags": 0,
-        "rules_channel_id": null, "vanity_url_code": null, "description": null, "banner": null, "premium_tier": 0,
-        "preferred_locale": "en-GB", "public_updates_channel_id": null, "nsfw_level": 0, "stickers": [],
-        "premium_progress_bar_enabled": false, "joined_at": "2026-01-05T08:00:00.000000+00:00", "large": false,
-        "unavailable": false, "member_count": 4, "voice_states": [], "members": [], "channels": [], "threads": [],
-        "presences": [], "stage_instances": [], "guild_scheduled_events": []})
+/// The server as it is told to a bot that comes in.
+pub fn guild(world: &World) -> Value {
+    let mut guild = world.guild();
+    let more = json!({"joined_at": "2026-01-05T08:00:00.000000+00:00", "large": false, "unavailable": false,
+        "member_count": 4, "voice_states": [], "members": [], "channels": [], "threads": [], "presences": [],
+        "stage_instances": [], "guild_scheduled_events": []});
+    if let (Value::Object(guild), Value::Object(more)) = (&mut guild, more) {
+        guild.extend(more);
+    }
+    guild
 }
 
 pub fn message() -> Value {

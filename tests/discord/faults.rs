@@ -5,6 +5,7 @@ use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
 
 use gudgeon::fronts::discord::{State, start};
+use serde_json::Value;
 
 use super::events::{self, TECH, text};
 use super::gateway::Order;
@@ -30,7 +31,12 @@ fn one_answer_after(shop: &Shop, fault: impl FnOnce(&Shop)) {
 fn a_dropped_line_loses_and_doubles_nothing() {
     let shop = Shop::open();
     one_answer_after(&shop, |shop| shop.server.shared.session().order(Order::Fin));
-    one_answer_after(&shop, |shop| shop.server.shared.session().opcode(7));
+    one_answer_after(&shop, |shop| shop.server.shared.session().order(Order::Rst));
+    one_answer_after(&shop, |shop| shop.server.shared.session().opcode(7, Value::Null));
+    one_answer_after(&shop, |shop| shop.server.shared.session().opcode(9, Value::Bool(true)));
+    for code in [4000, 1000, 1001] {
+        one_answer_after(&shop, |shop| shop.server.shared.session().order(Order::Close(code)));
+    }
     assert_eq!(shop.server.shared.session().identified, 1);
     assert_eq!(shop.running.state(), State::Up);
 }
@@ -85,17 +91,6 @@ fn a_final_word_of_the_platform_ends_it_plainly() {
 }
 
 #[test]
-fn a_connection_without_life_is_made_anew() {
-    // After this close code the client neither reconnects nor returns.
-    let shop = Shop::with(|settings| settings.patience = Duration::from_secs(3));
-    shop.server.shared.session().order(Order::Close(4003));
-    shop.server.wait("a second start", |shared| (shared.session().identified > 1).then_some(()));
-    shop.wait_for("life", |state| *state == State::Up);
-    let call = shop.slash(TECH, "convert", vec![text("value", "4.030in"), text("to", "mm")]);
-    assert!(shown(&call).contains("102.36"));
-}
-
-#[test]
 fn a_living_connection_is_left_alone() {
     let shop = Shop::with(|settings| settings.patience = Duration::from_millis(2_500));
     shop.server.wait("heartbeats", |shared| (shared.session().heartbeats >= 4).then_some(()));
@@ -106,7 +101,7 @@ fn a_living_connection_is_left_alone() {
 fn it_stops_at_once_and_stays_stopped() {
     let server = Server::start();
     let desk = Arc::new(talks::bench());
-    let running = start(settings(&server.api), Arc::clone(&desk));
+    let running = start(settings(&server.api), Arc::clone(&desk)).unwrap();
     server.wait("registered commands", |shared| (!shared.commands().is_empty()).then_some(()));
     let began = Instant::now();
     running.stop();

@@ -2,6 +2,7 @@
 
 use std::borrow::Cow;
 use std::sync::Arc;
+use std::time::Duration;
 
 use futures_util::{SinkExt, StreamExt};
 use serde_json::{Value, json};
@@ -15,19 +16,42 @@ use tokio_tungstenite::{WebSocketStream, accept_async};
 use super::events;
 use super::server::Shared;
 
-/// Milliseconds between heartbeats.
-const HEARTBEAT: u64 = 1_000;
+/// Between heartbeats; the platform's own is about 41 s.
+const HEARTBEAT: Duration = Duration::from_secs(1);
 
 /// One session as the platform keeps it: what was sent is kept, so that a client that comes back misses nothing.
-#[derive(Default)]
 pub struct Session {
     sent: Vec<Value>,
     live: Option<UnboundedSender<Order>>,
     pub identified: usize,
     pub resumed: usize,
     pub heartbeats: usize,
+    pub heartbeat: Duration,
+    /// Hears heartbeats and says nothing.
+    pub deaf: bool,
+    /// Takes nobody back into an old session.
+    pub forgets: bool,
+    /// Takes nobody in.
+    pub shut: bool,
     /// Hangs up with this code on everyone who identifies.
     pub refuse_with: Option<u16>,
+}
+
+impl Default for Session {
+    fn default() -> Self {
+        Self {
+            sent: Vec::new(),
+            live: None,
+            identified: 0,
+            resumed: 0,
+            heartbeats: 0,
+            heartbeat: HEARTBEAT,
+            deaf: false,
+            forgets: false,
+            shut: false,
+            refuse_with: None,
+        }
+    }
 }
 
 /// What the server does to a connection.
@@ -35,6 +59,8 @@ pub enum Order {
     Send(Value),
     /// The socket is closed without a word.
     Fin,
+    /// The socket is torn down, as by a router that forgot it.
+    Rst,
     Close(u16),
 }
 
@@ -47,7 +73,7 @@ impl Session {
     }
 
     pub fn order(&mut self, order: Order) {
-        let hangs_up = matches!(order, Order::Fin | Order::Close(_));
+        let hangs_up = matches!(order, Order::Fin | Order::Rst | Order::Close(_));
         if let Some(live) = &self.live {
             let _ = live.send(order);
         }
@@ -57,9 +83,9 @@ impl Session {
         }
     }
 
-    /// A bare opcode, such as 7: come again.
-    pub fn opcode(&mut self, op: u8) {
-        self.order(Order::Send(json!({"op": op, "d": null})));
+    /// Sends the client away: 7, come again; 9, this session is no more (`true`: or may be resumed).
+    pub fn opcode(&mut self, op: u8, data: Value) {
+        self.order(Order::Send(json!({"op": op, "d": data})));
         self.live = None;
     }
 }
@@ -67,6 +93,9 @@ impl Session {
 /// Takes connections for ever.
 pub async fn serve(listener: TcpListener, shared: Arc<Shared>) {
     while let Ok((stream, _)) = listener.accept().await {
+        if shared.session().shut {
+            continue;
+        }
         let shared = Arc::clone(&shared);
         tokio::spawn(async move {
             if let Ok(socket) = accept_async(stream).await {
@@ -78,7 +107,8 @@ pub async fn serve(listener: TcpListener, shared: Arc<Shared>) {
 
 async fn talk(mut socket: WebSocketStream<TcpStream>, shared: &Shared) {
     let (orders, mut inbox) = unbounded_channel();
-    let hello = json!({"op": 10, "d": {"heartbeat_interval": HEARTBEAT}});
+    let interval = shared.session().heartbeat.as_millis();
+    let hello = json!({"op": 10, "d": {"heartbeat_interval": interval}});
     if socket.send(Message::Text(hello.to_string())).await.is_err() {
         return;
     }
@@ -98,6 +128,10 @@ async fn talk(mut socket: WebSocketStream<TcpStream>, shared: &Shared) {
                     }
                 }
                 Order::Fin => return,
+                Order::Rst => {
+                    let _ = socket.get_ref().set_zero_linger();
+                    return;
+                }
                 Order::Close(code) => {
                     let frame = CloseFrame { code: CloseCode::from(code), reason: Cow::Borrowed("") };
                     let _ = socket.close(Some(frame)).await;
@@ -119,6 +153,9 @@ fn hear(said: &Value, orders: &UnboundedSender<Order>, shared: &Shared) {
     match said["op"].as_u64() {
         Some(1) => {
             session.heartbeats += 1;
+            if session.deaf {
+                return;
+            }
             let _ = orders.send(Order::Send(json!({"op": 11, "d": null})));
         }
         Some(2) => {
@@ -130,8 +167,11 @@ fn hear(said: &Value, orders: &UnboundedSender<Order>, shared: &Shared) {
                 // A new session: what came before it is gone.
                 session.sent.clear();
                 session.event("READY", events::ready());
-                session.event("GUILD_CREATE", events::guild());
+                session.event("GUILD_CREATE", events::guild(&shared.world()));
             }
+        }
+        Some(6) if session.forgets => {
+            let _ = orders.send(Order::Send(json!({"op": 9, "d": false})));
         }
         Some(6) => {
             session.resumed += 1;

@@ -1,16 +1,24 @@
 //! The chat front from outside: the real client, started as the program starts it, against a server of our own.
 //!
-//! `server` is that server (`gateway`, `rest`), `events` what it sends, `limits` what the platform would refuse.
+//! `server` is that server (`gateway`, `rest`), `world` what is on it, `events` what it sends, `contract` judges every request the front sends.
 
 mod answers;
+mod contract;
 mod events;
 mod faults;
 mod gateway;
-mod limits;
+mod limiter;
+mod notices;
 mod presses;
+mod process;
 mod registering;
 mod rest;
 mod secrecy;
+mod secure;
 mod server;
+mod setup;
 mod shop;
+mod slow;
 mod sums;
+mod telling;
+mod world;

@@ -55,3 +55,45 @@ fn an_old_button_says_so_politely() {
     let call = shop.fill(TECH, "key:0123456789abcdef0123456789abcdef", &[("bore", "4in")]);
     assert!(private(&call) && shown(&call).contains("That form is too old"));
 }
+
+#[test]
+fn a_walk_asks_for_nothing_but_the_readings_and_shows_the_next_place() {
+    let shop = Shop::open();
+    let next = shop.slash(TECH, "next", vec![text("job", "1")]);
+    assert!(buttons(&next).iter().any(|(label, _)| label.starts_with("Post ")), "{:?}", buttons(&next));
+    let form = shop.press(TECH, "form:log bore 6 job=1 --walk");
+    let data = &form.body["data"];
+    assert_eq!(data["title"], "log bore 6");
+    let inputs: Vec<_> = data["components"].as_array().unwrap().iter().map(|row| &row["components"][0]).collect();
+    let asked: Vec<_> = inputs.iter().map(|input| (input["label"].as_str().unwrap(), &input["required"])).collect();
+    let rows = ["top: thrust, axial", "middle: thrust, axial", "bottom: thrust, axial"];
+    assert!(asked[..3].iter().map(|(label, required)| (*label, *required == true)).eq(rows.map(|row| (row, true))));
+    assert!(
+        asked[3..].iter().all(|(label, required)| !["check", "position", "job"].contains(label) && **required == false)
+    );
+    let id = data["custom_id"].as_str().unwrap();
+
+    // A row with one value too few shifts nothing.
+    let short = [("values.0", "4.0004 4.0002"), ("values.1", "4.0004"), ("values.2", "4.0003 4.0001")];
+    let refused = shop.fill(TECH, id, &short);
+    assert!(private(&refused) && shown(&refused).contains("middle axial is left out"), "{}", shown(&refused));
+
+    let whole = [("values.0", "4.0004 4.0002"), ("values.1", "4.0004 4.0002"), ("values.2", "4.0003 4.0001 in")];
+    let posted = shop.fill(TECH, id, &whole);
+    assert!(!private(&posted) && shown(&posted).contains("Bore 6: 4.0001 to 4.0004 in"), "{}", shown(&posted));
+    assert!(shown(&posted).contains("Next: "), "{}", shown(&posted));
+    assert!(buttons(&posted)[0].0.starts_with("Post "), "{:?}", buttons(&posted));
+}
+
+#[test]
+fn rows_are_pasted_in_a_paragraph() {
+    let shop = Shop::open();
+    let form = shop.press(TECH, "form:paste main-housing job=1");
+    let data = &form.body["data"];
+    let rows = data["components"].as_array().unwrap().iter().map(|row| &row["components"][0]);
+    let rows = rows.into_iter().find(|input| input["custom_id"] == "rows").expect("the rows are asked for");
+    assert_eq!((&rows["style"], &rows["required"]), (&2.into(), &true.into()));
+    let block = "Main\tvertical\n1\t2.6408\t2.6409\t2.6408\n2\t2.6409\t2.6410\t2.6409";
+    let posted = shop.fill(TECH, data["custom_id"].as_str().unwrap(), &[("rows", block)]);
+    assert!(shown(&posted).contains("Main housing bore: 2 readings on record"), "{}", shown(&posted));
+}

@@ -6,7 +6,6 @@ use gudgeon::desk::form::Kind;
 
 use super::events::APPLICATION;
 use super::gateway::Order;
-use super::limits;
 use super::server::Server;
 use super::shop::Shop;
 
@@ -18,7 +17,6 @@ fn the_commands_are_the_desks_own_and_within_the_limits() {
     let put = shop.server.call("PUT", "/commands");
     assert_eq!(put.path, format!("/applications/{APPLICATION}/guilds/400/commands"));
     let sent = put.body.as_array().unwrap().clone();
-    limits::commands(&sent);
     for form in shop.desk.forms() {
         let command = sent.iter().find(|c| c["name"] == form.family).expect("its family is there");
         let options = match &form.verb {
@@ -60,7 +58,6 @@ fn without_a_server_of_its_own_it_registers_everywhere_and_then_knows_it() {
     let shop = Shop::with(|settings| settings.guild = 0);
     let put = shop.server.call("PUT", "/commands");
     assert_eq!(put.path, format!("/applications/{APPLICATION}/commands"));
-    limits::commands(put.body.as_array().unwrap());
     let kept = shop.server.shared.commands().clone();
     assert_eq!(kept[0]["contexts"], serde_json::json!([0]), "not in private messages: they carry no roles");
     drop(shop);

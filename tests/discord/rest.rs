@@ -6,12 +6,13 @@ use std::sync::atomic::Ordering;
 use axum::Router;
 use axum::body::Bytes;
 use axum::extract::{DefaultBodyLimit, State};
-use axum::http::{HeaderMap, Method, StatusCode, Uri, header};
+use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, Uri, header};
 use axum::response::{IntoResponse, Response};
 use serde_json::{Value, json};
 
-use super::events;
+use super::events::{self, GUILD};
 use super::server::Shared;
+use super::world::{self, Fate, Refused, TooMany};
 
 /// A request that came in.
 #[derive(Debug, Clone)]
@@ -42,30 +43,103 @@ async fn answer(
 ) -> Response {
     let path = uri.path().trim_start_matches("/api/v10").to_owned();
     let (json, files) = read(&headers, &body);
+    let has_files = !files.is_empty();
     let call = Call { method: method.to_string(), path: path.clone(), body: json.clone(), files };
+    shared.judge(&call);
     shared.calls().push(call);
     shared.changed();
     let failing = shared.failing.fetch_update(Ordering::AcqRel, Ordering::Acquire, |left| left.checked_sub(1));
     if failing.is_ok() {
-        return (StatusCode::SERVICE_UNAVAILABLE, "{\"message\": \"down\", \"code\": 0}").into_response();
+        return refused(world::DOWN);
     }
+    match reply(&shared, &method, &path, &json, has_files) {
+        Some(response) => response,
+        None => std::future::pending().await,
+    }
+}
+
+/// What the platform says to it; nothing where it keeps the caller waiting for ever.
+fn reply(shared: &Shared, method: &Method, path: &str, json: &Value, has_files: bool) -> Option<Response> {
     let parts: Vec<&str> = path.split('/').filter(|part| !part.is_empty()).collect();
-    match (method.as_str(), parts.as_slice()) {
+    let mut world = shared.world();
+    let told_off = |too_many: &TooMany| too_many.method == method.as_str() && path.contains(too_many.part);
+    if let Some(at) = world.too_many.iter().position(told_off) {
+        return Some(too_many(world.too_many.remove(at)));
+    }
+    let own = GUILD.to_string();
+    let here = |guild: &str| if world.invited && guild == own { Ok(()) } else { Err(world::UNKNOWN_SERVER) };
+    let response = match (method.as_str(), parts.as_slice()) {
+        (_, ["interactions" | "webhooks", ..]) => answered(method, &parts),
+        _ if !world.token_known => refused(world::UNKNOWN_TOKEN),
         ("GET", ["gateway"]) => told(&json!({"url": shared.gateway_address()})),
-        ("GET", ["guilds", _, "roles"]) => told(&events::roles()),
+        ("GET", ["oauth2", "applications", "@me"]) => told(&world.application()),
+        ("GET", ["guilds", guild]) => here(guild).map_or_else(refused, |()| told(&world.guild())),
+        ("GET", ["guilds", guild, "roles"]) => here(guild).map_or_else(refused, |()| told(&world.roles())),
+        ("GET", ["guilds", guild, "channels"]) => here(guild).map_or_else(refused, |()| told(&world.channels())),
+        ("GET", ["guilds", guild, "members", events::APPLICATION]) => {
+            here(guild).map_or_else(refused, |()| told(&world.member()))
+        }
+        (_, ["applications", _, "guilds", ..]) if !world.commands_scope => refused(world::NO_ACCESS),
         ("GET", ["applications", _, .., "commands"]) => told(&Value::Array(shared.commands().clone())),
         ("PUT", ["applications", _, .., "commands"]) => {
-            let commands = registered(&json, parts.contains(&"guilds"));
+            let commands = registered(json, parts.contains(&"guilds"));
             shared.commands().clone_from(&commands);
             told(&Value::Array(commands))
         }
-        ("POST", ["interactions", _, _, "callback"]) => StatusCode::NO_CONTENT.into_response(),
+        ("POST", ["channels", channel, "messages"]) => match world.may_send(channel, json, has_files) {
+            Ok(()) => match world.messages {
+                Fate::Taken => told(&shared.post(channel, json)),
+                Fate::Down => refused(world::DOWN),
+                Fate::TakenUnanswered => {
+                    shared.post(channel, json);
+                    refused(world::DOWN)
+                }
+                Fate::TakenSilently => {
+                    shared.post(channel, json);
+                    return None;
+                }
+            },
+            Err(why) => refused(why),
+        },
+        _ => refused((StatusCode::NOT_FOUND, 0, "404: Not Found")),
+    };
+    Some(response)
+}
+
+/// What goes by an interaction's own token, and needs no other.
+fn answered(method: &Method, parts: &[&str]) -> Response {
+    match (method.as_str(), parts) {
+        ("POST", ["interactions", _, _, "callback"]) | ("DELETE", ["webhooks", _, _, "messages", "@original"]) => {
+            StatusCode::NO_CONTENT.into_response()
+        }
         ("PATCH", ["webhooks", _, _, "messages", "@original"]) | ("POST", ["webhooks", _, _]) => {
             told(&events::message())
         }
-        ("DELETE", ["webhooks", _, _, "messages", "@original"]) => StatusCode::NO_CONTENT.into_response(),
-        _ => (StatusCode::NOT_FOUND, "{\"message\": \"404: Not Found\", \"code\": 0}").into_response(),
+        _ => refused((StatusCode::NOT_FOUND, 0, "404: Not Found")),
     }
+}
+
+/// As the platform's page on rate limits words it.
+fn too_many(of: TooMany) -> Response {
+    let body = json!({"message": "You are being rate limited.", "retry_after": of.wait, "global": of.everywhere});
+    let mut response = (StatusCode::TOO_MANY_REQUESTS, body.to_string()).into_response();
+    let headers = response.headers_mut();
+    headers.insert("retry-after", of.wait.into());
+    if of.everywhere {
+        headers.insert("x-ratelimit-global", HeaderValue::from_static("true"));
+        headers.insert("x-ratelimit-scope", HeaderValue::from_static("global"));
+    } else {
+        headers.insert("x-ratelimit-limit", 1.into());
+        headers.insert("x-ratelimit-remaining", 0.into());
+        headers.insert("x-ratelimit-reset-after", of.wait.into());
+        headers.insert("x-ratelimit-bucket", HeaderValue::from_static("b"));
+        headers.insert("x-ratelimit-scope", HeaderValue::from_static("user"));
+    }
+    response
+}
+
+fn refused((status, code, message): Refused) -> Response {
+    (status, json!({"message": message, "code": code}).to_string()).into_response()
 }
 
 fn told(value: &Value) -> Response {

@@ -60,7 +60,7 @@ fn a_loud_process() {
     tracing_subscriber::fmt().with_max_level(tracing::Level::TRACE).with_ansi(false).init();
     let settings = settings(&api);
     println!("{settings:?} {settings:#?}");
-    let running = start(settings, Arc::new(talks::bench()));
+    let running = start(settings, Arc::new(talks::bench())).unwrap();
     let until = Instant::now() + Duration::from_secs(30);
     while !matches!(running.state(), State::Ended(_)) {
         assert!(Instant::now() < until, "no end: {:?}", running.state());

@@ -8,25 +8,42 @@ use serde_json::Value;
 use tokio::net::TcpListener;
 use tokio::runtime::Runtime;
 
+use super::contract::{self, Count};
+use super::events;
 use super::gateway::{self, Session};
 use super::rest::{self, Call};
+use super::secure::Secure;
+use super::world::World;
 
 /// Longer than anything here takes, even on a busy machine.
-const PATIENCE: Duration = Duration::from_secs(15);
+const PATIENCE: Duration = Duration::from_secs(45);
 
 /// The running server; it is gone when this is dropped.
 pub struct Server {
     pub shared: Arc<Shared>,
     pub api: String,
+    /// Where the same is spoken under the platform's own name, for a client that believes this certificate.
+    pub secure: Secure,
     next_id: AtomicU64,
     _runtime: Runtime,
+}
+
+/// A message in a channel.
+#[derive(Debug, Clone)]
+pub struct Posted {
+    pub channel: String,
+    pub body: Value,
 }
 
 /// What both sides of the server know.
 pub struct Shared {
     calls: Mutex<Vec<Call>>,
     commands: Mutex<Vec<Value>>,
+    /// What stands in the channels, in order, as it was sent.
+    posted: Mutex<Vec<Posted>>,
     session: Mutex<Session>,
+    world: Mutex<World>,
+    judged: Mutex<(Count, Vec<String>)>,
     /// How many of the next requests fail as if the service were down.
     pub failing: AtomicUsize,
     gateway: String,
@@ -46,6 +63,47 @@ impl Shared {
         self.session.lock().unwrap()
     }
 
+    pub fn posted(&self) -> Vec<Posted> {
+        self.posted.lock().unwrap().clone()
+    }
+
+    /// Takes a message, and gives it back as the platform keeps it. One whose nonce was used before, where that is to be
+    /// looked at, is the one from then.
+    pub fn post(&self, channel: &str, body: &Value) -> Value {
+        let mut posted = self.posted.lock().unwrap();
+        let enforced = body["enforce_nonce"] == true && !body["nonce"].is_null();
+        let same = |other: &Posted| enforced && other.channel == channel && other.body["nonce"] == body["nonce"];
+        let at = posted.iter().position(same).unwrap_or_else(|| {
+            posted.push(Posted { channel: channel.to_owned(), body: body.clone() });
+            posted.len() - 1
+        });
+        let mut message = events::message();
+        message["id"] = (8_000 + at).to_string().into();
+        message["channel_id"] = channel.into();
+        message["content"] = posted[at].body["content"].clone();
+        message["nonce"] = body["nonce"].clone();
+        message
+    }
+
+    pub fn world(&self) -> MutexGuard<'_, World> {
+        self.world.lock().unwrap()
+    }
+
+    /// Holds a request against the contract, and keeps what is at fault until the server ends.
+    pub fn judge(&self, call: &Call) {
+        let (kind, faults) = contract::judge(call);
+        let mut judged = self.judged.lock().unwrap();
+        if let Some(kind) = kind.filter(|_| faults.is_empty()) {
+            *judged.0.entry(kind).or_default() += 1;
+        }
+        judged.1.extend(faults.into_iter().map(|fault| format!("{} {}: {fault}", call.method, call.path)));
+    }
+
+    /// How many bodies of each kind were found right so far.
+    pub fn judged(&self) -> Count {
+        self.judged.lock().unwrap().0.clone()
+    }
+
     pub fn gateway_address(&self) -> &str {
         &self.gateway
     }
@@ -59,25 +117,31 @@ impl Shared {
 
 impl Server {
     pub fn start() -> Self {
+        contract::schemas::want();
         let runtime = Runtime::new().unwrap();
-        let (shared, api) = runtime.block_on(async {
+        let (shared, api, secure) = runtime.block_on(async {
             let gateway = TcpListener::bind("127.0.0.1:0").await.unwrap();
             let rest = TcpListener::bind("127.0.0.1:0").await.unwrap();
             let api = format!("http://{}", rest.local_addr().unwrap());
             let shared = Arc::new(Shared {
                 calls: Mutex::default(),
                 commands: Mutex::default(),
+                posted: Mutex::default(),
                 session: Mutex::default(),
+                world: Mutex::default(),
+                judged: Mutex::default(),
                 failing: AtomicUsize::new(0),
                 gateway: format!("ws://{}", gateway.local_addr().unwrap()),
                 something_new: Default::default(),
             });
             tokio::spawn(gateway::serve(gateway, Arc::clone(&shared)));
             let router = rest::router(Arc::clone(&shared));
-            tokio::spawn(async move { axum::serve(rest, router).await });
-            (shared, api)
+            let (secure, listener) = Secure::open().await;
+            tokio::spawn(axum::serve(listener, router.clone()).into_future());
+            tokio::spawn(axum::serve(rest, router).into_future());
+            (shared, api, secure)
         });
-        Self { shared, api, next_id: AtomicU64::new(1_000_000), _runtime: runtime }
+        Self { shared, api, secure, next_id: AtomicU64::new(1_000_000), _runtime: runtime }
     }
 
     pub fn new_id(&self) -> u64 {
@@ -120,5 +184,16 @@ impl Server {
 
     fn brief(&self) -> Vec<String> {
         self.shared.calls().iter().map(|call| format!("{} {} {}", call.method, call.path, call.body)).collect()
+    }
+}
+
+impl Drop for Server {
+    /// A body that the platform would refuse fails the test that sent it.
+    fn drop(&mut self) {
+        let (count, faults) = std::mem::take(&mut *self.shared.judged.lock().unwrap());
+        contract::note(&count);
+        if !std::thread::panicking() {
+            assert!(faults.is_empty(), "the platform would refuse this:\n{}", faults.join("\n"));
+        }
     }
 }

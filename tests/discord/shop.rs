@@ -7,7 +7,6 @@ use gudgeon::fronts::discord::{Running, Settings, State, Token, start};
 use serde_json::{Value, json};
 
 use super::events::{self, GUILD, Person};
-use super::limits;
 use super::rest::Call;
 use super::server::Server;
 use crate::talks;
@@ -49,12 +48,26 @@ impl Shop {
         shop
     }
 
+    /// A shop with a record that no other test sees.
+    pub fn alone(change: impl FnOnce(&mut Settings)) -> Self {
+        Self::alone_at(Server::start(), |settings, _| change(settings))
+    }
+
+    pub fn alone_at(server: Server, change: impl FnOnce(&mut Settings, &Server)) -> Self {
+        let shop = Self::over(Arc::new(talks::bench()), server, change);
+        shop.server.wait("registered commands", |shared| (!shared.commands().is_empty()).then_some(()));
+        shop
+    }
+
     /// A shop whose front is starting.
     pub fn started(server: Server, change: impl FnOnce(&mut Settings)) -> Self {
+        Self::over(Arc::clone(&DESK), server, |settings, _| change(settings))
+    }
+
+    fn over(desk: Arc<Desk>, server: Server, change: impl FnOnce(&mut Settings, &Server)) -> Self {
         let mut settings = settings(&server.api);
-        change(&mut settings);
-        let desk = Arc::clone(&DESK);
-        let running = start(settings, Arc::clone(&desk));
+        change(&mut settings, &server);
+        let running = start(settings, Arc::clone(&desk)).unwrap();
         Self { running, server, desk }
     }
 
@@ -98,11 +111,9 @@ impl Shop {
         self.answer(id)
     }
 
-    /// The first answer to an interaction, looked at as the platform would.
+    /// The first answer to an interaction.
     pub fn first_answer(&self, id: u64) -> Call {
-        let call = self.server.call("POST", &format!("/interactions/{id}/"));
-        limits::answer(&call);
-        call
+        self.server.call("POST", &format!("/interactions/{id}/"))
     }
 
     /// The answer to an interaction: the first, or what came after "one moment", in the form of a first one.
@@ -116,7 +127,6 @@ impl Shop {
             let late = |call: &&Call| call.path.starts_with("/webhooks/") && call.path.contains(&token);
             shared.calls().iter().filter(late).find(|call| call.method != "DELETE").cloned()
         });
-        limits::message(&late.body, &late);
         Call { body: json!({"type": 4, "data": late.body}), ..late }
     }
 }

@@ -19,6 +19,9 @@ const ROUNDS: u64 = 200;
 /// Rounds on one record, so that there is something in it when the program starts.
 const ON_ONE: u64 = 10;
 const POSTERS: usize = 8;
+/// So many of them post rows, several as one act.
+const OF_ROWS: usize = 2;
+const ROWS: usize = 3;
 const ROUND: &str = "RECORD_TEST_ROUND";
 
 fn person(poster: usize) -> Actor {
@@ -37,6 +40,14 @@ fn child_posts_with_eight_until_killed() {
             threads.spawn(move || {
                 for n in 0.. {
                     let name = format!("{round}-{poster}-{n}");
+                    if poster < OF_ROWS {
+                        let rows = (1..=ROWS).map(|row| reading(JobId(1), &format!("{name}/{row}"))).collect();
+                        let posted = record.post_all(&person(poster), &name, rows, Timestamp::now()).unwrap();
+                        let said = posted.iter().map(|row| &row.reading);
+                        let said = said.map(|row| format!("posted {} as {}.", row.measured.typed, row.id));
+                        println!("{}", said.collect::<String>());
+                        continue;
+                    }
                     let posted = record.post(&person(poster), &name, reading(JobId(1), &name), Timestamp::now());
                     println!("posted {name} as {}.", posted.unwrap().reading.id);
                 }
@@ -80,7 +91,7 @@ fn a_round(place: &Path, round: u64, random: &mut Random) -> BTreeMap<String, i6
 #[test]
 fn eight_posters_killed_two_hundred_times_lose_and_double_nothing() {
     let mut random = Random::new(8);
-    let mut all = 0;
+    let (mut all, mut acts_of_rows) = (0, 0);
     for start in (0..ROUNDS).step_by(ON_ONE as usize) {
         let folder = tempfile::tempdir().unwrap();
         let place = folder.path().join("record.sqlite");
@@ -103,8 +114,15 @@ fn eight_posters_killed_two_hundred_times_lose_and_double_nothing() {
                 assert_eq!(there.get(name), Some(&vec![*id]), "round {round}: {name} was acknowledged");
             }
             assert_eq!(chain.events as usize, there.len() + 1, "round {round}");
+            let mut acts: BTreeMap<&str, usize> = BTreeMap::new();
+            for (act, _) in there.keys().filter_map(|name| name.split_once('/')) {
+                *acts.entry(act).or_default() += 1;
+            }
+            assert!(acts.values().all(|rows| *rows == ROWS), "round {round}: part of an act was taken");
+            acts_of_rows += acts.len();
         }
         all += promised.len() as u64;
     }
+    assert!(acts_of_rows > 100, "only {acts_of_rows} acts of rows");
     assert!(all > ROUNDS * 5, "only {all} readings were acknowledged: the rounds end too soon to show anything");
 }

@@ -39,6 +39,7 @@ fn good(kind: &Kind) -> String {
         Kind::Quantity(Dimension::Torque) => "85 lb-ft",
         Kind::Quantity(_) => "90",
         Kind::Reading => "2.4495in",
+        Kind::Rows => "3, 2.4495, 2.4493",
         Kind::Whole => "1",
         Kind::Choice(choices) => return choices[0].clone(),
         Kind::Flag => "yes",
@@ -76,6 +77,7 @@ fn no_field_of_any_command_takes_nonsense() {
                 field.kind,
                 Kind::Quantity(_)
                     | Kind::Reading
+                    | Kind::Rows
                     | Kind::Whole
                     | Kind::Choice(_)
                     | Kind::Pick(Pick::Engine | Pick::Job | Pick::Check)

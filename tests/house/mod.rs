@@ -2,6 +2,7 @@
 
 mod bad_input;
 mod commands;
+mod console;
 mod gauges;
 mod layers;
 mod posted;

@@ -115,6 +115,53 @@ fn a_key_used_for_something_else_is_refused() {
 }
 
 #[test]
+fn readings_posted_as_one_act_are_all_taken_or_none() {
+    let record = Record::in_memory().unwrap();
+    let job = open_job(&record).id;
+    let rows = |places: &[&str]| -> Vec<Measured> {
+        places.iter().map(|place| journal(job, place, Verdict::Within)).collect()
+    };
+    let all = record.post_all(&apprentice(), "sheet", rows(&["1", "2", "3"]), at(1)).unwrap();
+    assert_eq!(all.iter().map(|one| one.reading.id.0).collect::<Vec<_>>(), [2, 3, 4]);
+    assert!(all.iter().all(|one| !one.was_retry));
+    let keys: Vec<_> = all.iter().map(|one| one.reading.key.as_deref().unwrap()).collect();
+    assert_eq!(keys, ["sheet-1", "sheet-2", "sheet-3"], "the key with the number of the row");
+    let head = record.head().unwrap();
+
+    // Sent again it is the same act, though the page was edited meanwhile.
+    let again = record.post_all(&apprentice(), "sheet", rows(&["1", "2", "3"]), at(5)).unwrap();
+    assert!(again.iter().zip(&all).all(|(again, first)| again.was_retry && again.reading == first.reading));
+
+    // Under the same key nothing else is taken: another value, fewer rows, more rows.
+    for other in [&["1", "2", "4"][..], &["1", "2"], &["1", "2", "3", "4"]] {
+        let refused = record.post_all(&apprentice(), "sheet", rows(other), at(6));
+        assert!(matches!(refused, Err(RecordError::Conflict { .. })), "{other:?}: {refused:?}");
+    }
+
+    // A fault in any row takes none, wherever it stands and whenever it shows.
+    for faulty in 0..3 {
+        let mut unfit = rows(&["1", "2", "3"]);
+        unfit[faulty].raw = vec![f64::NAN];
+        assert!(matches!(record.post_all(&tech(), "b", unfit, at(7)), Err(RecordError::Unfit { .. })));
+        let mut nowhere = rows(&["1", "2", "3"]);
+        nowhere[faulty].job = JobId(9);
+        let missing = RecordError::NotFound { what: "job", id: 9 };
+        assert_eq!(record.post_all(&tech(), "b", nowhere, at(7)), Err(missing));
+    }
+    let used = record.post(&tech(), "c-3", journal(job, "5", Verdict::Within), at(8)).unwrap().reading.id;
+    let conflict = RecordError::Conflict { key: "c-3".into(), first: used.0 };
+    assert_eq!(record.post_all(&tech(), "c", rows(&["1", "2", "3"]), at(9)), Err(conflict));
+    assert_eq!(record.head().unwrap().0, head.0 + 1);
+    assert_eq!(record.verify().unwrap().fault, None);
+    assert_eq!(
+        record.post_all(&tech(), " ", rows(&["1"]), at(9)),
+        Err(RecordError::Unfit { field: "key", rule: "is missing" })
+    );
+    record.close_job(&lead(), job, None, at(10)).unwrap();
+    assert_eq!(record.post_all(&tech(), "d", rows(&["1"]), at(11)), Err(RecordError::JobClosed(job)));
+}
+
+#[test]
 fn an_amendment_takes_the_place_of_the_reading_and_both_stay() {
     let record = Record::in_memory().unwrap();
     let job = open_job(&record).id;

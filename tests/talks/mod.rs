@@ -17,13 +17,18 @@ pub fn bench() -> Desk {
     desk
 }
 
-/// The same without any job. The pages are read once for all desks.
+/// The same without any job.
 pub fn empty_bench() -> Desk {
+    bench_over(Record::in_memory().unwrap())
+}
+
+/// A desk over that record. The pages are read once for all desks.
+pub fn bench_over(record: Record) -> Desk {
     static PAGES: LazyLock<Arc<Library>> = LazyLock::new(|| {
         let knowledge = Path::new(env!("CARGO_MANIFEST_DIR")).join("knowledge");
         Arc::new(Library::open(&knowledge).unwrap())
     });
-    Desk::new(Config::default().settings(), Shelf::fixed(Arc::clone(&PAGES)), Record::in_memory().unwrap())
+    Desk::new(Config::default().settings(), Shelf::fixed(Arc::clone(&PAGES)), record)
 }
 
 /// The hour at which every talk takes place.

@@ -6,9 +6,10 @@ use super::log::{named_check, request_key, told};
 use crate::desk::form::{InstrumentName, RawReading};
 use crate::desk::gauges::Named;
 use crate::desk::posting::{self, Beside};
+use crate::desk::walk::{Stop, Walk};
 use crate::desk::{Context, Refusal, Reply, Trouble};
 use crate::quantity::{Given, Measure, Temperature};
-use crate::record::ReadingId;
+use crate::record::{Decision, ReadingId};
 
 /// Which reading, what it should be, and why.
 #[derive(Debug, Args)]
@@ -31,13 +32,17 @@ pub struct Amend {
     /// An odd reading is right as it stands.
     #[arg(long)]
     pub sure: bool,
+    /// Show the next place of the plan with the answer.
+    #[arg(long)]
+    pub walk: bool,
 }
 
 impl Amend {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
         let record = &context.desk.record;
         let earlier = ReadingId(i64::from(self.reading));
-        let old = record.reading(earlier)?.reading.measured;
+        let entry = record.reading(earlier)?;
+        let old = entry.reading.measured;
         let check = named_check(context, &old.check)?;
         let job = record.job(old.job)?;
         let engine = context.engine_of(&job)?;
@@ -53,12 +58,20 @@ impl Amend {
             instrument: if anew.is_some() { Named::Anew(anew) } else { Named::kept(&old) },
             note: old.note.as_deref(),
             sure: self.sure,
+            with: &[],
         };
         let prepared = posting::prepare(context, &job, engine, check, position, &self.values, &beside)?;
         let key = request_key(context)?;
         let measured = prepared.measured.clone();
         let posted = record.amend(&context.actor(), &key, earlier, &self.reason, measured, context.now)?;
-        Ok(told(context, &job, check, &prepared, &posted)?
-            .text(format!("It takes the place of reading {earlier}: {}.", self.reason)))
+        let reply = told(context, &job, check, &prepared, &posted)?
+            .text(format!("It takes the place of reading {earlier}: {}.", self.reason));
+        if !self.walk {
+            return Ok(reply);
+        }
+        // What came back stood outside the order: the walk begins again from the top.
+        let came_back = entry.review.is_some_and(|review| review.decision == Decision::Returned);
+        let after = (!came_back).then_some(Stop { check, position });
+        Walk::new(context, &job)?.go_on(reply, &posted.reading, after)
     }
 }

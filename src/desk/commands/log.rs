@@ -3,19 +3,19 @@
 use clap::Args;
 
 use crate::desk::form::{CheckName, InstrumentName, JobNumber, Place, RawReading};
-use crate::desk::gauges::{Named, quoted};
+use crate::desk::gauges::quoted;
 use crate::desk::judging::Finding;
 use crate::desk::posting::{self, Beside, Prepared};
 use crate::desk::remedy::remedy;
 use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
+use crate::desk::walk::{Stop, Walk};
 use crate::desk::{Context, Refusal, Trouble, unknown};
 use crate::engine::derived::DERIVED;
 use crate::engine::measures::kind;
-use crate::engine::plain;
 use crate::engine::plan::Check;
 use crate::maths::judge::Verdict;
 use crate::quantity::{Dimension, Given, Measure, Temperature, show};
-use crate::record::{Act, Job, Judged, Measured, Posted, Reading};
+use crate::record::{Act, Job, Judged, Posted, Reading};
 
 /// What was measured, where, and the values.
 #[derive(Debug, Args)]
@@ -42,10 +42,13 @@ pub struct Log {
     /// An odd reading is right as it stands.
     #[arg(long)]
     pub sure: bool,
+    /// Show the next place of the plan with the answer.
+    #[arg(long)]
+    pub walk: bool,
 }
 
 /// The check that the first words name, as many as do, and the words left over.
-fn check_and_rest<'a, 'w>(context: &'a Context, words: &'w [String]) -> Result<(&'a Check, &'w [String]), Refusal> {
+pub fn check_and_rest<'a, 'w>(context: &'a Context, words: &'w [String]) -> Result<(&'a Check, &'w [String]), Refusal> {
     let plan = context.library.plan();
     let most = words.len().min(5);
     let found = (1..=most).rev().find_map(|n| Some((plan.check(&words[..n].join(" "))?, &words[n..])));
@@ -76,21 +79,20 @@ impl Log {
         let values: Vec<RawReading> = values.into_iter().map(RawReading).collect();
         let temperature = self.temp.as_ref().map(|t| context.quantity("temp", t, Some(engine.unit))).transpose()?;
         let key = request_key(context)?;
-        // Sent again it says what it said, whatever became of the bench and of its instrument since.
         let first = context.desk.record.posted_under(&context.asker.person, &key)?;
-        let first = first.as_ref().map(|reading| &reading.measured);
         let named = self.instrument.as_ref().map(|InstrumentName(name)| name.as_str());
-        let same = |first: &&Measured| first.instrument.as_deref().map(plain) == named.map(plain);
         let beside = Beside {
-            temperature: temperature.map(Measure::si).or(first.and_then(|first| first.temperature)),
-            warmth: if first.is_none() { context.said_warmth()? } else { None },
-            instrument: first.filter(same).map_or(Named::Anew(named), Named::kept),
             note: self.note.as_deref(),
             sure: self.sure,
+            ..Beside::of_line(context, first.as_ref(), temperature.map(Measure::si), named)?
         };
         let prepared = posting::prepare(context, &job, engine, check, position, &values, &beside)?;
         let posted = context.desk.record.post(&context.actor(), &key, prepared.measured.clone(), context.now)?;
-        told(context, &job, check, &prepared, &posted)
+        let reply = told(context, &job, check, &prepared, &posted)?;
+        if !self.walk {
+            return Ok(reply);
+        }
+        Walk::new(context, &job)?.go_on(reply, &posted.reading, Some(Stop { check, position }))
     }
 }
 
@@ -162,8 +164,7 @@ pub fn told(
         reply = reply.text(remark);
     }
     if let Some(last) = &prepared.last_used {
-        reply = reply
-            .text(format!("No instrument named; the last {} here was read with {last}.", check.name.to_lowercase()));
+        reply = reply.text(last_named(check, last));
     }
     if let Some(warning) = &prepared.warning {
         reply = reply.caution(Loudness::Warning, warning);
@@ -173,7 +174,7 @@ pub fn told(
     }
     reply = match prepared.findings.is_empty() {
         true => reply.text("It is judged once its partner is measured."),
-        false => reply.block(Block::Table(measures(prepared))).sources(bases(prepared)),
+        false => reply.block(Block::Table(measures(prepared))).sources(bases(&prepared.findings)),
     };
     if let Some(Finding { found, held: Some(held), verdict, uncertainty }) = worst {
         reply = reply.figure(held.strip(
@@ -208,8 +209,13 @@ pub fn told(
     Ok(reply.action(Action::send("The job", format!("job show {}", job.id))))
 }
 
+/// The instrument is offered, never assumed.
+pub fn last_named(check: &Check, last: &str) -> String {
+    format!("No instrument named; the last {} here was read with {last}.", check.name.to_lowercase())
+}
+
 /// Out before marginal before within.
-fn rank(verdict: Verdict) -> u8 {
+pub fn rank(verdict: Verdict) -> u8 {
     match verdict {
         Verdict::Out => 3,
         Verdict::Marginal => 2,
@@ -240,9 +246,9 @@ fn measures(prepared: &Prepared) -> Table {
 }
 
 /// Where the limits came from, each said once.
-fn bases(prepared: &Prepared) -> Vec<String> {
+pub fn bases<'f>(findings: impl IntoIterator<Item = &'f Finding>) -> Vec<String> {
     let mut bases: Vec<String> = Vec::new();
-    for held in prepared.findings.iter().filter_map(|f| f.held.as_ref()) {
+    for held in findings.into_iter().filter_map(|f| f.held.as_ref()) {
         let basis = format!("limits from {}: {}", held.from, held.basis);
         if !bases.contains(&basis) {
             bases.push(basis);

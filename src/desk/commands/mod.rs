@@ -27,6 +27,7 @@ pub mod next;
 pub mod orient;
 pub mod page;
 pub mod pair;
+pub mod paste;
 pub mod piston;
 pub mod procedure;
 pub mod review;
@@ -116,6 +117,8 @@ pub enum Command {
     Job(job::JobTask),
     /// Post a reading to the current job.
     Log(log::Log),
+    /// Post many readings of a check at once, from a gauge or a spreadsheet.
+    Paste(paste::Paste),
     /// Correct a reading; the old one stays on record.
     Amend(amend::Amend),
     /// What the measuring plan still wants.
@@ -176,6 +179,7 @@ impl Command {
             Self::Clock(c) => c.run(context),
             Self::Job(c) => c.run(context),
             Self::Log(c) => c.run(context),
+            Self::Paste(c) => c.run(context),
             Self::Amend(c) => c.run(context),
             Self::Next(c) => c.run(context),
             Self::Instrument(c) => c.run(context),

@@ -27,11 +27,13 @@ pub struct Asked {
 }
 
 /// How long one request to the platform may take.
-const REQUEST: Duration = Duration::from_secs(5);
+pub const REQUEST: Duration = Duration::from_secs(5);
 /// How long a person who types waits for a list at most.
 const COMPLETION: Duration = Duration::from_millis(1_500);
 /// Pauses before each try of the first answer, which has 3 s in all.
 const TRIES: [u64; 3] = [0, 200, 600];
+/// Pauses before each try of the answer after "one moment", which has 15 minutes; someone is waiting for it.
+const LATE_TRIES: [u64; 5] = [0, 1, 5, 15, 30];
 /// The platform's word for "you have answered already".
 const ALREADY_ANSWERED: isize = 40_060;
 
@@ -54,6 +56,8 @@ pub async fn line(http: &Http, room: &Arc<Room>, asked: Asked, line: String) {
             late(http, &asked, settled(work.await)).await;
         }
     }
+    // What was posted may be for others to hear of, too.
+    room.something_to_tell.notify_one();
 }
 
 fn settled(done: Result<Message, tokio::task::JoinError>) -> Message {
@@ -65,18 +69,34 @@ fn settled(done: Result<Message, tokio::task::JoinError>) -> Message {
 
 /// The answer after "one moment".
 async fn late(http: &Http, asked: &Asked, message: Message) {
-    let sent = if message.private {
+    let mut last = String::new();
+    if message.private {
         // "One moment" was for everyone; a word for the asker alone takes its place.
         if let Err(error) = limited(http.delete_original_interaction_response(&asked.token)).await {
             tracing::warn!("a chat answer could not be taken back: {error}");
         }
-        limited(post::follow_up(message).execute(http, (None, &asked.token))).await.map(drop)
-    } else {
-        limited(post::edit(message).execute(http, &asked.token)).await.map(drop)
-    };
-    if let Err(error) = sent {
-        tracing::warn!("a late chat answer did not arrive: {error}");
     }
+    for pause in LATE_TRIES {
+        sleep(Duration::from_secs(pause)).await;
+        let message = message.clone();
+        let sent = async {
+            if message.private {
+                post::follow_up(message).execute(http, (None, &asked.token)).await
+            } else {
+                post::edit(message).execute(http, &asked.token).await
+            }
+        };
+        match timeout(REQUEST, sent).await {
+            Ok(Ok(_)) => return,
+            Ok(Err(error)) if !passing(&error) => {
+                last = plain(&error);
+                break;
+            }
+            Ok(Err(error)) => last = plain(&error),
+            Err(_) => last = "no answer in time".to_owned(),
+        }
+    }
+    tracing::warn!(person = asked.asker.person, "a late chat answer did not arrive: {last}");
 }
 
 /// A message that needs no desk.

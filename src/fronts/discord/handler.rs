@@ -8,6 +8,7 @@ use serenity::all::{
     Http, Interaction, InteractionId, Member, ModalInteraction, Ready, ResumedEvent, Role as ServerRole, RoleId, User,
 };
 use serenity::async_trait;
+use tokio::task::spawn_blocking;
 use tokio::time::timeout;
 
 use super::answer::{self, Asked, limited};
@@ -16,6 +17,7 @@ use super::paint::{self, Message};
 use super::room::Room;
 use super::running::State;
 use super::{commands, modal, slash};
+use crate::desk::form::Grid;
 use crate::desk::{Asker, Front, Role};
 
 /// The event handler of one connection.
@@ -29,6 +31,7 @@ impl EventHandler for Handler {
     async fn ready(&self, context: Context, ready: Ready) {
         tracing::info!("the chat front is up as {}", ready.user.name);
         self.0.set_state(State::Up);
+        self.0.something_to_tell.notify_one();
         reconcile(&self.0, &context.http).await;
     }
 
@@ -104,11 +107,14 @@ impl Handler {
         };
         match self.0.buttons.press(id) {
             Some(Press::Send(line)) => answer::line(http, &self.0, asked, line).await,
-            Some(Press::Form(line)) => match modal::open(self.0.desk.forms(), &line, &self.0.buttons) {
-                Some(modal) => answer::modal(http, &asked, modal).await,
-                // A command without values needs no form.
-                None => answer::line(http, &self.0, asked, line).await,
-            },
+            Some(Press::Form(line)) => {
+                let grid = self.grid(&line).await;
+                match modal::open(self.0.desk.forms(), grid.as_ref(), &line, &self.0.buttons) {
+                    Some(modal) => answer::modal(http, &asked, modal).await,
+                    // A command without values needs no form.
+                    None => answer::line(http, &self.0, asked, line).await,
+                }
+            }
             None => answer::message(http, &asked, too_old("button")).await,
         }
     }
@@ -125,13 +131,22 @@ impl Handler {
         };
         let Some(asked) = self.asked(http, parts).await else { return };
         let line = match self.0.buttons.press(&filled.data.custom_id) {
-            Some(Press::Form(line)) => modal::sent(self.0.desk.forms(), &line, &filled.data),
+            Some(Press::Form(line)) => {
+                let grid = self.grid(&line).await;
+                modal::sent(self.0.desk.forms(), grid.as_ref(), &line, &filled.data)
+            }
             _ => None,
         };
         match line {
             Some(line) => answer::line(http, &self.0, asked, line).await,
             None => answer::message(http, &asked, too_old("form")).await,
         }
+    }
+
+    /// How the readings lie that a line wants; which check they are of may have to be looked up in the record.
+    async fn grid(&self, line: &str) -> Option<Grid> {
+        let (room, line) = (Arc::clone(&self.0), line.to_owned());
+        spawn_blocking(move || room.desk.grid(&line)).await.ok().flatten()
     }
 
     /// Who asks and where; none when this place is not served, which the asker is told.
@@ -220,7 +235,7 @@ async fn reconcile(room: &Arc<Room>, http: &Arc<Http>) {
     }
 }
 
-async fn load_roles(room: &Room, http: &Http, guild: GuildId) -> bool {
+pub async fn load_roles(room: &Room, http: &Http, guild: GuildId) -> bool {
     match limited(http.get_guild_roles(guild)).await {
         Ok(roles) => {
             room.roles.set(guild, &roles);

@@ -2,6 +2,8 @@
 //!
 //! Lengths are counted in UTF-16 units, the strictest way anyone there counts them.
 
+/// Text of a message beside its embeds.
+pub const CONTENT: usize = 2_000;
 pub const TITLE: usize = 256;
 pub const DESCRIPTION: usize = 4_096;
 /// Embeds of a message; all their text together may be 6 000 long, which `paint` keeps by its own shares.

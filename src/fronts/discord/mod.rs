@@ -1,13 +1,17 @@
 //! The chat front: slash commands, completion, buttons and forms on a chat server, through serenity.
 //!
 //! Data flows one way: an interaction becomes a line (`slash`, `buttons`, `modal`), the desk answers it, `paint` makes
-//! a message of plain data out of the outcome, `post` hands that to serenity. `running` keeps the client alive.
+//! a message of plain data out of the outcome, `post` hands that to serenity. `running` keeps the client alive,
+//! `checkup` looks beforehand at what it needs; `telling` says what must be said unasked.
 
 mod answer;
 mod body;
 mod buttons;
+mod checkup;
+mod client;
 mod commands;
 mod handler;
+mod invite;
 mod limits;
 mod mark;
 mod modal;
@@ -20,6 +24,9 @@ mod running;
 mod settings;
 mod slash;
 mod table;
+mod telling;
 
+pub use checkup::{Finding, check};
+pub use invite::{application, link as invite_link, rights};
 pub use running::{Running, State, start};
 pub use settings::{Settings, Token};

@@ -7,33 +7,57 @@ use serenity::all::{
 use super::buttons::{Buttons, Press};
 use super::limits;
 use super::slash::one_line;
-use crate::desk::form::{Field, Kind};
-use crate::desk::{Form, Values, filled, line};
+use crate::desk::form::{Field, Grid, Kind, LEFT_OUT, boxes};
+use crate::desk::{Form, Values, filled, line, rows};
 
-/// The fields a modal has room for: all that are required, then the others; where even the required ones are too
-/// many, those the line already gives are left out.
-fn shown<'f>(form: &'f Form, values: &Values) -> Vec<&'f Field> {
-    let given = |field: &Field| values.iter().any(|(id, _)| *id == field.id);
-    let (required, optional): (Vec<&Field>, Vec<&Field>) = form.fields.iter().partition(|f| f.required);
-    let crowded = required.len() > limits::MODAL_INPUTS;
-    let (late, early): (Vec<&Field>, Vec<&Field>) = required.into_iter().partition(|f| crowded && given(f));
-    early.into_iter().chain(late).chain(optional).take(limits::MODAL_INPUTS).collect()
+/// One input of a modal: a field, or one row of its readings.
+enum Input<'f> {
+    Whole(&'f Field),
+    Row(&'f Field, &'f Grid, usize),
 }
 
-/// The modal that asks for the values of the command `text` begins with; none where there is nothing to ask.
-pub fn open(forms: &[Form], text: &str, buttons: &Buttons) -> Option<CreateModal> {
+/// The inputs a modal has room for: all that are required, then the others; where even the required ones are too many,
+/// those the line already gives are left out. A line from a walk knows its place: there only what is to be typed is asked.
+fn shown<'f>(form: &'f Form, grid: Option<&'f Grid>, values: &Values) -> Vec<Input<'f>> {
+    let has = |id: &str| values.iter().any(|(given, _)| given == id);
+    let rows = |field: &Field| grid.filter(|grid| grid.field == field.id);
+    let known = |field: &&Field| grid.is_some() && has("walk") && has(&field.id) && rows(field).is_none();
+    let asked = form.fields.iter().filter(|field| !known(field) && !(has("walk") && field.kind == Kind::Flag));
+    let (required, optional): (Vec<&Field>, Vec<&Field>) = asked.partition(|f| f.required || rows(f).is_some());
+    let crowded = required.len() > limits::MODAL_INPUTS;
+    let (late, early): (Vec<&Field>, Vec<&Field>) = required.into_iter().partition(|f| crowded && has(&f.id));
+    let inputs = |field: &'f Field| match rows(field) {
+        Some(grid) => (0..grid.rows.len()).map(|row| Input::Row(field, grid, row)).collect(),
+        None => vec![Input::Whole(field)],
+    };
+    early.into_iter().chain(late).chain(optional).flat_map(inputs).take(limits::MODAL_INPUTS).collect()
+}
+
+/// The modal that asks for the values of the command `text` begins with, its readings as they lie in `grid`; none where
+/// there is nothing to ask.
+pub fn open(forms: &[Form], grid: Option<&Grid>, text: &str, buttons: &Buttons) -> Option<CreateModal> {
     let (form, values) = filled(forms, text)?;
-    let inputs: Vec<CreateActionRow> = shown(form, &values).into_iter().map(|f| input(f, &values)).collect();
+    let inputs: Vec<CreateActionRow> = shown(form, grid, &values)
+        .into_iter()
+        .map(|input| match input {
+            Input::Whole(field) => whole(field, &values),
+            Input::Row(field, grid, row) => self::row(field, grid, row, &values),
+        })
+        .collect();
     if inputs.is_empty() {
         return None;
     }
     let id = buttons.id(Press::Form(text.to_owned()));
-    let title = limits::line(&form.words(), limits::MODAL_TITLE, "Values");
+    // Where the readings are all that is asked for, the place has to be told.
+    let place =
+        values.iter().filter(|(id, _)| grid.is_some() && matches!(id.as_str(), "check" | "position" | "reading"));
+    let title = place.fold(form.words(), |title, (_, value)| format!("{title} {value}"));
+    let title = limits::line(&title, limits::MODAL_TITLE, "Values");
     Some(CreateModal::new(id, title).components(inputs))
 }
 
-fn input(field: &Field, values: &Values) -> CreateActionRow {
-    let long = field.many && field.kind == Kind::Text;
+fn whole(field: &Field, values: &Values) -> CreateActionRow {
+    let long = field.kind == Kind::Rows || (field.many && field.kind == Kind::Text);
     let style = if long { InputTextStyle::Paragraph } else { InputTextStyle::Short };
     let hint = match &field.kind {
         Kind::Choice(choices) => choices.join(", "),
@@ -45,10 +69,38 @@ fn input(field: &Field, values: &Values) -> CreateActionRow {
         .max_length(longest())
         .required(field.required);
     if let Some((_, value)) = values.iter().find(|(id, value)| *id == field.id && !value.is_empty()) {
+        let value = if field.kind == Kind::Rows { value.replace("; ", "\n") } else { value.clone() };
         input = input.value(value);
     }
     CreateActionRow::InputText(input)
 }
+
+/// One row of a set of readings: `top: thrust, axial`.
+fn row(field: &Field, grid: &Grid, row: usize, values: &Values) -> CreateActionRow {
+    let (width, first) = (grid.columns.len(), row * grid.columns.len());
+    let columns = grid.columns.join(", ");
+    let name = grid.rows.get(row).map_or("", String::as_str);
+    let label = if width > 1 { format!("{name}: {columns}") } else { name.to_owned() };
+    let hint = if width > 1 { format!("{width} readings, a blank between: {columns}") } else { field.help.clone() };
+    let mut input = CreateInputText::new(
+        InputTextStyle::Short,
+        limits::line(&label, limits::MODAL_LABEL, &field.id),
+        format!("{}{ROW}{row}", field.id),
+    )
+    .placeholder(limits::line(&hint, limits::PLACEHOLDER, &field.wanted()))
+    .max_length(longest())
+    .required(first < grid.least);
+    let given =
+        values.iter().find(|(id, _)| *id == grid.field).map(|(_, value)| line::split(value)).unwrap_or_default();
+    let own: Vec<String> = given.into_iter().skip(first).take(width).filter(|value| *value != LEFT_OUT).collect();
+    if !own.is_empty() {
+        input = input.value(own.join(" "));
+    }
+    CreateActionRow::InputText(input)
+}
+
+/// Between the name of a field and the number of a row of it; no field has it in its name.
+const ROW: char = '.';
 
 /// A value is never longer than a whole line may be.
 fn longest() -> u16 {
@@ -56,14 +108,39 @@ fn longest() -> u16 {
 }
 
 /// The line of a filled-in modal: what was typed over what the line it opened with already held.
-pub fn sent(forms: &[Form], text: &str, data: &ModalInteractionData) -> Option<String> {
+pub fn sent(forms: &[Form], grid: Option<&Grid>, text: &str, data: &ModalInteractionData) -> Option<String> {
     let (form, mut values) = filled(forms, text)?;
+    let mut readings: Vec<String> = Vec::new();
     for component in data.components.iter().flat_map(|row| &row.components) {
         let ActionRowComponent::InputText(input) = component else { continue };
+        let typed = input.value.as_deref().unwrap_or_default();
+        let row =
+            grid.filter(|grid| input.custom_id.strip_prefix(&grid.field).is_some_and(|rest| rest.starts_with(ROW)));
+        if let Some(grid) = row {
+            readings.extend(cells(&one_line(typed), grid.columns.len()));
+            continue;
+        }
+        let block = form.field(&input.custom_id).is_some_and(|field| field.kind == Kind::Rows);
         values.retain(|(id, _)| *id != input.custom_id);
-        values.push((input.custom_id.clone(), one_line(input.value.as_deref().unwrap_or_default())));
+        values.push((input.custom_id.clone(), if block { rows::one_line(typed) } else { one_line(typed) }));
+    }
+    if let Some(grid) = grid.filter(|_| !readings.is_empty()) {
+        values.retain(|(id, _)| *id != grid.field);
+        values.push((grid.field.clone(), boxes(readings).join(" ")));
     }
     Some(form.line(values.iter().map(|(id, value)| (id.as_str(), value.as_str()))))
+}
+
+/// What was typed in a row, a value for each of its boxes: too few leave boxes empty, too many stay together in the last.
+fn cells(typed: &str, width: usize) -> Vec<String> {
+    let mut cells = line::split(typed);
+    let beyond = cells.split_off(width.min(cells.len()));
+    cells.resize(width, String::new());
+    if let (Some(last), false) = (cells.last_mut(), beyond.is_empty()) {
+        last.push(' ');
+        last.push_str(&beyond.join(" "));
+    }
+    cells
 }
 
 #[cfg(test)]
@@ -121,7 +198,7 @@ mod tests {
     fn a_modal_has_room_for_five_and_keeps_the_rest() {
         let forms = forms();
         let opened =
-            serde_json::to_value(open(&forms, "log main-journal job=#1", &Buttons::default()).unwrap()).unwrap();
+            serde_json::to_value(open(&forms, None, "log main-journal job=#1", &Buttons::default()).unwrap()).unwrap();
         let rows = opened["components"].as_array().unwrap();
         let ids: Vec<&str> = rows.iter().map(|r| r["components"][0]["custom_id"].as_str().unwrap()).collect();
         assert_eq!(ids, ["check", "position", "values", "note", "hot"]);
@@ -132,7 +209,35 @@ mod tests {
             {"type": 1, "components": [{"type": 4, "custom_id": "hot", "value": ""}]},
         ]});
         let data: ModalInteractionData = serde_json::from_value(answer).unwrap();
-        let line = sent(&forms, "log main-journal job=#1", &data).unwrap();
+        let line = sent(&forms, None, "log main-journal job=#1", &data).unwrap();
         assert_eq!(line, "log check=main-journal job=#1 position=3 values=2.4495in values=2.4493in");
+    }
+
+    #[test]
+    fn readings_are_asked_for_by_row_and_none_slips() {
+        let forms = forms();
+        let names = ["front vertical", "front horizontal", "rear vertical", "rear horizontal"];
+        let grid = Grid::of("values", &names, 1);
+        let line = "log main-journal 3 2.4495in 2.4493in 2.4494in job=#1";
+        let opened = serde_json::to_value(open(&forms, Some(&grid), line, &Buttons::default()).unwrap()).unwrap();
+        let inputs: Vec<_> =
+            opened["components"].as_array().unwrap().iter().map(|r| r["components"][0].clone()).collect();
+        let ids: Vec<&str> = inputs.iter().map(|input| input["custom_id"].as_str().unwrap()).collect();
+        assert_eq!(ids, ["check", "position", "values.0", "values.1", "note"]);
+        assert_eq!(inputs[2]["label"], "front: vertical, horizontal");
+        assert_eq!((&inputs[2]["value"], &inputs[3]["value"]), (&json!("2.4495in 2.4493in"), &json!("2.4494in")));
+        let told = |front: &str, rear: &str| {
+            let answer = json!({"custom_id": "x", "components": [
+                {"type": 1, "components": [{"type": 4, "custom_id": "values.0", "value": front}]},
+                {"type": 1, "components": [{"type": 4, "custom_id": "values.1", "value": rear}]},
+            ]});
+            let data: ModalInteractionData = serde_json::from_value(answer).unwrap();
+            sent(&forms, Some(&grid), "log main-journal 3", &data).unwrap()
+        };
+        let line = |values: &str| format!("log check=main-journal position=3{values}");
+        assert_eq!(told("2.4495 2.4493 in", ""), line(" values=2.4495 values=\"2.4493 in\""));
+        assert_eq!(told("2.4495", "2.4494"), line(" values=2.4495 values=- values=2.4494"));
+        assert_eq!(told("", "2.4494"), line(" values=- values=- values=2.4494"));
+        assert_eq!(told("1 2 3", "4"), line(" values=1 values=\"2 3\" values=4"), "to be refused");
     }
 }

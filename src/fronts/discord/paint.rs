@@ -5,6 +5,7 @@ use super::buttons::Buttons;
 use super::limits::{self, size};
 use super::mark;
 use super::rows::{self, Row};
+use crate::desk::notices::Notice;
 use crate::desk::reply::{Action, Block, Reply, Verdict};
 use crate::desk::{Outcome, Refusal};
 use crate::drawing::{self, Figure};
@@ -18,6 +19,17 @@ pub struct Message {
     pub rows: Vec<Row>,
     /// Only the asker sees it.
     pub private: bool,
+}
+
+/// What is said unasked. Plain text, not a card: a phone shows it whole before it is opened.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Note {
+    /// Safe Markdown, with room left for the role.
+    pub text: String,
+    pub rows: Vec<Row>,
+    /// The one role that is called.
+    pub role: Option<u64>,
+    pub nonce: String,
 }
 
 /// An embed. `title` and `text` are safe Markdown, `footer` is plain; an empty part is left out.
@@ -79,6 +91,22 @@ pub fn refused(refusal: &Refusal, ways: &[Action], buttons: &Buttons) -> Message
     let actions: Vec<Action> = ways.iter().cloned().chain(shown).collect();
     (message.rows, _) = rows::rows(&actions, &[], buttons);
     message
+}
+
+/// What the outbox holds, as it is said.
+pub fn note(notice: &Notice, buttons: &Buttons) -> Note {
+    let actions: Vec<Action> = notice
+        .offers
+        .iter()
+        .map(|offer| match offer.form {
+            true => Action::form(offer.label.clone(), offer.line.clone()),
+            false => Action::send(offer.label.clone(), offer.line.clone()),
+        })
+        .collect();
+    let title = mark::escape_to(&notice.title, limits::TITLE);
+    let text = limits::cut(&mark::escape(&notice.text), limits::CONTENT - limits::TITLE - 40);
+    let (rows, _) = rows::rows(&actions, &[], buttons);
+    Note { text: format!("**{title}**\n{text}").trim_end().to_owned(), rows, ..Note::default() }
 }
 
 fn reply(reply: &Reply, outcome: &Outcome, buttons: &Buttons, most_bytes: usize) -> Message {

@@ -35,16 +35,21 @@ impl Roles {
         self.all().contains_key(&guild)
     }
 
+    /// The first of these names that a role of the server has.
+    pub fn first(&self, guild: GuildId, wanted: &[String]) -> Option<RoleId> {
+        let all = self.all();
+        let roles = all.get(&guild)?.iter().map(|(id, name)| (*id, name.as_str()));
+        first_named(roles, wanted)
+    }
+
     /// The role a member acts under. Never none: a name that happens to stand in the shop's own list of people is
     /// no proof here, anyone may take any name.
     pub fn role(&self, settings: &Settings, guild: GuildId, member: &Member) -> Role {
         let all = self.all();
         let known = all.get(&guild);
         let held = |wanted: &[String]| {
-            let names = member.roles.iter().filter_map(|id| known?.get(id));
-            names
-                .map(|name| name.trim().to_lowercase())
-                .any(|name| wanted.iter().any(|w| w.trim().to_lowercase() == name))
+            let mut names = member.roles.iter().filter_map(|id| known?.get(id));
+            names.any(|name| wanted.iter().any(|wanted| same_name(name, wanted)))
         };
         if held(&settings.lead_roles) {
             Role::Lead
@@ -58,6 +63,15 @@ impl Roles {
     fn all(&self) -> MutexGuard<'_, HashMap<GuildId, HashMap<RoleId, String>>> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
+}
+
+/// The first of the wanted names that one of the roles has, however it is spelt in capitals.
+pub fn first_named<'r>(roles: impl Iterator<Item = (RoleId, &'r str)> + Clone, wanted: &[String]) -> Option<RoleId> {
+    wanted.iter().find_map(|wanted| roles.clone().find(|(_, name)| same_name(name, wanted))).map(|(id, _)| id)
+}
+
+fn same_name(one: &str, other: &str) -> bool {
+    one.trim().to_lowercase() == other.trim().to_lowercase()
 }
 
 #[cfg(test)]

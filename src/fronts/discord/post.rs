@@ -3,10 +3,11 @@
 use serenity::all::{
     ButtonStyle, CreateActionRow, CreateAllowedMentions, CreateAttachment, CreateButton, CreateEmbed,
     CreateEmbedFooter, CreateInteractionResponse, CreateInteractionResponseFollowup, CreateInteractionResponseMessage,
-    CreateSelectMenu, CreateSelectMenuKind, CreateSelectMenuOption, EditInteractionResponse,
+    CreateMessage, CreateSelectMenu, CreateSelectMenuKind, CreateSelectMenuOption, EditInteractionResponse,
+    Mentionable, Nonce, RoleId,
 };
 
-use super::paint::{Card, File, Message};
+use super::paint::{Card, File, Message, Note};
 use super::rows::Row;
 
 /// The custom id of every menu; what was chosen says what is meant.
@@ -46,6 +47,18 @@ pub fn follow_up(message: Message) -> CreateInteractionResponseFollowup {
         .files(message.files.into_iter().map(file).collect::<Vec<_>>())
         .allowed_mentions(nobody())
         .ephemeral(message.private)
+}
+
+/// What is said unasked. It calls the one role that it names, and nobody else.
+pub fn note(note: Note) -> CreateMessage {
+    let role = note.role.map(RoleId::new);
+    let called = role.map(|role| format!("{} ", role.mention())).unwrap_or_default();
+    CreateMessage::new()
+        .content(called + &note.text)
+        .components(note.rows.into_iter().map(row).collect())
+        .allowed_mentions(nobody().roles(role))
+        .nonce(Nonce::String(note.nonce))
+        .enforce_nonce(true)
 }
 
 /// No text that anyone typed may ping anyone.

@@ -4,8 +4,10 @@ use std::collections::{HashSet, VecDeque};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
+use anyhow::Context as _;
 use jiff::Timestamp;
 use serenity::all::InteractionId;
+use tokio::sync::Notify;
 
 use super::buttons::Buttons;
 use super::commands::HELP;
@@ -14,6 +16,7 @@ use super::paint::{self, Message};
 use super::people::Roles;
 use super::running::State;
 use super::settings::Settings;
+use crate::desk::notices::Outbox;
 use crate::desk::reply::Action;
 use crate::desk::{Asker, Desk, Outcome};
 
@@ -23,22 +26,34 @@ pub struct Room {
     pub settings: Settings,
     pub buttons: Buttons,
     pub roles: Roles,
+    pub outbox: Outbox,
+    /// Wakes whoever says what is to be said.
+    pub something_to_tell: Notify,
     state: Mutex<State>,
     seen: Mutex<Seen>,
     under_way: AtomicUsize,
 }
 
 impl Room {
-    pub fn new(settings: Settings, desk: Arc<Desk>) -> Self {
-        Self {
+    /// Fails where the outbox cannot be opened.
+    pub fn new(settings: Settings, desk: Arc<Desk>) -> anyhow::Result<Self> {
+        let outbox = match &settings.outbox {
+            Some(place) => Outbox::open(place).with_context(|| {
+                format!("{}, which holds only what is still to be said and may be moved away", place.display())
+            })?,
+            None => Outbox::in_memory()?,
+        };
+        Ok(Self {
             desk,
             settings,
+            outbox,
+            something_to_tell: Notify::new(),
             buttons: Buttons::default(),
             roles: Roles::default(),
             state: Mutex::new(State::Starting),
             seen: Mutex::default(),
             under_way: AtomicUsize::new(0),
-        }
+        })
     }
 
     pub fn state(&self) -> State {

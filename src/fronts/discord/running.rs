@@ -1,7 +1,8 @@
 //! Keeping the client alive on a runtime of its own.
 //!
 //! The connection can die in ways the client never reports, some of them by spinning. So it is built and started on
-//! its own runtime, and a plain thread beside it replaces that runtime when it ends or shows no life for a while.
+//! its own runtime, and a plain thread beside it replaces that runtime when it ends, spins, or shows no life for a while.
+//! The runtime has one worker: a client that spins then keeps everything else there from running, which is how it is seen.
 
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
@@ -9,15 +10,15 @@ use std::sync::{Arc, OnceLock};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
-use serenity::all::{
-    Client, ClientBuilder, ConnectionStage, GatewayError, GatewayIntents, Http, HttpBuilder, ShardManager,
-};
+use serenity::all::{Client, ClientBuilder, ConnectionStage, GatewayError, GatewayIntents, ShardManager};
 use tokio::runtime::{Builder, Runtime};
 
 use super::answer::{limited, plain};
+use super::client::http;
 use super::handler::Handler;
 use super::room::Room;
 use super::settings::Settings;
+use super::telling;
 use crate::desk::Desk;
 
 /// How the front is doing.
@@ -38,9 +39,10 @@ pub struct Running {
     thread: Option<JoinHandle<()>>,
 }
 
-/// Opens the chat front. It comes up in the background, and again after every failure that may pass.
-pub fn start(settings: Settings, desk: Arc<Desk>) -> Running {
-    let room = Arc::new(Room::new(settings, desk));
+/// Opens the chat front. It comes up in the background, and again after every failure that may pass. Fails where its own
+/// file cannot be opened.
+pub fn start(settings: Settings, desk: Arc<Desk>) -> anyhow::Result<Running> {
+    let room = Arc::new(Room::new(settings, desk)?);
     let (notes, inbox) = channel();
     let thread = {
         let (room, notes) = (Arc::clone(&room), notes.clone());
@@ -52,7 +54,7 @@ pub fn start(settings: Settings, desk: Arc<Desk>) -> Running {
             room.set_state(State::Ended(error.to_string()));
         })
         .ok();
-    Running { room, notes, thread }
+    Ok(Running { room, notes, thread })
 }
 
 impl Running {
@@ -92,6 +94,9 @@ enum Note {
 enum End {
     Stopped,
     Broken(String),
+    /// It span without ever having been let in. Of all that the platform does only its last words 4010 and 4011 have that
+    /// effect, which the client knows and does not tell.
+    TurnedAway,
     Final(String),
 }
 
@@ -100,22 +105,36 @@ const LONGEST_PAUSE: Duration = Duration::from_secs(60);
 /// How often the thread looks for signs of life.
 const LOOK: Duration = Duration::from_millis(250);
 const GOODBYE: Duration = Duration::from_secs(2);
+/// In how many looks, one after another, nothing on the runtime may have had its turn: 5 s. Looks are counted and not time,
+/// for the whole program may have been asleep.
+const STALL: u32 = 20;
+/// How often being turned away is believed to be a mistake.
+const TURNED_AWAY: u32 = 3;
 
 fn keep(room: &Arc<Room>, notes: &Sender<Note>, inbox: &Receiver<Note>) {
     let mut pause = FIRST_PAUSE;
+    let mut turned_away = 0;
     for number in 0.. {
         let began = Instant::now();
-        match session(number, room, notes, inbox) {
+        let end = session(number, room, notes, inbox);
+        turned_away = if matches!(end, End::TurnedAway) { turned_away + 1 } else { 0 };
+        let why = match end {
             End::Stopped => return,
             End::Final(why) => {
                 tracing::error!("the chat front is shut: {why}");
                 return room.set_state(State::Ended(why));
             }
-            End::Broken(why) => {
-                tracing::warn!("the chat front is down and will be tried again: {why}");
-                room.set_state(State::Retrying(why));
+            End::TurnedAway if turned_away == TURNED_AWAY => {
+                let why = "the platform turns the bot away as soon as it has said who it is (4010 or 4011), as it does with one \
+                           that is on thousands of servers. Make an application for this shop alone, then start again";
+                tracing::error!("the chat front is shut: {why}");
+                return room.set_state(State::Ended(why.to_owned()));
             }
-        }
+            End::TurnedAway => "the platform turned the bot away".to_owned(),
+            End::Broken(why) => why,
+        };
+        tracing::warn!("the chat front is down and will be tried again: {why}");
+        room.set_state(State::Retrying(why));
         if began.elapsed() > LONGEST_PAUSE {
             pause = FIRST_PAUSE;
         }
@@ -139,12 +158,13 @@ fn stopped_within(pause: Duration, inbox: &Receiver<Note>) -> bool {
 
 /// One client on one runtime, until it ends, shows no life, or is told to stop.
 fn session(number: u64, room: &Arc<Room>, notes: &Sender<Note>, inbox: &Receiver<Note>) -> End {
-    let runtime = match Builder::new_multi_thread().worker_threads(2).thread_name("discord").enable_all().build() {
+    let runtime = match Builder::new_multi_thread().worker_threads(1).thread_name("discord").enable_all().build() {
         Ok(runtime) => runtime,
         Err(error) => return End::Broken(format!("no runtime: {error}")),
     };
     let pulse = Arc::new(Pulse::new());
     let manager = Arc::new(OnceLock::new());
+    runtime.spawn(Arc::clone(&pulse).tick());
     {
         let (room, pulse, manager, notes) = (Arc::clone(room), Arc::clone(&pulse), Arc::clone(&manager), notes.clone());
         runtime.spawn(async move {
@@ -153,15 +173,35 @@ fn session(number: u64, room: &Arc<Room>, notes: &Sender<Note>, inbox: &Receiver
             let _ = notes.send(Note::Ended(number, end));
         });
     }
+    let (mut turns, mut stalled) = (0, 0);
     let end = loop {
-        match inbox.recv_timeout(LOOK) {
+        let heard = inbox.recv_timeout(LOOK);
+        if heard.is_err() {
+            stalled = if pulse.turns() == turns { stalled + 1 } else { 0 };
+            turns = pulse.turns();
+        }
+        match heard {
             Ok(Note::Stop) | Err(RecvTimeoutError::Disconnected) => {
-                goodbye(&runtime, room, manager.get());
+                // A client that spins would not hear a goodbye.
+                if stalled == 0 {
+                    goodbye(&runtime, room, manager.get())
+                } else {
+                    cut_off(manager.get())
+                }
                 break End::Stopped;
             }
             Ok(Note::Ended(which, end)) if which == number => break end,
             Ok(Note::Ended(..)) => {}
+            Err(RecvTimeoutError::Timeout) if stalled >= STALL => {
+                cut_off(manager.get());
+                break if room.state() == State::Up {
+                    End::Broken("the connection was lost in a way that the client spins on".to_owned())
+                } else {
+                    End::TurnedAway
+                };
+            }
             Err(RecvTimeoutError::Timeout) if pulse.silence() > room.settings.patience => {
+                cut_off(manager.get());
                 break End::Broken(format!("no sign of life for {} s", room.settings.patience.as_secs()));
             }
             Err(RecvTimeoutError::Timeout) => {}
@@ -169,6 +209,15 @@ fn session(number: u64, room: &Arc<Room>, notes: &Sender<Note>, inbox: &Receiver
     };
     runtime.shutdown_timeout(Duration::from_millis(500));
     end
+}
+
+/// Has a client that spins fall out of its loop, for a runtime cannot take its thread away from it: between two turns it
+/// looks for messages, and to write on a dead connection ends it. An orderly shutdown would spin as well.
+fn cut_off(manager: Option<&Arc<ShardManager>>) {
+    let Some(runners) = manager.and_then(|manager| manager.runners.try_lock().ok()) else { return };
+    for runner in runners.values() {
+        runner.runner_tx.shutdown_clean();
+    }
 }
 
 /// Takes no more, finishes what is under way, and closes the connection; never waits long.
@@ -204,19 +253,11 @@ async fn live(room: &Arc<Room>, pulse: Arc<Pulse>, slot: &OnceLock<Arc<ShardMana
     let manager = Arc::clone(&client.shard_manager);
     let _ = slot.set(Arc::clone(&manager));
     tokio::spawn(async move { pulse.follow(&manager).await });
+    tokio::spawn(telling::keep(Arc::clone(room), Arc::clone(&client.http)));
     match client.start().await {
         Ok(()) => End::Broken("the connection ended".to_owned()),
         Err(serenity::Error::Gateway(error)) => gateway_end(&error),
         Err(error) => End::Broken(plain(&error)),
-    }
-}
-
-fn http(settings: &Settings) -> Http {
-    let http = HttpBuilder::new(settings.token.secret());
-    match &settings.api {
-        // With the limiter on, the client would ignore the other address.
-        Some(api) => http.proxy(api).ratelimiter_disabled(true).build(),
-        None => http.build(),
     }
 }
 
@@ -241,11 +282,13 @@ struct Pulse {
     began: Instant,
     /// Milliseconds after `began`.
     last: AtomicU64,
+    /// How many turns anything on the runtime has had.
+    turns: AtomicU64,
 }
 
 impl Pulse {
     fn new() -> Self {
-        Self { began: Instant::now(), last: AtomicU64::new(0) }
+        Self { began: Instant::now(), last: AtomicU64::new(0), turns: AtomicU64::new(0) }
     }
 
     fn silence(&self) -> Duration {
@@ -255,6 +298,18 @@ impl Pulse {
     fn beat(&self) {
         let millis = u64::try_from(self.began.elapsed().as_millis()).unwrap_or(u64::MAX);
         self.last.store(millis, Ordering::Release);
+    }
+
+    fn turns(&self) -> u64 {
+        self.turns.load(Ordering::Acquire)
+    }
+
+    /// Takes its turn on the runtime, for ever, more often than anyone looks.
+    async fn tick(self: Arc<Self>) {
+        loop {
+            self.turns.fetch_add(1, Ordering::AcqRel);
+            tokio::time::sleep(LOOK / 2).await;
+        }
     }
 
     /// Life is an answered heartbeat: its measured delay is never twice the same. A shard that only says it is

@@ -2,7 +2,7 @@
 
 use std::ffi::OsString;
 use std::fmt;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use anyhow::{Context as _, bail};
@@ -11,6 +11,9 @@ use crate::config::Config;
 
 /// The environment variable that holds the token; it beats the file.
 pub const TOKEN_VARIABLE: &str = "GUDGEON_DISCORD_TOKEN";
+
+/// Beside the record.
+const OUTBOX_FILE: &str = "outbox.sqlite";
 
 /// The bot's token. It shows itself to nobody but the platform.
 #[derive(Clone, PartialEq, Eq)]
@@ -50,8 +53,15 @@ pub struct Settings {
     /// Names of the server's roles that make a member a lead or a tech; everyone else is an apprentice.
     pub lead_roles: Vec<String>,
     pub tech_roles: Vec<String>,
+    /// Names of the channels for what waits for the lead and for the digest; empty for none.
+    pub review_channel: String,
+    pub digest_channel: String,
+    /// The file that keeps what is still to be said; none for the life of the program only.
+    pub outbox: Option<PathBuf>,
     /// Another address to speak to in place of the platform's own, for tests: `http://127.0.0.1:PORT`.
     pub api: Option<String>,
+    /// Another way of speaking to the platform's own address, for tests.
+    pub client: Option<reqwest::Client>,
     /// How long the desk may think before the asker is told to wait; with zero, that always comes first. The platform
     /// gives 3 s.
     pub defer_after: Duration,
@@ -66,7 +76,11 @@ impl Settings {
             guild: 0,
             lead_roles: Vec::new(),
             tech_roles: Vec::new(),
+            review_channel: String::new(),
+            digest_channel: String::new(),
+            outbox: None,
             api: None,
+            client: None,
             defer_after: Duration::from_millis(1_500),
             patience: Duration::from_secs(90),
         }
@@ -90,6 +104,9 @@ impl Settings {
             guild: discord.guild,
             lead_roles: discord.lead_roles.clone(),
             tech_roles: discord.tech_roles.clone(),
+            review_channel: discord.review_channel.clone(),
+            digest_channel: discord.digest_channel.clone(),
+            outbox: Some(config.data.join(OUTBOX_FILE)),
             ..Self::new(token)
         }))
     }

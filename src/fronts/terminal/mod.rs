@@ -4,15 +4,16 @@ pub mod json;
 pub mod paint;
 mod progress;
 
-use std::io::{BufRead, IsTerminal, Write};
+use std::io::{BufRead, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use anyhow::Context as _;
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 
+use crate::desk::form::Kind;
 use crate::desk::reply::Block;
-use crate::desk::{Asker, Desk, Outcome};
+use crate::desk::{Asker, Desk, Outcome, Reply, rows, walk};
 use crate::drawing;
 
 pub use progress::Progress;
@@ -36,6 +37,23 @@ pub fn say(desk: &Desk, asker: &Asker, line: &str, manner: &Manner, out: &mut im
     asker.key.clone_from(&manner.key);
     answer(desk, &asker, line, manner, out)
 }
+
+/// A line that ends in `-` in the place of rows, with the rows that come by standard input.
+pub fn with_rows(desk: &Desk, line: &str, input: impl Read) -> anyhow::Result<String> {
+    let told = line.strip_suffix(" -").and_then(|line| desk.filled(line));
+    let rows = told.and_then(|(form, given)| {
+        let field = form.fields.iter().find(|field| field.kind == Kind::Rows)?;
+        Some((form, given, field))
+    });
+    let Some((form, mut given, field)) = rows else { return Ok(line.to_owned()) };
+    let mut block = String::new();
+    input.take(MOST_ROWS).read_to_string(&mut block).context("the rows are no text")?;
+    given.push((field.id.clone(), rows::one_line(&block)));
+    Ok(form.line(given.iter().map(|(id, value)| (id.as_str(), value.as_str()))))
+}
+
+/// More bytes of rows are not read; the desk refuses far shorter ones.
+const MOST_ROWS: u64 = 64 * 1024;
 
 fn answer(desk: &Desk, asker: &Asker, line: &str, manner: &Manner, out: &mut impl Write) -> anyhow::Result<ExitCode> {
     let outcome = desk.answer(asker, line, Timestamp::now());
@@ -83,6 +101,7 @@ pub fn console(desk: &Desk, asker: &Asker, input: impl BufRead, out: &mut impl W
     let at_terminal = std::io::stdin().is_terminal();
     writeln!(out, "{}: ask, or give a command. `help` lists them, `bye` ends.", desk.settings().shop)?;
     let mut lines = input.lines();
+    let mut asked = None;
     loop {
         if at_terminal {
             write!(out, "{}> ", asker.person)?;
@@ -94,10 +113,41 @@ pub fn console(desk: &Desk, asker: &Asker, input: impl BufRead, out: &mut impl W
             "" => {}
             "bye" => return Ok(()),
             line => {
-                let outcome = desk.answer(asker, line, Timestamp::now());
+                let now = Timestamp::now();
+                let entry = asked.as_ref().and_then(|asked: &AskedFor| asked.taken(line, now));
+                if let Some(taken) = &entry {
+                    writeln!(out, "Taken as: {taken}")?;
+                }
+                let outcome = desk.answer(asker, entry.as_deref().unwrap_or(line), now);
+                match &outcome {
+                    Outcome::Reply(reply) => asked = AskedFor::by(reply, now),
+                    // What was asked for still is.
+                    Outcome::Refused(_) | Outcome::Fault(_) => {}
+                }
                 out.write_all(paint::outcome(&outcome, width()).as_bytes())?;
             }
         }
+    }
+}
+
+/// What the last reply asked for: a line of nothing but numbers answers it, for as long as it is still in mind.
+struct AskedFor {
+    entry: String,
+    at: Timestamp,
+}
+
+/// How long a place is waited for; later a bare number may be meant as anything.
+const IN_MIND: SignedDuration = SignedDuration::from_mins(15);
+
+impl AskedFor {
+    fn by(reply: &Reply, at: Timestamp) -> Option<Self> {
+        reply.entry().map(|entry| Self { entry: entry.line.clone(), at })
+    }
+
+    /// The whole line that a typed one stands for.
+    fn taken(&self, line: &str, now: Timestamp) -> Option<String> {
+        let in_mind = now.duration_since(self.at) <= IN_MIND;
+        walk::filled_in(&self.entry, line).filter(|_| in_mind)
     }
 }
 

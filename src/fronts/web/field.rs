@@ -6,7 +6,9 @@ use maud::{Markup, html};
 
 use super::sent::Values;
 use crate::desk::Suggestion;
-use crate::desk::form::{Field, Form, Kind};
+use crate::desk::form::{Field, Form, Grid, Kind, LEFT_OUT, boxes};
+use crate::desk::line::LONGEST;
+use crate::desk::rows;
 use crate::quantity::{Dimension, System, looks_numeric, named_in};
 
 /// The boxes a field for several values starts with, and how many there are at most without script.
@@ -16,6 +18,7 @@ const BOXES: usize = 6;
 const BUTTONS: usize = 4;
 
 /// What is put in a field beside the definition.
+#[derive(Default)]
 pub struct Filling<'a> {
     /// The values it already has.
     pub values: Vec<String>,
@@ -27,15 +30,20 @@ pub struct Filling<'a> {
     pub knows_unit: bool,
     /// What can be picked.
     pub picks: Vec<Suggestion>,
+    /// The boxes of a set of readings, where it is known of which check.
+    pub grid: Option<&'a Grid>,
+    /// The form its inputs belong to, where they stand in another; their ids begin with it.
+    pub owner: Option<&'a str>,
 }
 
 pub fn field(field: &Field, filling: &Filling) -> Markup {
-    let id = format!("f-{}", field.id);
-    let help = format!("h-{}", field.id);
+    let of = filling.owner.map(|owner| format!("{owner}-")).unwrap_or_default();
+    let id = format!("{of}f-{}", field.id);
+    let help = format!("{of}h-{}", field.id);
     let grouped = match &field.kind {
         Kind::Choice(choices) => choices.len() <= BUTTONS,
         Kind::Flag => false,
-        _ => field.many && field.kind != Kind::Text,
+        _ => field.many && !matches!(field.kind, Kind::Text | Kind::Rows),
     };
     let label = html! {
         (field.id.replace('-', " "))
@@ -65,6 +73,7 @@ fn kind_word(kind: &Kind) -> &'static str {
     match kind {
         Kind::Quantity(_) => "quantity",
         Kind::Reading => "reading",
+        Kind::Rows => "rows",
         Kind::Whole => "whole",
         Kind::Choice(_) => "choice",
         Kind::Flag => "flag",
@@ -82,7 +91,7 @@ fn input(field: &Field, filling: &Filling, id: &str, help: &str) -> Markup {
                 span { (field.id.replace('-', " ")) }
             }
         },
-        Kind::Choice(choices) if choices.len() <= BUTTONS => choice(field, choices, value, id),
+        Kind::Choice(choices) if choices.len() <= BUTTONS => choice(field, choices, filling, id),
         Kind::Choice(choices) => html! {
             select id=(id) name=(field.id) aria-describedby=(help) {
                 @if field.default.is_none() { option value="" { (left_out(field)) } }
@@ -94,10 +103,18 @@ fn input(field: &Field, filling: &Filling, id: &str, help: &str) -> Markup {
         Kind::Text if field.many => html! {
             textarea id=(id) name=(field.id) rows="2" maxlength="1500" aria-describedby=(help) { (filling.values.join(" ")) }
         },
+        Kind::Rows => html! {
+            textarea id=(id) name=(field.id) rows="8" maxlength=(LONGEST) aria-describedby=(help)
+                aria-required=[field.required.then_some("true")] placeholder="1  4.0002  4.0001 …"
+                autocapitalize="none" spellcheck="false" { (filling.values.join(" ").replace("; ", "\n")) }
+        },
         Kind::Text => text(field, "text", value, id, help),
         Kind::Whole if !field.many => text(field, "numeric", value, id, help),
         Kind::Pick(_) if !field.many => pick(field, filling, id, help),
-        _ => numbers(field, filling, id, help),
+        _ => match filling.grid {
+            Some(readings) => grid(field, readings, filling, id, Some(help)),
+            None => numbers(field, filling, id, help),
+        },
     }
 }
 
@@ -105,26 +122,56 @@ fn left_out(field: &Field) -> &'static str {
     if field.required { "Choose…" } else { "Not said" }
 }
 
-fn choice(field: &Field, choices: &[String], value: Option<&str>, id: &str) -> Markup {
-    let chosen = value.or(field.default.as_deref()).unwrap_or_default();
+fn choice(field: &Field, choices: &[String], filling: &Filling, id: &str) -> Markup {
+    let chosen = filling.values.first().or(field.default.as_ref()).map_or("", String::as_str);
     let open = field.default.is_none() && !field.required;
+    let keys = Keys { name: &field.id, id, owner: filling.owner };
     html! {
         div.choices {
-            @if open { (button(&field.id, id, 0, "", "Not said", chosen.is_empty())) }
+            @if open { (keys.key(0, "", "Not said", chosen.is_empty())) }
             @for (at, choice) in choices.iter().enumerate() {
-                (button(&field.id, id, at + 1, choice, choice, chosen == choice))
+                (keys.key(at + 1, choice, choice, chosen == choice))
             }
         }
     }
 }
 
-/// A radio button laid out as a key.
-fn button(name: &str, id: &str, at: usize, value: &str, shown: &str, chosen: bool) -> Markup {
-    html! {
-        label.press for={ (id) "-" (at) } {
-            input id={ (id) "-" (at) } type="radio" name=(name) value=(value) checked[chosen];
-            span { (shown) }
+/// Radio buttons laid out as keys.
+struct Keys<'a> {
+    name: &'a str,
+    id: &'a str,
+    owner: Option<&'a str>,
+}
+
+impl Keys<'_> {
+    fn key(&self, at: usize, value: &str, shown: &str, chosen: bool) -> Markup {
+        let id = format!("{}-{at}", self.id);
+        html! {
+            label.press for=(id) {
+                input id=(id) type="radio" name=(self.name) value=(value) checked[chosen] form=[self.owner];
+                span { (shown) }
+            }
         }
+    }
+}
+
+/// A set of readings: a box for each under its name, as they lie on the part.
+pub fn grid(field: &Field, grid: &Grid, filling: &Filling, id: &str, help: Option<&str>) -> Markup {
+    let boxes = grid.rows.len() * grid.columns.len();
+    html! {
+        div.boxes.by-two[grid.columns.len() == 2] {
+            @for (at, label) in grid.labels().enumerate() {
+                label {
+                    span { (label) }
+                    input id=[(at == 0).then_some(id)] name=(field.id) type="text" inputmode="decimal" maxlength="120"
+                        value=[filling.values.get(at).filter(|value| *value != LEFT_OUT)] form=[filling.owner]
+                        aria-required=[(at < grid.least).then_some("true")] aria-describedby=[help]
+                        enterkeyhint=(if at + 1 < boxes { "next" } else { "send" })
+                        autocomplete="off" autocapitalize="none" spellcheck="false";
+                }
+            }
+        }
+        (units(field, filling, id))
     }
 }
 
@@ -183,10 +230,12 @@ fn units(field: &Field, filling: &Filling, id: &str) -> Markup {
         _ => None,
     };
     let chosen = filling.unit.filter(|unit| choices.iter().any(|(value, _)| value == unit)).or(usual);
+    let (name, id) = (format!("unit.{}", field.id), format!("{id}-unit"));
+    let keys = Keys { name: &name, id: &id, owner: filling.owner };
     html! {
         div.units role="radiogroup" aria-label={ "Unit of " (field.id) } data-lean[filling.lean.is_some()] {
             @for (at, (value, shown)) in choices.iter().enumerate() {
-                (button(&format!("unit.{}", field.id), &format!("{id}-unit"), at, value, shown, chosen == Some(value)))
+                (keys.key(at, value, shown, chosen == Some(value)))
             }
         }
     }
@@ -225,12 +274,18 @@ pub fn filled(form: &Form, values: &Values) -> Vec<(String, String)> {
             several => several.iter().find(|u| **u == unit).copied().unwrap_or_default(),
         };
         // A line is one line: what a text area breaks becomes blanks.
-        let written: Vec<String> = values
+        let mut written: Vec<String> = values
             .pairs()
             .filter(|(name, _)| *name == field.id)
-            .map(|(_, value)| value.split_whitespace().collect::<Vec<_>>().join(" "))
-            .filter(|value| !value.is_empty())
+            .map(|(_, value)| match field.kind {
+                Kind::Rows => rows::one_line(value),
+                _ => value.split_whitespace().collect::<Vec<_>>().join(" "),
+            })
             .collect();
+        if field.kind == Kind::Reading {
+            written = boxes(written);
+        }
+        written.retain(|value| !value.is_empty());
         // A unit written behind the last of several quantities is for those before it too, as on a line.
         let shared = matches!(field.kind, Kind::Quantity(_)) && written.last().is_some_and(|last| !is_bare(last));
         for value in written {

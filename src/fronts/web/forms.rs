@@ -15,8 +15,8 @@ use crate::desk::form::{Field, Kind};
 use crate::desk::line::split;
 
 /// Our own names in a form; a command's fields have no dot.
-const WORDS: &str = "form.words";
-const KEY: &str = "form.key";
+pub const WORDS: &str = "form.words";
+pub const KEY: &str = "form.key";
 /// The most a list without script offers.
 const PICKS: usize = 40;
 
@@ -77,10 +77,14 @@ pub async fn send(State(page): State<Shared>, visitor: Visitor, Posted(values): 
     let Some(form) = page.desk.form(values.one(WORDS)) else { return no_such_form() };
     let line = form.line(field::filled(form, &values).iter().map(|(id, value)| (id.as_str(), value.as_str())));
     let answered = talk::answer(&page, &visitor.name, &line, values.one(KEY)).await;
-    if visitor.card_only {
-        return (answered.status, answered.card).into_response();
-    }
     let status = answered.status;
+    if visitor.card_only {
+        return (status, answered.card).into_response();
+    }
+    if answered.asks {
+        // The card has the next thing to fill in: this form has had its turn.
+        return (status, talk::whole(&page, &visitor.name, Some(&answered.card))).into_response();
+    }
     let shown = off_thread(&page, move |page| {
         let form = page.desk.form(values.one(WORDS))?;
         // A refused form keeps its key: nothing was posted under it. An answered one gets a new one.
@@ -119,7 +123,11 @@ fn whole(
 /// What a field shows: a value for each box of one that takes several.
 fn values_of(field: &Field, filled: &[(&str, &str)]) -> Vec<String> {
     let own = filled.iter().filter(|(id, value)| *id == field.id && !value.is_empty()).map(|(_, value)| *value);
-    if field.many { own.flat_map(split).collect() } else { own.map(str::to_owned).collect() }
+    if field.many && field.kind != Kind::Rows {
+        own.flat_map(split).collect()
+    } else {
+        own.map(str::to_owned).collect()
+    }
 }
 
 fn sheet(page: &Page, person: &str, form: &Form, filled: &[(&str, &str)], key: &str) -> Markup {
@@ -129,6 +137,7 @@ fn sheet(page: &Page, person: &str, form: &Form, filled: &[(&str, &str)], key: &
     let lean = page.desk.lean(&asker, given("engine"));
     let known: Vec<(String, String)> =
         filled.iter().map(|(id, value)| ((*id).to_owned(), (*value).to_owned())).collect();
+    let grid = page.desk.grid(&form.line(filled.iter().copied()));
     let example = page.desk.filled(&form.example).map(|(_, values)| values).unwrap_or_default();
     let fill = |field: &Field| Filling {
         values: values_of(field, filled),
@@ -139,6 +148,8 @@ fn sheet(page: &Page, person: &str, form: &Form, filled: &[(&str, &str)], key: &
             Kind::Pick(_) => page.desk.complete(&asker, &form.words(), &field.id, &known, "", PICKS),
             _ => Vec::new(),
         },
+        grid: grid.as_ref().filter(|grid| grid.field == field.id),
+        owner: None,
     };
     let (needed, other): (Vec<_>, Vec<_>) =
         form.fields.iter().partition(|f| f.required || f.bare || given(&f.id).is_some());

@@ -3,6 +3,7 @@
 //! [`guard`] stands before everything, [`who`] knows the person, [`talk`] and [`forms`] take lines to the desk,
 //! [`paint`] shows what it said. Every page works without script; `assets/page.js` only saves a page load.
 
+mod asked;
 mod assets;
 mod door;
 mod field;

@@ -5,6 +5,7 @@
 
 use maud::{Markup, PreEscaped, html};
 
+use super::asked::Entry;
 use super::kept::{self, Kept, Piece};
 use crate::desk::reply::{Action, Block, Caution, Cell, Loudness, Reply, Table, Verdict, letter};
 use crate::desk::{Outcome, Refusal};
@@ -25,6 +26,8 @@ pub struct Card<'a> {
     pub line: &'a str,
     /// A fresh name for whatever is sent from this card, so that a double tap is one request.
     pub key: &'a str,
+    /// What it asks for, to be typed on it.
+    pub entry: Option<Entry>,
 }
 
 impl Card<'_> {
@@ -38,11 +41,12 @@ impl Card<'_> {
         html! {
             article.exchange.fresh.(class) data-key=(self.key) data-news=(news(outcome)) {
                 p.said { span.sayer { (self.person) } " " span.line { (self.line) } }
+                @if let Some(entry) = &self.entry { (entry.owner) }
                 form.card method="post" action="/line" {
                     input type="hidden" name="key" value=(self.key);
                     @match outcome {
                         Outcome::Reply(reply) => (self.reply(reply)),
-                        Outcome::Refused(refusal) => (refused(refusal)),
+                        Outcome::Refused(refusal) => (self.refused(refusal)),
                         Outcome::Fault(text) => { h2.answer tabindex="-1" { "Not done" } p { (text) } },
                     }
                 }
@@ -55,10 +59,27 @@ impl Card<'_> {
             h2.answer.long[reply.title.chars().count() > LONG_TITLE] tabindex="-1" { (reply.title) }
             @if let Some(verdict) = reply.verdict { p.verdict { (shape(verdict)) span.word { (verdict.as_str()) } } }
             @for block in &reply.blocks { (self.block(block)) }
+            @if let Some(entry) = &self.entry { (entry.boxes) }
             @if !reply.actions.is_empty() {
                 div.actions role="group" aria-label="What can be done next" {
-                    @for action in &reply.actions { (press(action)) }
+                    @for action in reply.actions.iter().filter(|a| !a.entry || self.entry.is_none()) { (press(action)) }
                 }
+            }
+        }
+    }
+
+    fn refused(&self, refusal: &Refusal) -> Markup {
+        html! {
+            h2.answer tabindex="-1" { (stop()) span { "Not taken: " (refusal.input) } }
+            dl.fields data-input=(refusal.input) {
+                @if !refusal.given.is_empty() { div { dt { "Given" } dd { (refusal.given) } } }
+                div { dt { "Possible" } dd { (refusal.possible) } }
+            }
+            p.text { "Nothing was changed." }
+            @if let Some(entry) = &self.entry { (entry.boxes) }
+            div.actions role="group" aria-label="What can be done next" {
+                button.mend type="button" hidden { "Mend the line" }
+                @if let Some(line) = &refusal.line { (press(&Action::send(line.as_str(), line.as_str()))) }
             }
         }
     }
@@ -113,21 +134,6 @@ fn news(outcome: &Outcome) -> String {
         },
         Outcome::Refused(refusal) => format!("Refused. {}", refusal.sentence()),
         Outcome::Fault(text) => text.clone(),
-    }
-}
-
-fn refused(refusal: &Refusal) -> Markup {
-    html! {
-        h2.answer tabindex="-1" { (stop()) span { "Not taken: " (refusal.input) } }
-        dl.fields data-input=(refusal.input) {
-            @if !refusal.given.is_empty() { div { dt { "Given" } dd { (refusal.given) } } }
-            div { dt { "Possible" } dd { (refusal.possible) } }
-        }
-        p.text { "Nothing was changed." }
-        div.actions role="group" aria-label="What can be done next" {
-            button.mend type="button" hidden { "Mend the line" }
-            @if let Some(line) = &refusal.line { (press(&Action::send(line.as_str(), line.as_str()))) }
-        }
     }
 }
 
@@ -277,7 +283,7 @@ mod tests {
 
     fn painted(outcome: &Outcome, line: &str) -> String {
         let kept = Kept::default();
-        Card { kept: &kept, person: "tech-1", line, key: "k" }.exchange(outcome).into_string()
+        Card { kept: &kept, person: "tech-1", line, key: "k", entry: None }.exchange(outcome).into_string()
     }
 
     #[test]

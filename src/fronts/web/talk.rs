@@ -9,7 +9,7 @@ use maud::{Markup, html};
 use super::frame::{self, View};
 use super::paint::Card;
 use super::sent::{Posted, Visitor};
-use super::{Shared, forms, kept, off_thread};
+use super::{Shared, asked, forms, kept, off_thread};
 use crate::desk::{Outcome, Role};
 
 /// The longest text the line box takes; the desk refuses past its own limit and says so.
@@ -26,6 +26,8 @@ const STARTERS: [(&str, &str, bool); 4] = [
 pub struct Answered {
     pub card: Markup,
     pub status: StatusCode,
+    /// The card has something to fill in.
+    pub asks: bool,
 }
 
 /// Takes one line to the desk. `key` names the request: the same key with the same line is the same request.
@@ -35,17 +37,23 @@ pub async fn answer(page: &Shared, person: &str, line: &str, key: &str) -> Answe
     let request = page.door.mark(&[b"request", person.as_bytes(), key.as_bytes(), line.as_bytes()]);
     asker.key = (!key.is_empty()).then(|| request.to_hex().to_string());
     let said = line.to_owned();
-    let outcome = off_thread(page, move |page| page.desk.answer(&asker, &said, Timestamp::now())).await;
-    let outcome = outcome.unwrap_or_else(|| {
-        Outcome::Fault("Something broke on our side; it is in the log. Tell the lead if it repeats.".to_owned())
+    let answered = off_thread(page, move |page| {
+        let outcome = page.desk.answer(&asker, &said, Timestamp::now());
+        let entry = asked::entry(&page.desk, &outcome, &said);
+        (outcome, entry)
+    });
+    let (outcome, entry) = answered.await.unwrap_or_else(|| {
+        let text = "Something broke on our side; it is in the log. Tell the lead if it repeats.";
+        (Outcome::Fault(text.to_owned()), None)
     });
     let status = match outcome {
         Outcome::Reply(_) => StatusCode::OK,
         Outcome::Refused(_) => StatusCode::UNPROCESSABLE_ENTITY,
         Outcome::Fault(_) => StatusCode::INTERNAL_SERVER_ERROR,
     };
-    let card = Card { kept: &page.kept, person, line, key: &kept::random_name().unwrap_or_default() };
-    Answered { card: card.exchange(&outcome), status }
+    let asks = entry.is_some();
+    let card = Card { kept: &page.kept, person, line, key: &kept::random_name().unwrap_or_default(), entry };
+    Answered { card: card.exchange(&outcome), status, asks }
 }
 
 pub async fn page(State(page): State<Shared>, visitor: Visitor) -> Markup {
@@ -58,7 +66,8 @@ pub async fn line(State(page): State<Shared>, visitor: Visitor, Posted(values): 
     (answered.status, shown).into_response()
 }
 
-fn whole(page: &Shared, person: &str, exchange: Option<&Markup>) -> Markup {
+/// The talk with this card in it.
+pub fn whole(page: &Shared, person: &str, exchange: Option<&Markup>) -> Markup {
     let inside = html! {
         main.desk {
             h1.heard { "Talk" }

@@ -25,7 +25,7 @@ impl SendBack {
         record.review(&context.actor(), &[id], Decision::Returned, Some(&comment), false, context.now)?;
         let by = record.reading(id)?.reading.by.person;
         Ok(Reply::new(format!("Returned reading {id} to {by}: {comment}"))
-            .text("It leads their `next` until it is amended.")
+            .text("It leads their `next` until it is amended or measured again.")
             .action(Action::send("What else waits", "review queue")))
     }
 }

@@ -64,6 +64,7 @@
     for (const card of exchanges()) wake(card);
     const last = exchanges().at(-1);
     if (last) {
+      askOnce(last);
       keep();
       last.scrollIntoView({ block: "start", behavior: "instant" });
     }
@@ -73,11 +74,19 @@
     if (mend && line) mend.hidden = false;
   };
 
+  // One thing is asked for at a time: the boxes of an earlier card go, so that nothing is posted to a place left behind.
+  const askOnce = (card) => {
+    if (!card.querySelector(".asked")) return;
+    for (const old of talk.querySelectorAll(".asked")) if (!card.contains(old)) old.remove();
+  };
+
   const show = (card, instead) => {
     if (instead) instead.replaceWith(card);
     else talk.append(card);
+    askOnce(card);
     wake(card);
-    card.scrollIntoView({ block: "start" });
+    // Where something is asked for, the line that was sent may go out of sight for it.
+    (card.querySelector(".asked") ? card.querySelector(".card") : card).scrollIntoView({ block: "start" });
     news.textContent = card.dataset.news || card.textContent.trim().slice(0, 200);
   };
   const holding = (said) => {
@@ -146,11 +155,20 @@
     const fields = new FormData(sent);
     const pressed = event.submitter;
     if (pressed && pressed.name) fields.append(pressed.name, pressed.value);
-    const said = sent === form ? form.dataset.words : String(fields.get("line") || "").trim();
+    const said = sent.dataset.words || String(fields.get("line") || "").trim();
     if (!said) return;
     sent.dataset.busy = "1";
     send(to, Array.from(fields), said, (card, ok) => {
-      if (sent === form) settle(card, ok);
+      if (sent !== form) return;
+      // Once it is taken, what is asked for next stands on the card and this form has had its turn; until then the
+      // values stand in the form.
+      const asked = card.querySelector(".asked");
+      if (ok && asked) {
+        location.assign("/");
+        return;
+      }
+      if (asked) asked.remove();
+      settle(card, ok);
     }).finally(() => delete sent.dataset.busy);
     if (sent === dock) {
       remember(said);
@@ -174,6 +192,16 @@
     }
     line.value = said;
     line.focus();
+  });
+
+  // In a set of readings the keyboard's own key goes on to the next box; only the last one sends.
+  document.addEventListener("keydown", (event) => {
+    if (event.key !== "Enter" || !event.target.matches(".boxes input")) return;
+    const boxes = Array.from(event.target.closest(".boxes").querySelectorAll("input"));
+    const next = boxes[boxes.indexOf(event.target) + 1];
+    if (!next) return;
+    event.preventDefault();
+    next.focus();
   });
 
   // --- lines said before, by the arrow keys ---

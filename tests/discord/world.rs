@@ -1,0 +1,171 @@
+//! The one server there is on the platform: who the bot is, its roles and channels, and what the bot may do there.
+
+use axum::http::StatusCode;
+use serde_json::{Value, json};
+
+use super::events::{APPLICATION, CHANNEL, GUILD, user};
+
+/// The bot's own role.
+pub const BOT_ROLE: &str = "19";
+/// What waits for the lead is told here.
+pub const REVIEW: &str = "701";
+/// A thread of the bench channel.
+pub const THREAD: &str = "702";
+
+/// Rights, as the platform numbers them.
+pub const VIEW_CHANNEL: u64 = 1 << 10;
+pub const SEND_MESSAGES: u64 = 1 << 11;
+pub const EMBED_LINKS: u64 = 1 << 14;
+pub const ATTACH_FILES: u64 = 1 << 15;
+pub const SEND_MESSAGES_IN_THREADS: u64 = 1 << 38;
+
+/// What becomes of messages to a channel that are right.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fate {
+    Taken,
+    /// The service is down.
+    Down,
+    /// They are taken, and the answer to that is lost.
+    TakenUnanswered,
+    /// They are taken, and there is no answer at all.
+    TakenSilently,
+}
+
+/// "Too many": what one request is told, before it may come again.
+#[derive(Debug, Clone, Copy)]
+pub struct TooMany {
+    pub method: &'static str,
+    /// A part of its path.
+    pub part: &'static str,
+    /// Seconds.
+    pub wait: u32,
+    /// For every request of this bot, not for this kind alone.
+    pub everywhere: bool,
+}
+
+/// What a test may change.
+pub struct World {
+    pub token_known: bool,
+    /// The application wants a code in return for an invitation.
+    pub code_grant: bool,
+    /// The bot was invited, and with the scope for commands.
+    pub invited: bool,
+    pub commands_scope: bool,
+    /// Rights of the bot's role.
+    pub rights: u64,
+    /// Rights that each channel takes from the bot.
+    pub denied: Vec<(&'static str, u64)>,
+    pub lead_can_be_called: bool,
+    /// Names of the roles 11 and 12.
+    pub role_names: [&'static str; 2],
+    pub review_channel: &'static str,
+    pub messages: Fate,
+    /// Each holds once.
+    pub too_many: Vec<TooMany>,
+}
+
+impl Default for World {
+    fn default() -> Self {
+        Self {
+            token_known: true,
+            code_grant: false,
+            invited: true,
+            commands_scope: true,
+            rights: gudgeon::fronts::discord::rights().bits(),
+            denied: Vec::new(),
+            lead_can_be_called: true,
+            role_names: ["lead", "tech"],
+            review_channel: "lead-bench",
+            messages: Fate::Taken,
+            too_many: Vec::new(),
+        }
+    }
+}
+
+/// An error as the platform words it.
+pub type Refused = (StatusCode, u32, &'static str);
+
+pub const DOWN: Refused = (StatusCode::SERVICE_UNAVAILABLE, 0, "down");
+pub const UNKNOWN_TOKEN: Refused = (StatusCode::UNAUTHORIZED, 0, "401: Unauthorized");
+pub const UNKNOWN_CHANNEL: Refused = (StatusCode::NOT_FOUND, 10_003, "Unknown Channel");
+pub const UNKNOWN_SERVER: Refused = (StatusCode::NOT_FOUND, 10_004, "Unknown Guild");
+pub const NO_ACCESS: Refused = (StatusCode::FORBIDDEN, 50_001, "Missing Access");
+pub const NO_RIGHT: Refused = (StatusCode::FORBIDDEN, 50_013, "Missing Permissions");
+
+impl World {
+    pub fn roles(&self) -> Value {
+        let role = |id: &str, name: &str, rights: u64, mentionable: bool| {
+            json!({"id": id, "name": name, "color": 0, "hoist": false, "icon": null, "unicode_emoji": null,
+                "colors": {"primary_color": 0, "secondary_color": null, "tertiary_color": null}, "position": 1,
+                "permissions": rights.to_string(), "managed": false, "mentionable": mentionable, "flags": 0})
+        };
+        let [lead, tech] = self.role_names;
+        json!([
+            role(&GUILD.to_string(), "@everyone", 0, false),
+            role("11", lead, 0, self.lead_can_be_called),
+            role("12", tech, 0, false),
+            role("13", "visitors", 0, false),
+            role(BOT_ROLE, "gudgeon", self.rights, false),
+        ])
+    }
+
+    pub fn channels(&self) -> Value {
+        let channel = |id: &str, name: &str, kind: u8| {
+            let denied = self.denied.iter().filter(|(channel, _)| *channel == id);
+            let overwrites: Vec<Value> = denied
+                .map(|(_, rights)| json!({"id": BOT_ROLE, "type": 0, "allow": "0", "deny": rights.to_string()}))
+                .collect();
+            json!({"id": id, "type": kind, "guild_id": GUILD.to_string(), "position": 0, "name": name, "topic": null,
+                "permission_overwrites": overwrites, "nsfw": false, "rate_limit_per_user": 0, "parent_id": null,
+                "last_message_id": null, "flags": 0})
+        };
+        json!([channel("703", "Shop floor", 4), channel(CHANNEL, "bench", 0), channel(REVIEW, self.review_channel, 0)])
+    }
+
+    pub fn guild(&self) -> Value {
+        json!({"id": GUILD.to_string(), "name": "Ropewalk", "icon": null, "splash": null, "discovery_splash": null,
+            "owner_id": "602", "afk_channel_id": null, "afk_timeout": 300, "verification_level": 0,
+            "default_message_notifications": 1, "explicit_content_filter": 0, "roles": self.roles(), "emojis": [],
+            "features": [], "mfa_level": 0, "application_id": null, "system_channel_id": null,
+            "system_channel_flags": 0, "rules_channel_id": null, "vanity_url_code": null, "description": null,
+            "banner": null, "premium_tier": 0, "preferred_locale": "en-GB", "public_updates_channel_id": null,
+            "nsfw_level": 0, "stickers": [], "premium_progress_bar_enabled": false})
+    }
+
+    /// The bot as a member.
+    pub fn member(&self) -> Value {
+        json!({"user": user("gudgeon"), "nick": null, "avatar": null, "roles": [BOT_ROLE],
+            "joined_at": "2026-01-05T08:00:00.000000+00:00", "premium_since": null, "deaf": false, "mute": false,
+            "flags": 0, "pending": false, "communication_disabled_until": null})
+    }
+
+    pub fn application(&self) -> Value {
+        json!({"id": APPLICATION, "name": "gudgeon", "icon": null, "description": "", "bot_public": false,
+            "bot_require_code_grant": self.code_grant, "verify_key": "00", "team": null, "flags": 0})
+    }
+
+    /// Whether the bot may send this to that channel. A right that is lacking there is lacking for good.
+    pub fn may_send(&self, channel: &str, body: &Value, files: bool) -> Result<(), Refused> {
+        if ![CHANNEL, REVIEW, THREAD].contains(&channel) {
+            return Err(UNKNOWN_CHANNEL);
+        }
+        let denied = self.denied.iter().filter(|(at, _)| *at == channel).fold(0, |all, (_, rights)| all | rights);
+        let held = self.rights & !denied;
+        if held & VIEW_CHANNEL == 0 {
+            return Err(NO_ACCESS);
+        }
+        if held & wanted_to_send(channel, body, files) == wanted_to_send(channel, body, files) {
+            Ok(())
+        } else {
+            Err(NO_RIGHT)
+        }
+    }
+}
+
+/// The rights that the platform wants to see for a message, by its reference on creating one. (Cards of a bot without
+/// the right for them are dropped there without a word, so here they are refused.)
+pub fn wanted_to_send(channel: &str, body: &Value, files: bool) -> u64 {
+    let send = if channel == THREAD { SEND_MESSAGES_IN_THREADS } else { SEND_MESSAGES };
+    let cards = body["embeds"].as_array().is_some_and(|embeds| !embeds.is_empty());
+    VIEW_CHANNEL | send | if cards { EMBED_LINKS } else { 0 } | if files { ATTACH_FILES } else { 0 }
+}
