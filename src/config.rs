@@ -5,11 +5,13 @@
 use std::collections::BTreeMap;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::{Path, PathBuf};
+use std::str::FromStr;
 
 use anyhow::{Context as _, bail};
+use jiff::tz::TimeZone;
 use serde::{Deserialize, Serialize};
 
-use crate::desk::{Role, Settings};
+use crate::desk::{Hours, Role, Settings};
 
 /// All that can be set. `config.example.toml` shows every key at its default.
 #[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
@@ -20,10 +22,85 @@ pub struct Config {
     pub data: PathBuf,
     pub library: PathBuf,
     pub own_acceptance: bool,
+    /// Where the shop's day begins and ends.
+    pub time_zone: Zone,
+    /// The hour of that day from which the lead's digest is due.
+    pub digest_hour: Hour,
     pub people: BTreeMap<String, Person>,
     pub terminal: Terminal,
     pub page: Page,
     pub discord: Discord,
+}
+
+/// A time zone by its name in the tz database.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
+#[serde(try_from = "String", into = "String")]
+pub struct Zone {
+    name: String,
+    zone: TimeZone,
+}
+
+/// An hour of the day, 0 to 23.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize)]
+#[serde(try_from = "i64", into = "i64")]
+pub struct Hour(i8);
+
+/// What a setting cannot be, and what it can.
+#[derive(Debug, thiserror::Error)]
+#[error("{0}")]
+pub struct Nonsense(String);
+
+impl TryFrom<String> for Zone {
+    type Error = Nonsense;
+
+    fn try_from(name: String) -> Result<Self, Nonsense> {
+        match TimeZone::get(&name) {
+            Ok(zone) => Ok(Self { name, zone }),
+            Err(_) => Err(Nonsense(format!(
+                "time_zone: no zone is called “{name}”: write its name in the tz database, such as UTC or Atlantic/Faroe"
+            ))),
+        }
+    }
+}
+
+impl From<Zone> for String {
+    fn from(zone: Zone) -> Self {
+        zone.name
+    }
+}
+
+impl FromStr for Zone {
+    type Err = Nonsense;
+
+    fn from_str(text: &str) -> Result<Self, Nonsense> {
+        Self::try_from(text.to_owned())
+    }
+}
+
+impl TryFrom<i64> for Hour {
+    type Error = Nonsense;
+
+    fn try_from(hour: i64) -> Result<Self, Nonsense> {
+        match i8::try_from(hour) {
+            Ok(hour @ 0..=23) => Ok(Self(hour)),
+            _ => Err(Nonsense(format!("digest_hour: {hour} is no hour of the day: write 0 to 23"))),
+        }
+    }
+}
+
+impl From<Hour> for i64 {
+    fn from(hour: Hour) -> Self {
+        hour.0.into()
+    }
+}
+
+impl FromStr for Hour {
+    type Err = Nonsense;
+
+    fn from_str(text: &str) -> Result<Self, Nonsense> {
+        let hour = text.trim().parse::<i64>();
+        hour.map_err(|_| Nonsense("digest_hour: write an hour of the day, 0 to 23".to_owned())).and_then(Self::try_from)
+    }
 }
 
 /// A member of the shop.
@@ -77,6 +154,8 @@ impl Default for Config {
             data: "data".into(),
             library: "knowledge".into(),
             own_acceptance: false,
+            time_zone: Zone { name: "UTC".to_owned(), zone: TimeZone::UTC },
+            digest_hour: Hour(18),
             people: BTreeMap::from([
                 ("lead".to_owned(), person(Role::Lead)),
                 ("tech-1".to_owned(), person(Role::Tech)),
@@ -152,6 +231,8 @@ impl Config {
         put(&mut self.data, "GUDGEON_DATA", variable("GUDGEON_DATA"))?;
         put(&mut self.library, "GUDGEON_LIBRARY", variable("GUDGEON_LIBRARY"))?;
         put(&mut self.own_acceptance, "GUDGEON_OWN_ACCEPTANCE", variable("GUDGEON_OWN_ACCEPTANCE"))?;
+        put(&mut self.time_zone, "GUDGEON_TIME_ZONE", variable("GUDGEON_TIME_ZONE"))?;
+        put(&mut self.digest_hour, "GUDGEON_DIGEST_HOUR", variable("GUDGEON_DIGEST_HOUR"))?;
         put(&mut self.terminal.person, "GUDGEON_PERSON", variable("GUDGEON_PERSON"))?;
         put(&mut self.page.listen, "GUDGEON_LISTEN", variable("GUDGEON_LISTEN"))?;
         put(&mut self.page.address, "GUDGEON_ADDRESS", variable("GUDGEON_ADDRESS"))?;
@@ -184,6 +265,7 @@ impl Config {
             people: self.people.iter().map(|(name, person)| (name.clone(), person.role)).collect(),
             own_acceptance: self.own_acceptance,
             address: self.page.address.clone(),
+            hours: Hours { zone: self.time_zone.zone.clone(), digest: self.digest_hour.0 },
         }
     }
 }

@@ -6,6 +6,7 @@ mod discord;
 mod drawing;
 mod durability;
 mod house;
+mod lead;
 mod library;
 mod record;
 mod search;

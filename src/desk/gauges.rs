@@ -302,18 +302,21 @@ fn coarse(stood: &Stood, check: &Check, findings: &[Finding], lead: System) -> O
     })
 }
 
-/// What readings were taken with: `micrometer 4: ± 0.0001 in (0.00254 mm), calibration due 2027-03-01, 12 readings`; one that
-/// must be heeded is told apart from itself on a good day.
+/// What a reading was taken with, and how that stood on its day: `micrometer 4: ± 0.0001 in (0.00254 mm), calibration due
+/// 2027-03-01`; none where nothing was named.
+pub fn used_for(measured: &Measured, lead: System) -> Option<String> {
+    let name = measured.instrument.as_ref()?;
+    Some(match &measured.gauge {
+        Some(gauge) => format!("{name}: ± {}, {}", exact(measured.dimension, gauge.uncertainty, lead), state(gauge)),
+        None => format!("{name}: not in the register"),
+    })
+}
+
+/// The same of many readings, each told once with how many there are: `…, 12 readings`. One that has to be heeded is told
+/// apart from itself on a good day.
 pub fn used<'a>(readings: impl Iterator<Item = &'a Measured>, lead: System) -> Vec<String> {
     let mut counts: BTreeMap<String, usize> = BTreeMap::new();
-    for measured in readings {
-        let Some(name) = &measured.instrument else { continue };
-        let told = match &measured.gauge {
-            Some(gauge) => {
-                format!("{name}: ± {}, {}", exact(measured.dimension, gauge.uncertainty, lead), state(gauge))
-            }
-            None => format!("{name}: not in the register"),
-        };
+    for told in readings.filter_map(|measured| used_for(measured, lead)) {
         *counts.entry(told).or_default() += 1;
     }
     let plural = |count: usize| if count == 1 { "one reading".to_owned() } else { format!("{count} readings") };

@@ -5,11 +5,14 @@
 pub mod commands;
 mod complete;
 mod context;
+mod digest;
 mod doubt;
 mod filling;
 pub mod form;
 mod gauges;
+mod glance;
 mod help;
+mod holds;
 mod judging;
 pub mod line;
 pub mod notices;
@@ -21,6 +24,7 @@ mod progress;
 mod recorded;
 mod remedy;
 pub mod reply;
+mod returns;
 pub mod rows;
 mod sense;
 mod sheet;
@@ -37,6 +41,7 @@ use jiff::Timestamp;
 
 pub use complete::Suggestion;
 pub use context::Context;
+pub use digest::{Due, Hours};
 pub use filling::{Values, filled};
 pub use form::Form;
 pub use reply::Reply;
@@ -98,6 +103,7 @@ pub struct Settings {
     pub own_acceptance: bool,
     /// Where phones reach the page, for the code on the build sheet; empty where that is not known.
     pub address: String,
+    pub hours: Hours,
 }
 
 /// What becomes of a line.
@@ -194,7 +200,7 @@ impl Desk {
     fn try_answer(&self, asker: &Asker, line: &str, now: Timestamp) -> Result<Reply, Trouble> {
         let context = Context::new(self, asker, now)?;
         let meant = self.tree.read(&context.one_word_engines(line))?;
-        match meant {
+        let reply = match meant {
             Meant::Request(request) => match &request.sentence {
                 // Words that are no values of the command are a question after all.
                 Some(text) if self.tree.command(request.form, &request.given).is_err() => {
@@ -204,6 +210,7 @@ impl Desk {
             },
             Meant::Help(words) => Ok(help::help(self.forms(), &words)),
             Meant::Question { text, near } => commands::ask::question(&context, &text, near.as_deref()),
-        }
+        }?;
+        context.with_returns(reply)
     }
 }

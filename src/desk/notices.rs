@@ -40,12 +40,7 @@ impl Desk {
 
     fn notice(&self, event: &Event, leads: bool) -> anyhow::Result<Option<Notice>> {
         let asker = Asker::new(event.by.person.clone(), Front::Chat);
-        let context = || {
-            Context::new(self, &asker, event.when).map_err(|trouble| match trouble {
-                Trouble::Refused(refusal) => anyhow::anyhow!(refusal.sentence()),
-                Trouble::Fault(error) => error,
-            })
-        };
+        let context = || Context::new(self, &asker, event.when).map_err(Trouble::into_fault);
         match &event.what {
             Happening::Reading(posting) if posting.measured.verdict == Verdict::Out => {
                 went_out(&context()?, event, posting, leads)
@@ -134,7 +129,7 @@ fn amend(id: ReadingId) -> Offer {
     offer("Amend it", format!("amend {id}"), true)
 }
 
-/// 25 letters that name what came of one event; another record's event of the same number has another.
+/// 25 characters that name what came of one event; another record's event of the same number has another.
 fn key(kind: char, hash: &Hash) -> String {
     std::iter::once(kind).chain(hash.to_hex().chars().take(24)).collect()
 }

@@ -9,7 +9,7 @@ use super::trouble::{Refusal, Trouble};
 use crate::engine::limits::{Bound, Limit};
 use crate::engine::measures::EVERYWHERE;
 use crate::quantity::{show, unit_for};
-use crate::record::{Entry, RecordError};
+use crate::record::{Act, Entry, RecordError};
 
 impl From<RecordError> for Trouble {
     fn from(error: RecordError) -> Self {
@@ -18,6 +18,11 @@ impl From<RecordError> for Trouble {
             RecordError::NotFound { what, id } => Refusal::new(*what, id.to_string(), sentence(&error)),
             RecordError::JobClosed(id) => Refusal::new("job", id.to_string(), sentence(&error)),
             RecordError::NotAllowed { role, .. } => Refusal::new("role", role.word(), sentence(&error)),
+            RecordError::AlreadyReviewed { reading, .. } => {
+                let mut refusal = Refusal::new("reading", reading.to_string(), sentence(&error) + " Write --anew.");
+                refusal.line = Some(format!("review show {reading}"));
+                refusal
+            }
             RecordError::OwnReading(id) => Refusal::new("reading", id.to_string(), sentence(&error)),
             RecordError::Conflict { .. } => Refusal::new("request", "", sentence(&error)),
             RecordError::AlreadyAmended { reading, .. } => {
@@ -35,6 +40,12 @@ impl From<RecordError> for Trouble {
 }
 
 impl Context<'_> {
+    /// Refuses what the asker's role may not do, before anything else is looked at.
+    pub fn must(&self, act: Act) -> Result<(), Trouble> {
+        let role = self.desk.role(self.asker);
+        if role.may(act) { Ok(()) } else { Err(RecordError::NotAllowed { act, role }.into()) }
+    }
+
     /// A job's own limits, oldest first.
     pub fn overrides(&self, job: crate::record::JobId) -> Result<Vec<Limit>, Trouble> {
         let kept = self.desk.record.overrides(job)?;
@@ -77,14 +88,10 @@ pub fn moment(when: Timestamp) -> String {
 
 /// `accepted by lead`, `returned by lead: measure again`, `waits for the lead`.
 pub fn standing(entry: &Entry) -> String {
-    use crate::record::Decision;
     match &entry.review {
         None => "waits for the lead".to_owned(),
         Some(review) => {
-            let word = match review.decision {
-                Decision::Accepted => "accepted",
-                Decision::Returned => "returned",
-            };
+            let word = review.decision.word();
             let comment = review.comment.as_ref().map(|c| format!(": {c}")).unwrap_or_default();
             format!("{word} by {}{comment}", review.by.person)
         }

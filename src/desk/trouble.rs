@@ -54,6 +54,16 @@ pub enum Trouble {
     Fault(anyhow::Error),
 }
 
+impl Trouble {
+    /// For who asked for nothing that could be refused.
+    pub fn into_fault(self) -> anyhow::Error {
+        match self {
+            Self::Refused(refusal) => anyhow::anyhow!(refusal.sentence()),
+            Self::Fault(error) => error,
+        }
+    }
+}
+
 impl From<Refusal> for Trouble {
     fn from(refusal: Refusal) -> Self {
         Self::Refused(refusal)

@@ -176,7 +176,7 @@ pub fn apart(
         "It is {} from the middle of its neighbours, {}: {neighbours}. Over {} is more often a slip than wear (common practice).",
         length(by),
         length(mid),
-        length(inches(APART).si()),
+        show::any_in(check.dimension, inches(APART).si(), lead),
     );
     let text = given.get(at).map_or(values.typed.as_str(), |RawReading(text)| text);
     Err(Refusal::question("values", text, why))

@@ -299,7 +299,8 @@ fn give(check: &Check) -> String {
     let grid = Grid::of("", check.readings, check.least);
     let rows = grid.rows.join(", ");
     match grid.columns.as_slice() {
-        [_] => format!("Give the {rows}."),
+        [_] if grid.rows.len() == 1 => format!("One reading: {rows}."),
+        [_] => format!("Give {rows}."),
         columns => format!("Give {rows}, each {}.", columns.join(" then ")),
     }
 }

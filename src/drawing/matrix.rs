@@ -20,7 +20,8 @@ pub struct Matrix {
     pub rows: Vec<Row>,
 }
 
-const CELL: f64 = 28.0;
+/// Side of a cell.
+pub(super) const CELL: f64 = 28.0;
 const NAME: Type = SMALL.ink(INK);
 const LONGEST_NAME: f64 = 190.0;
 const LONGEST_POSITION: f64 = 120.0;
@@ -43,16 +44,18 @@ pub fn draw(input: &Matrix) -> Figure {
         canvas.line((EDGE, top), (left + columns as f64 * CELL, top), Paint::line(RULE, 0.6));
         for (column, mark) in row.cells.iter().enumerate() {
             if let Some(mark) = mark {
-                draw_cell(&mut canvas, (left + column as f64 * CELL, top), *mark);
+                tile(*mark).draw(&mut canvas, (left + column as f64 * CELL, top));
             }
         }
     }
-    let foot = legend(&mut canvas, y + input.rows.len() as f64 * CELL + 12.0, wide, input);
+    let used = |mark: &Mark| input.rows.iter().flat_map(|row| &row.cells).any(|cell| *cell == Some(*mark));
+    let tiles: Vec<Tile> = Mark::ALL.into_iter().filter(used).map(tile).collect();
+    let foot = legend(&mut canvas, y + input.rows.len() as f64 * CELL + 12.0, wide, &tiles);
     canvas.finish(foot + 6.0, &input.heading, &words(input))
 }
 
 /// Short names stand level; one that is wider than its column turns them all upright.
-fn draw_positions(canvas: &mut Canvas, (left, y): (f64, f64), positions: &[String], head: f64) -> f64 {
+pub(super) fn draw_positions(canvas: &mut Canvas, (left, y): (f64, f64), positions: &[String], head: f64) -> f64 {
     let level = head <= CELL - 4.0;
     let tall = if level { 22.0 } else { head + 10.0 };
     for (column, name) in positions.iter().enumerate() {
@@ -66,8 +69,23 @@ fn draw_positions(canvas: &mut Canvas, (left, y): (f64, f64), positions: &[Strin
     y + tall
 }
 
-/// A filled cell; one that needs attention or waits has its own edge.
-fn draw_cell(canvas: &mut Canvas, (x, y): (f64, f64), mark: Mark) {
+/// What a cell is filled with: a letter on a ground, and the word a legend has for it.
+pub(super) struct Tile {
+    pub letter: &'static str,
+    pub word: &'static str,
+    pub paint: Paint,
+    pub ink: &'static str,
+}
+
+impl Tile {
+    pub fn draw(&self, canvas: &mut Canvas, (x, y): (f64, f64)) {
+        canvas.rect((x + 2.0, y + 2.0), (CELL - 4.0, CELL - 4.0), 4.0, self.paint);
+        canvas.label((x + CELL / 2.0, y + CELL / 2.0), self.letter, LETTER.middle().ink(self.ink));
+    }
+}
+
+/// A reading's tile; one that needs attention or waits has its own edge.
+fn tile(mark: Mark) -> Tile {
     let paint = match mark {
         Mark::Open => Paint::fill(CARD).edged(RULE, 1.0),
         Mark::NoLimit => Paint::fill(mark.tint()).edged(RULE, 1.0),
@@ -76,21 +94,19 @@ fn draw_cell(canvas: &mut Canvas, (x, y): (f64, f64), mark: Mark) {
         Mark::Marginal | Mark::Out | Mark::Returned => Paint::fill(mark.tint()).edged(mark.ink(), 2.5),
     };
     let ink = if mark == Mark::Accepted { CARD } else { mark.ink() };
-    canvas.rect((x + 2.0, y + 2.0), (CELL - 4.0, CELL - 4.0), 4.0, paint);
-    canvas.label((x + CELL / 2.0, y + CELL / 2.0), mark.letter(), LETTER.middle().ink(ink));
+    Tile { letter: mark.letter(), word: mark.word(), paint, ink }
 }
 
-/// The marks in use, in as many lines as the width needs.
-fn legend(canvas: &mut Canvas, y: f64, wide: f64, input: &Matrix) -> f64 {
-    let used = |mark: &Mark| input.rows.iter().flat_map(|row| &row.cells).any(|cell| *cell == Some(*mark));
+/// The tiles in use, in as many lines as the width needs.
+pub(super) fn legend(canvas: &mut Canvas, y: f64, wide: f64, tiles: &[Tile]) -> f64 {
     let (mut x, mut top) = (EDGE, y);
-    for mark in Mark::ALL.into_iter().filter(used) {
-        let taken = CELL + 6.0 + width(mark.word(), SMALL) + 14.0;
+    for tile in tiles {
+        let taken = CELL + 6.0 + width(tile.word, SMALL) + 14.0;
         if x > EDGE && x + taken > wide - EDGE + 14.0 {
             (x, top) = (EDGE, top + CELL + 4.0);
         }
-        draw_cell(canvas, (x, top), mark);
-        canvas.label((x + CELL + 4.0, top + CELL / 2.0), mark.word(), SMALL.ink(INK));
+        tile.draw(canvas, (x, top));
+        canvas.label((x + CELL + 4.0, top + CELL / 2.0), tile.word, SMALL.ink(INK));
         x += taken;
     }
     top + CELL + 4.0

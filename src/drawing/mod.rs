@@ -22,6 +22,7 @@ pub mod qr;
 pub mod ring_clock;
 pub mod runout_polar;
 pub mod scale_rows;
+pub mod stages;
 mod style;
 
 pub use picture::{DrawingError, Figure, png};

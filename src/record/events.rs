@@ -53,6 +53,7 @@ pub enum Happening {
     Reading(Posting),
     Review(Reviewed),
     LimitOverridden(LimitOverride),
+    StageSigned(StageSigned),
     InstrumentAdded(InstrumentFacts),
     InstrumentCalibrated(Calibration),
     InstrumentRetired(Retirement),
@@ -77,6 +78,38 @@ pub struct JobClosed {
     pub job: JobId,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reason: Option<String>,
+    /// The hold points it was closed over.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub open: Vec<OpenHold>,
+}
+
+/// A lead signed off a stage of a job.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct StageSigned {
+    pub job: JobId,
+    /// The stage's word.
+    pub stage: String,
+    /// The readings it covers: those of the stage that counted on that day.
+    pub readings: Vec<ReadingId>,
+    /// The hold points it was signed off over.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub open: Vec<OpenHold>,
+    /// Why, where a hold point was open.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reason: Option<String>,
+}
+
+/// A hold point that was open when a lead went over it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct OpenHold {
+    /// The check's id in the measuring plan.
+    pub check: String,
+    /// Positions without a reading, or whose reading was returned.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub missing: Vec<String>,
+    /// Positions whose reading no lead had accepted.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub waiting: Vec<String>,
 }
 
 /// What a person measured, and what it was judged to be.
@@ -178,6 +211,16 @@ pub struct Amends {
 pub enum Decision {
     Accepted,
     Returned,
+}
+
+impl Decision {
+    /// The word for it, as it is kept and shown.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Accepted => "accepted",
+            Self::Returned => "returned",
+        }
+    }
 }
 
 /// A reading was reviewed.

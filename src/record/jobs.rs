@@ -3,7 +3,9 @@
 use jiff::Timestamp;
 use rusqlite::{Connection, OptionalExtension, Row};
 
-use super::{Act, Actor, Event, Happening, JobClosed, JobId, JobOpened, Record, RecordError, chain, trouble::required};
+use super::{
+    Act, Actor, Event, Happening, JobClosed, JobId, JobOpened, OpenHold, Record, RecordError, chain, trouble::required,
+};
 
 /// Who did something, and when.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -91,10 +93,25 @@ impl Record {
         reason: Option<&str>,
         now: Timestamp,
     ) -> Result<Job, RecordError> {
+        self.close_job_over(actor, id, Vec::new(), reason, now)
+    }
+
+    /// As [`Self::close_job`], over hold points that are open; that takes a reason. Errors: as there, and `Unfit`.
+    pub fn close_job_over(
+        &self,
+        actor: &Actor,
+        id: JobId,
+        open: Vec<OpenHold>,
+        reason: Option<&str>,
+        now: Timestamp,
+    ) -> Result<Job, RecordError> {
         actor.must(Act::CloseJob)?;
+        if !open.is_empty() {
+            required("reason", reason.unwrap_or_default())?;
+        }
         self.write(|tx| {
             require_open(tx, id)?;
-            let what = Happening::JobClosed(JobClosed { job: id, reason: reason.map(str::to_owned) });
+            let what = Happening::JobClosed(JobClosed { job: id, reason: reason.map(str::to_owned), open });
             let seq = chain::append(tx, actor, None, &what, now)?;
             tx.execute("UPDATE job SET closed = ? WHERE id = ?", [seq, id.0])?;
             tx.execute("UPDATE standing SET waiting = 0 WHERE job = ?", [id.0])?;
@@ -142,6 +159,14 @@ impl Record {
                 .query_row((person, channel), |row| row.get(0).map(JobId))
                 .optional()?;
             chosen.map(|id| load(tx, id)).transpose()
+        })
+    }
+
+    /// When anything last happened on a job. Errors: `NotFound`.
+    pub fn last_touched(&self, job: JobId) -> Result<Timestamp, RecordError> {
+        self.read(|tx| {
+            let last = Event::find(tx, "e.seq = (SELECT max(seq) FROM event WHERE job = ?)", [job.0])?;
+            last.map(|event| event.when).ok_or(RecordError::NotFound { what: "job", id: job.0 })
         })
     }
 

@@ -19,7 +19,9 @@ mod review;
 mod roles;
 mod safekeeping;
 mod schema;
+mod stages;
 mod store;
+mod told;
 mod transfer;
 mod trouble;
 mod words;
@@ -28,16 +30,17 @@ pub use blake3::Hash;
 pub use chain::{Chain, Fault};
 pub use events::{
     Amends, Calibration, Decision, Event, Gauge, Happening, InstrumentFacts, InstrumentId, JobClosed, JobId, JobOpened,
-    Judged, LimitOverride, Measured, Posting, ReadingId, Retirement, Reviewed, StandardCheck,
+    Judged, LimitOverride, Measured, OpenHold, Posting, ReadingId, Retirement, Reviewed, StageSigned, StandardCheck,
 };
 pub use instruments::{Instrument, Noted};
 pub use jobs::{Job, JobFilter, Mark};
 pub use limits::Overridden;
 pub use outbox::{Aside, Notice, Offer, Outbox, Place};
 pub use readings::{Entry, Posted, Reading};
-pub use review::Review;
+pub use review::{Review, Said};
 pub use roles::{Act, Actor, Role};
 pub use safekeeping::{Report, Restored, quietly, restore, verify};
+pub use stages::{SignOff, Stand};
 pub use store::Record;
 pub use transfer::import;
 pub use trouble::{OpenTrouble, RecordError, SafekeepingError};

@@ -17,7 +17,7 @@ use super::{Hash, RecordError};
 /// What is to be said.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Notice {
-    /// Names it: under one key it is said once. At most 25 letters, for the chat platform takes no more.
+    /// Names it: under one key it is said once. At most 25 characters, for the chat platform takes no more.
     pub key: String,
     pub to: Place,
     /// What a person reads first, on one line.
@@ -34,6 +34,8 @@ pub struct Notice {
 pub enum Place {
     /// Where the leads look.
     Leads,
+    /// Where the day's digest stands.
+    Digest,
     /// A channel of the chat, as the front names it.
     Channel(String),
 }
@@ -66,6 +68,7 @@ const PATIENCE: Duration = Duration::from_secs(5);
 const KEPT: Duration = Duration::from_secs(30 * 24 * 3600);
 
 const LEADS: &str = "leads";
+const DIGEST: &str = "digest";
 const COLUMNS: &str = "key, place, title, text, call, offers";
 
 impl Outbox {
@@ -104,24 +107,22 @@ impl Outbox {
         let mut conn = self.conn();
         let tx = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
         for notice in notices {
-            let place = match &notice.to {
-                Place::Leads => LEADS,
-                Place::Channel(channel) => channel,
-            };
-            let offers = serde_json::to_string(&notice.offers)
-                .map_err(|error| RecordError::Other { detail: error.to_string() })?;
-            tx.prepare_cached(&format!("INSERT OR IGNORE INTO notice ({COLUMNS}) VALUES (?, ?, ?, ?, ?, ?)"))?
-                .execute((&notice.key, place, &notice.title, &notice.text, notice.call, offers))?;
+            put(&tx, notice)?;
         }
         tx.prepare_cached("INSERT OR REPLACE INTO mark (one, seq, hash) VALUES (1, ?, ?)")?
             .execute((mark.0, mark.1.as_bytes()))?;
         Ok(tx.commit()?)
     }
 
+    /// Keeps a notice that follows from no event. Under a key that is known it adds nothing.
+    pub fn keep(&self, notice: &Notice) -> Result<(), RecordError> {
+        put(&self.conn(), notice)
+    }
+
     /// The one that is to be said next.
     pub fn next(&self) -> Result<Option<Notice>, RecordError> {
         let query = format!("SELECT {COLUMNS} FROM notice WHERE settled IS NULL ORDER BY number LIMIT 1");
-        self.conn().prepare_cached(&query)?.query_and_then([], |row| notice(row))?.next().transpose()
+        self.conn().prepare_cached(&query)?.query_and_then([], notice)?.next().transpose()
     }
 
     /// How many are still to be said.
@@ -155,12 +156,35 @@ impl Outbox {
     }
 }
 
+fn put(conn: &Connection, notice: &Notice) -> Result<(), RecordError> {
+    let place = match &notice.to {
+        Place::Leads => LEADS,
+        Place::Digest => DIGEST,
+        Place::Channel(channel) => channel,
+    };
+    let offers =
+        serde_json::to_string(&notice.offers).map_err(|error| RecordError::Other { detail: error.to_string() })?;
+    conn.prepare_cached(&format!("INSERT OR IGNORE INTO notice ({COLUMNS}) VALUES (?, ?, ?, ?, ?, ?)"))?.execute((
+        &notice.key,
+        place,
+        &notice.title,
+        &notice.text,
+        notice.call,
+        offers,
+    ))?;
+    Ok(())
+}
+
 fn notice(row: &Row<'_>) -> Result<Notice, RecordError> {
     let place: String = row.get(1)?;
     let offers: String = row.get(5)?;
     Ok(Notice {
         key: row.get(0)?,
-        to: if place == LEADS { Place::Leads } else { Place::Channel(place) },
+        to: match place.as_str() {
+            LEADS => Place::Leads,
+            DIGEST => Place::Digest,
+            _ => Place::Channel(place),
+        },
         title: row.get(2)?,
         text: row.get(3)?,
         call: row.get(4)?,

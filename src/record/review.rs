@@ -1,6 +1,9 @@
 //! Review: a lead accepts a reading or returns it with a comment. The latest review of a current reading counts.
+//!
+//! Of two leads who decide at once the first one's word stands: the other is told, and has to say that they decide anew.
 
 use jiff::Timestamp;
+use rusqlite::Connection;
 
 use super::{
     Act, Actor, Decision, Entry, Event, Happening, ReadingId, Record, RecordError, Reviewed, chain, jobs,
@@ -11,20 +14,38 @@ use super::{
 pub(super) const WAITING: &str = "s.waiting = 1 ORDER BY s.severity DESC, s.reading LIMIT ?";
 pub(super) const RETURNED: &str = "s.person = ? AND s.decision = 'returned'
     AND EXISTS (SELECT 1 FROM job j WHERE j.id = s.job AND j.closed IS NULL) ORDER BY s.reading";
+/// Readings that came back to a person, posted at a place of a front, and that they were not told of yet.
+pub(super) const UNTOLD: &str = "s.person = ? AND s.decision = 'returned' AND e.front = ? AND e.channel = ?
+    AND EXISTS (SELECT 1 FROM job j WHERE j.id = s.job AND j.closed IS NULL)
+    AND NOT EXISTS (SELECT 1 FROM told t WHERE t.review = s.review) ORDER BY s.reading";
 
 /// A review as it was given.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Review {
+    /// The number of its event.
+    pub number: i64,
     pub by: Actor,
     pub when: Timestamp,
     pub decision: Decision,
     pub comment: Option<String>,
 }
 
+/// What a lead says of readings.
+#[derive(Debug, Clone, Copy)]
+pub struct Said<'a> {
+    pub decision: Decision,
+    /// Needed to return one.
+    pub comment: Option<&'a str>,
+    /// The lead may accept a reading of their own.
+    pub own_allowed: bool,
+    /// The lead knows that another lead has spoken, and decides anew.
+    pub anew: bool,
+}
+
 impl Record {
     /// Reviews readings, all or none. To return one takes a comment; to accept one's own takes `own_allowed`. A lead
-    /// who says the same again of the same reading adds nothing.
-    /// Errors: `NotAllowed`, `Unfit`, `NotFound`, `JobClosed`, `AlreadyAmended`, `OwnReading`.
+    /// who says the same again of the same reading adds nothing, nor does one who accepts what another has accepted.
+    /// Errors: `NotAllowed`, `Unfit`, `NotFound`, `JobClosed`, `AlreadyAmended`, `OwnReading`, `AlreadyReviewed`.
     pub fn review(
         &self,
         actor: &Actor,
@@ -34,39 +55,37 @@ impl Record {
         own_allowed: bool,
         now: Timestamp,
     ) -> Result<(), RecordError> {
+        self.review_so(actor, ids, Said { decision, comment, own_allowed, anew: false }, now).map(drop)
+    }
+
+    /// As [`Self::review`], of all that a lead may say; returns the readings of which this was news.
+    pub fn review_so(
+        &self,
+        actor: &Actor,
+        ids: &[ReadingId],
+        said: Said<'_>,
+        now: Timestamp,
+    ) -> Result<Vec<ReadingId>, RecordError> {
         actor.must(Act::Review)?;
         if ids.is_empty() {
             return Err(RecordError::Unfit { field: "reading to review", rule: "is missing" });
         }
-        if decision == Decision::Returned {
-            required("comment", comment.unwrap_or_default())?;
+        if said.decision == Decision::Returned {
+            required("comment", said.comment.unwrap_or_default())?;
         }
         self.write(|tx| {
+            let mut news = Vec::new();
             for &id in ids {
-                let reading = readings::require_current(tx, id)?;
-                let job = reading.measured.job;
-                jobs::require_open(tx, job)?;
-                if decision == Decision::Accepted && reading.by.person == actor.person && !own_allowed {
-                    return Err(RecordError::OwnReading(id));
-                }
-                let said = entries(tx, CURRENT, "s.reading = ?", [id.0])?.into_iter().find_map(|entry| entry.review);
-                let again = said.is_some_and(|review| {
-                    review.by.person == actor.person
-                        && review.decision == decision
-                        && review.comment.as_deref() == comment
-                });
-                if !again {
-                    let comment = comment.map(str::to_owned);
-                    let what = Happening::Review(Reviewed { job, reading: id, decision, comment });
-                    chain::append(tx, actor, None, &what, now)?;
-                    readings::refresh(tx, id)?;
+                if review_one(tx, actor, id, said, now)? {
+                    news.push(id);
                 }
             }
-            Ok(())
+            Ok(news)
         })
     }
 
-    /// The unreviewed current readings of open jobs: worst verdict first, and of those the oldest; at most `limit`.
+    /// The unreviewed readings of open jobs that count: worst verdict first, and of those the oldest; at most `limit`.
+    /// One that a later reading at its place has replaced waits no longer.
     pub fn queue(&self, limit: u32) -> Result<Vec<Entry>, RecordError> {
         self.read(|tx| entries(tx, CURRENT, WAITING, [limit]))
     }
@@ -84,12 +103,46 @@ impl Record {
     }
 }
 
+/// Reviews one reading; false where that says nothing new.
+fn review_one(
+    tx: &Connection,
+    actor: &Actor,
+    id: ReadingId,
+    said: Said<'_>,
+    now: Timestamp,
+) -> Result<bool, RecordError> {
+    let Said { decision, comment, own_allowed, anew } = said;
+    let reading = readings::require_current(tx, id)?;
+    let job = reading.measured.job;
+    jobs::require_open(tx, job)?;
+    if decision == Decision::Accepted && reading.by.person == actor.person && !own_allowed {
+        return Err(RecordError::OwnReading(id));
+    }
+    let before = entries(tx, CURRENT, "s.reading = ?", [id.0])?.into_iter().find_map(|entry| entry.review);
+    if let Some(before) = before {
+        let own = before.by.person == actor.person;
+        let same = before.decision == decision;
+        if same && (own && before.comment.as_deref() == comment || !own && decision == Decision::Accepted) {
+            return Ok(false);
+        }
+        if !own && !anew {
+            return Err(RecordError::AlreadyReviewed { reading: id, by: before.by.person, decision: before.decision });
+        }
+    }
+    let what = Happening::Review(Reviewed { job, reading: id, decision, comment: comment.map(str::to_owned) });
+    chain::append(tx, actor, None, &what, now)?;
+    readings::refresh(tx, id)?;
+    Ok(true)
+}
+
 impl Review {
     /// The review that an event gave.
     pub(super) fn of(event: Event) -> Result<Self, RecordError> {
         let Event { seq, when, by, what, .. } = event;
         match what {
-            Happening::Review(Reviewed { decision, comment, .. }) => Ok(Self { by, when, decision, comment }),
+            Happening::Review(Reviewed { decision, comment, .. }) => {
+                Ok(Self { number: seq, by, when, decision, comment })
+            }
             _ => Err(RecordError::Damaged { detail: format!("event {seq} is not a review") }),
         }
     }

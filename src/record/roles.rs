@@ -24,6 +24,7 @@ pub enum Act {
     AmendAny,
     OpenJob,
     CloseJob,
+    SignStage,
     Review,
     OverrideLimits,
     Members,
@@ -39,6 +40,7 @@ impl Act {
             Self::AmendOwn | Self::OpenJob => Role::Tech,
             Self::AmendAny
             | Self::CloseJob
+            | Self::SignStage
             | Self::Review
             | Self::OverrideLimits
             | Self::Members
@@ -57,6 +59,7 @@ impl fmt::Display for Act {
             Self::AmendAny => "amend another person's reading",
             Self::OpenJob => "open a job",
             Self::CloseJob => "close a job",
+            Self::SignStage => "sign off a stage",
             Self::Review => "review a reading",
             Self::OverrideLimits => "override a limit",
             Self::Members => "change who the members are",

@@ -1,14 +1,16 @@
 //! Export and import: the whole record as lines of JSON that any program can read, and a record made of them again.
 //!
-//! The first line says what the file is; then comes every event in order, then the jobs that people have in hand and how
-//! warm they said their bench is, and the last line says how many events there were and the last one's hash, so that a
-//! file cut short is known for one:
+//! The first line says what the file is; then comes every event in order, then the jobs that people have in hand, the
+//! returns they were told of, the days whose digest was given out, and how warm people said their bench is; and the last
+//! line says how many events there were and the last one's hash, so that a file cut short is known for one:
 //!
 //! ```json
 //! {"line":"record","version":1}
 //! {"line":"event","seq":1,"at":"2026-09-21T14:13:20Z","person":"tech-1","role":"tech","front":"terminal",
 //!  "channel":"bench","key":null,"payload":"{\"kind\":\"job-opened\",…}","hash":"5f0c…"}
 //! {"line":"in-hand","person":"tech-1","channel":"bench","job":1}
+//! {"line":"told","review":12}
+//! {"line":"digest","day":"2026-09-21"}
 //! {"line":"bench","person":"tech-1","channel":"bench","kelvin":"295.15","at":"2026-09-21T14:15:00Z"}
 //! {"line":"end","events":1,"head":"5f0c…"}
 //! ```
@@ -68,6 +70,12 @@ enum Line<'a> {
         person: Cow<'a, str>,
         channel: Cow<'a, str>,
         job: i64,
+    },
+    Told {
+        review: i64,
+    },
+    Digest {
+        day: Cow<'a, str>,
     },
     Bench {
         person: Cow<'a, str>,
@@ -144,6 +152,16 @@ fn write_all(
     while let Some(row) = rows.next().map_err(failed)? {
         let text = |column: usize| row.get::<_, String>(column).map(Cow::Owned).map_err(failed);
         put(&Line::InHand { person: text(0)?, channel: text(1)?, job: row.get(2).map_err(failed)? })?;
+    }
+    let mut told = conn.prepare("SELECT review FROM told ORDER BY review").map_err(failed)?;
+    let mut rows = told.query([]).map_err(failed)?;
+    while let Some(row) = rows.next().map_err(failed)? {
+        put(&Line::Told { review: row.get(0).map_err(failed)? })?;
+    }
+    let mut days = conn.prepare("SELECT day FROM digest ORDER BY day").map_err(failed)?;
+    let mut rows = days.query([]).map_err(failed)?;
+    while let Some(row) = rows.next().map_err(failed)? {
+        put(&Line::Digest { day: row.get::<_, String>(0).map_err(failed)?.into() })?;
     }
     let mut benches = conn
         .prepare("SELECT person, channel, kelvin, at FROM bench_temperature ORDER BY person, channel")
@@ -257,6 +275,8 @@ impl Reading<'_> {
                 self.insert("INSERT OR IGNORE INTO job SELECT * FROM derived_job WHERE id = ?", [job])?;
                 self.insert("INSERT INTO current_job (person, channel, job) VALUES (?, ?, ?)", (person, channel, job))
             }
+            Line::Told { review } => self.insert("INSERT INTO told (review) VALUES (?)", [review]),
+            Line::Digest { day } => self.insert("INSERT INTO digest (day) VALUES (?)", [day]),
             Line::Bench { person, channel, kelvin, at } => {
                 let insert = "INSERT INTO bench_temperature (person, channel, kelvin, at) VALUES (?, ?, ?, ?)";
                 self.insert(insert, (person, channel, kelvin, at))

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use rusqlite::{Error as Sqlite, ErrorCode};
 
-use super::{Act, JobId, ReadingId, Role};
+use super::{Act, Decision, JobId, ReadingId, Role};
 
 /// Why an act on the record was refused or failed. After any of these nothing of the act is in the record.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -17,6 +17,8 @@ pub enum RecordError {
     NotAllowed { act: Act, role: Role },
     #[error("reading {0} is your own, and another lead has to accept it")]
     OwnReading(ReadingId),
+    #[error("reading {reading} was already {} by {by}: to decide otherwise, look at it and say so", decision.word())]
+    AlreadyReviewed { reading: ReadingId, by: String, decision: Decision },
     #[error(
         "the key {key:?} was already used for something else, kept as number {first}: send this one with a new key"
     )]

@@ -1,4 +1,4 @@
-//! The lead's two views, a job as a matrix and the review queue, on records of 100, of 10 000 and of 1 000 000 readings on
+//! The lead's views, a job as a matrix, the review queue and the open jobs by stage, on records of 100, of 10 000 and of 1 000 000 readings on
 //! disk; and how long the work on the whole file takes.
 //!
 //! As in a shop, the record grows by jobs: each holds a hundred readings, and all but the last are closed.
@@ -31,6 +31,9 @@ pub fn run(effort: Effort, sheet: &mut Sheet) -> Result<()> {
     }
     for (size, shop) in sizes.iter().zip(&shops) {
         subjects.push(Subject::new(format!("review queue at {size}"), move || say(shop, "review queue")));
+    }
+    for (size, shop) in sizes.iter().zip(&shops) {
+        subjects.push(Subject::new(format!("review matrix at {size}"), move || say(shop, "review matrix")));
     }
     let series = side_by_side(effort, subjects)?;
     for view in series.chunks(sizes.len()) {
@@ -84,7 +87,12 @@ fn fill(record: &Record, size: usize, kinds: &[Measured]) -> Result<()> {
     for job in 1..=jobs {
         let id = record.open_job(&tech, None, "skerry-v8", "Skerry V8", None, now)?.id;
         for (n, kind) in kinds.iter().cycle().take(EACH).enumerate() {
-            record.post(&tech, &format!("{job}-{n}"), Measured { job: id, ..kind.clone() }, now)?;
+            // Each at a place of its own: of several at one place only the last would wait for the lead.
+            let position = match n / kinds.len() {
+                0 => kind.position.clone(),
+                round => format!("{}, round {round}", kind.position),
+            };
+            record.post(&tech, &format!("{job}-{n}"), Measured { job: id, position, ..kind.clone() }, now)?;
         }
         if job < jobs {
             let lead = gudgeon::record::Actor { person: "lead".into(), role: Role::Lead, ..actor(0) };

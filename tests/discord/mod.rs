@@ -4,6 +4,7 @@
 
 mod answers;
 mod contract;
+mod digest;
 mod events;
 mod faults;
 mod gateway;

@@ -64,7 +64,7 @@ impl Shop {
         Self::over(Arc::clone(&DESK), server, |settings, _| change(settings))
     }
 
-    fn over(desk: Arc<Desk>, server: Server, change: impl FnOnce(&mut Settings, &Server)) -> Self {
+    pub fn over(desk: Arc<Desk>, server: Server, change: impl FnOnce(&mut Settings, &Server)) -> Self {
         let mut settings = settings(&server.api);
         change(&mut settings, &server);
         let running = start(settings, Arc::clone(&desk)).unwrap();

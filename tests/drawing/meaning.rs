@@ -6,12 +6,13 @@ use gudgeon::drawing::matrix;
 use gudgeon::drawing::orientation::{self, Pin};
 use gudgeon::drawing::plan::{Cylinders, Rotation};
 use gudgeon::drawing::ring_clock;
+use gudgeon::drawing::stages;
 use gudgeon::drawing::{DrawingError, End, Figure, Mark, Side, bore_map, png};
 use gudgeon::quantity::System;
 use resvg::usvg::roxmltree::Document;
 
 use super::layout::texts;
-use super::samples::{banks, bore, clock, grid, map, orient, strip};
+use super::samples::{banks, board, bore, clock, grid, map, orient, strip};
 
 /// Middle of the first line of text that says exactly this.
 fn at(figure: &Figure, words: &str) -> (f32, f32) {
@@ -243,4 +244,30 @@ fn what_a_person_types_cannot_break_out_of_the_drawing() {
     assert!(!document.descendants().any(|n| n.has_tag_name("script")));
     let title = document.descendants().find(|n| n.has_tag_name("title")).unwrap();
     assert_eq!(title.text(), Some("a[31m</text><script>\"'&"));
+}
+
+/// Each stage's letter stands in its job's row, and every letter in use is told in the legend.
+#[test]
+fn every_stage_of_a_job_has_its_letter_and_its_word() {
+    let input = board(3, 9, "Lay the crank");
+    let figure = stages::draw(&input);
+    for (number, row) in input.rows.iter().enumerate() {
+        let level = at(&figure, &row.job).1;
+        let here: Vec<String> = texts(&figure)
+            .into_iter()
+            .filter(|(said, there, _)| said != &row.job && there.top() < level && there.bottom() > level)
+            .map(|(said, ..)| said)
+            .collect();
+        let mut wanted: Vec<&str> = row.cells.iter().flatten().map(|mark| mark.letter()).collect();
+        let mut found: Vec<&str> = here.iter().map(String::as_str).collect();
+        wanted.sort_unstable();
+        found.sort_unstable();
+        assert_eq!(found, wanted, "row {number}");
+    }
+    for mark in stages::Mark::ALL {
+        assert_eq!(count(&figure, mark.word()), 1, "{}", mark.word());
+        let others = stages::Mark::ALL.into_iter().filter(|other| other.letter() == mark.letter());
+        assert_eq!(others.count(), 1, "a letter means one thing");
+    }
+    assert!(figure.alt.contains("#1 Lay the crank: Lay the crank 0 out, Lay the crank 1 hold open"), "{}", figure.alt);
 }

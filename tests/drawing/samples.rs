@@ -12,6 +12,7 @@ use gudgeon::drawing::plan::{Banks, Cylinders, Rotation};
 use gudgeon::drawing::ring_clock::{self, Gap, Ring, RingClock};
 use gudgeon::drawing::runout_polar::{self, RunoutPolar};
 use gudgeon::drawing::scale_rows::{self, ScaleRows};
+use gudgeon::drawing::stages::{self, Stages};
 use gudgeon::drawing::{End, Figure, Mark, Side};
 use gudgeon::quantity::{Angle, Dimension, Length, Measure, System, inches, millimetres};
 
@@ -30,6 +31,7 @@ pub fn all() -> Vec<(String, Figure)> {
     all.extend(orientations());
     all.extend(maps());
     all.extend(matrices());
+    all.extend(boards());
     all.extend(scales());
     all
 }
@@ -458,6 +460,30 @@ fn matrices() -> Vec<(String, Figure)> {
         named("matrix-long", matrix::draw(&long)),
         named("matrix-ragged", matrix::draw(&ragged)),
         named("matrix-empty", matrix::draw(&grid(0, 0, |_| String::new()))),
+    ]
+}
+
+/// Jobs by stages: every mark, none at all, and names too long for their room.
+pub fn board(jobs: usize, columns: usize, name: &str) -> Stages {
+    let cell =
+        |job: usize, column: usize| stages::Mark::ALL.get((job + column) % (stages::Mark::ALL.len() + 1)).copied();
+    let row = |job: usize| stages::Row {
+        job: format!("#{} {name}", job + 1),
+        cells: (0..columns).map(|column| cell(job, column)).collect(),
+    };
+    Stages {
+        heading: "Open jobs by stage".to_owned(),
+        stages: (0..columns).map(|column| format!("{name} {column}")).collect(),
+        rows: (0..jobs).map(row).collect(),
+    }
+}
+
+fn boards() -> Vec<(String, Figure)> {
+    vec![
+        named("matrix-stages", stages::draw(&board(5, 10, "Lay the crank"))),
+        named("matrix-stages-long", stages::draw(&board(12, 16, LONG))),
+        named("matrix-stages-empty", stages::draw(&board(0, 0, ""))),
+        named("matrix-stages-one", stages::draw(&board(1, 1, "x"))),
     ]
 }
 

@@ -45,6 +45,34 @@ fn the_environment_beats_the_file_and_its_slips_are_named() {
 }
 
 #[test]
+fn a_clock_that_makes_no_sense_is_refused_by_its_key() {
+    let read = |text: &str| toml::from_str::<Config>(text).map_err(|error| error.to_string());
+    for (key, bad) in [
+        ("time_zone", "\"Mars/Base\""),
+        ("time_zone", "\"\""),
+        ("digest_hour", "24"),
+        ("digest_hour", "-1"),
+        ("digest_hour", "18.5"),
+        ("digest_hour", "\"evening\""),
+    ] {
+        let error = read(&format!("{key} = {bad}\n")).unwrap_err();
+        assert!(error.contains(key), "{error}");
+    }
+    assert!(read("time_zone = \"Atlantic/Faroe\"\ndigest_hour = 0\n").is_ok());
+    let mut config = Config::default();
+    let outside = |name: &str, value: &str| {
+        let (name, value) = (name.to_owned(), value.to_owned());
+        move |asked: &str| (asked == name).then(|| value.clone())
+    };
+    for (name, value) in [("GUDGEON_TIME_ZONE", "Mars/Base"), ("GUDGEON_DIGEST_HOUR", "24")] {
+        let error = format!("{:#}", config.overlay(outside(name, value)).unwrap_err());
+        assert!(error.contains(name), "{error}");
+    }
+    config.overlay(outside("GUDGEON_DIGEST_HOUR", "7")).unwrap();
+    assert_eq!(config.digest_hour, "7".parse().unwrap());
+}
+
+#[test]
 fn paths_start_from_the_files_folder() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("gudgeon.toml");

@@ -286,10 +286,12 @@ fn a_clock_set_back_changes_no_order() {
     let record = Record::open(&place).unwrap();
     let job = JobId(1);
     let later = record.post(&tech(), "k-2", journal(job, "1", Verdict::Out), at(50)).unwrap().reading.id;
+    let elsewhere = record.post(&tech(), "k-5", journal(job, "2", Verdict::Out), at(-80_000)).unwrap().reading.id;
+    assert_eq!(ids(&record.queue(9).unwrap())[..2], [later.0, elsewhere.0], "the first posted waits longest");
     let earlier = record.post(&tech(), "k-3", journal(job, "1", Verdict::Out), at(-90_000)).unwrap().reading.id;
     assert!(earlier > later);
     assert_eq!(record.latest(job, "main-journal", "1").unwrap().unwrap().reading.id, earlier);
-    assert_eq!(ids(&record.queue(9).unwrap())[..2], [later.0, earlier.0], "the first posted waits longest");
+    assert_eq!(ids(&record.queue(9).unwrap())[..2], [elsewhere.0, earlier.0], "the last posted counts");
     assert!(record.post(&tech(), "k-2", journal(job, "1", Verdict::Out), at(-100_000)).unwrap().was_retry);
     record.review(&lead(), &[later], Decision::Returned, Some("again"), false, at(40)).unwrap();
     record.review(&lead(), &[later], Decision::Accepted, None, false, at(-40)).unwrap();

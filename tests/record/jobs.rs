@@ -97,8 +97,8 @@ fn the_current_job_is_each_persons_own_in_each_channel() {
 /// The table of DESIGN: an apprentice asks and logs, a tech also amends their own and opens jobs, a lead does the rest.
 #[test]
 fn a_role_may_do_what_the_table_says() {
-    use Act::{AmendAny, AmendOwn, Ask, CloseJob, Log, Members, OpenJob, OverrideLimits, Review};
-    let all = [Ask, Log, AmendOwn, AmendAny, OpenJob, CloseJob, Review, OverrideLimits, Members];
+    use Act::{AmendAny, AmendOwn, Ask, CloseJob, Log, Members, OpenJob, OverrideLimits, Review, SignStage};
+    let all = [Ask, Log, AmendOwn, AmendAny, OpenJob, CloseJob, SignStage, Review, OverrideLimits, Members];
     let may = |role: Role| all.into_iter().filter(|act| role.may(*act)).collect::<Vec<_>>();
     assert_eq!(may(Role::Apprentice), [Ask, Log]);
     assert_eq!(may(Role::Tech), [Ask, Log, AmendOwn, OpenJob]);

@@ -12,7 +12,7 @@ use std::{
 
 use gudgeon::{
     maths::judge::Verdict,
-    record::{Actor, JobId, Record, import, quietly},
+    record::{Actor, Decision, JobId, OpenHold, ReadingId, Record, StageSigned, import, quietly},
 };
 use tempfile::TempDir;
 
@@ -36,6 +36,22 @@ fn newest() -> (TempDir, PathBuf, i64) {
     (folder, place, layout)
 }
 
+/// What layout 1 did not know: a stage signed off over an open hold point, a return that was told, a digest given out.
+fn since_layout_1(record: &Record, job: JobId) {
+    let returned = post(record, &tech(), "k-10", journal(job, "4", Verdict::Out));
+    record.review(&lead(), &[returned], Decision::Returned, Some("again"), false, at(6)).unwrap();
+    assert!(record.tell(11).unwrap() && record.take_digest("2026-09-21").unwrap());
+    let open = vec![OpenHold { check: "main-journal".into(), missing: vec!["4".into()], waiting: vec!["3".into()] }];
+    let signed = StageSigned {
+        job,
+        stage: "measure-crank".into(),
+        readings: vec![ReadingId(9), returned],
+        open,
+        reason: Some("the crank goes to the grinder".into()),
+    };
+    record.sign_stage(&lead(), Some("k-11"), signed, at(7)).unwrap();
+}
+
 /// Something of everything: each kind of event, an open job and a closed one, and a job in hand.
 fn write_sample(layout: i64) {
     let record = Record::in_memory().unwrap();
@@ -46,6 +62,7 @@ fn write_sample(layout: i64) {
     let mut measured = journal(job, "3", Verdict::Marginal);
     measured.note = Some("scored — “left” side".into());
     post(&record, &tech(), "k-9", measured);
+    since_layout_1(&record, job);
     fill_register(&record);
     fs::create_dir_all(sample(layout, "sqlite").parent().unwrap()).unwrap();
     record.backup(&sample(layout, "sqlite"), &quietly).unwrap();
@@ -87,7 +104,7 @@ fn a_record_of_every_layout_opens_with_all_that_was_in_it() {
         }
 
         let record = Record::open(&place).unwrap();
-        post(&record, &tech(), "k-10", journal(JobId(2), "4", Verdict::Within));
+        post(&record, &tech(), "k-12", journal(JobId(2), "5", Verdict::Within));
         record.add_instrument(&lead(), None, facts("micrometer 9"), at(40)).unwrap();
         assert_eq!(record.verify().unwrap().events, written + 2);
     }

@@ -11,6 +11,8 @@ mod opening;
 mod readings;
 mod review;
 mod safekeeping;
+mod stages;
+mod told;
 mod transfer;
 
 use gudgeon::{

@@ -3,11 +3,13 @@
 
 use gudgeon::{
     maths::judge::Verdict,
-    record::{Actor, Decision, Entry, JobId, Measured, ReadingId, Record, RecordError},
+    record::{
+        Actor, Decision, Entry, JobId, Measured, OpenHold, ReadingId, Record, RecordError, Role, Said, StageSigned,
+    },
 };
 use proptest::prelude::*;
 
-use super::{apprentice, at, ids, journal, lead, open_job, tech};
+use super::{actor, apprentice, at, ids, journal, lead, open_job, tech};
 
 #[derive(Debug, Clone)]
 enum Step {
@@ -25,10 +27,21 @@ enum Step {
         verdict: usize,
     },
     Review {
+        /// One lead or the other.
+        who: usize,
         targets: Vec<usize>,
         accept: bool,
         own_allowed: bool,
+        anew: bool,
     },
+    /// A lead signs off a job's only stage, over what is open or not.
+    Sign {
+        who: usize,
+        job: usize,
+        over: bool,
+    },
+    /// Whoever has a return waiting is told of it.
+    Tell,
     Close {
         job: usize,
     },
@@ -37,18 +50,24 @@ enum Step {
 const JOBS: usize = 3;
 const VERDICTS: [Verdict; 4] = [Verdict::NoLimit, Verdict::Within, Verdict::Marginal, Verdict::Out];
 
-fn people() -> [Actor; 3] {
-    [apprentice(), tech(), lead()]
+fn people() -> [Actor; 4] {
+    [apprentice(), tech(), lead(), actor("lead-2", Role::Lead)]
 }
 
+const FIRST_LEAD: usize = 2;
+
 fn step() -> impl Strategy<Value = Step> {
-    let place = (0..3_usize, 0..JOBS, 0..4_u8, 0..4_usize);
+    let place = (0..4_usize, 0..JOBS, 0..4_u8, 0..4_usize);
     prop_oneof![
         6 => place.clone().prop_map(|(who, job, position, verdict)| Step::Post { who, job, position, verdict }),
         4 => (place, 0..60_usize)
             .prop_map(|((who, _, position, verdict), target)| Step::Amend { who, target, position, verdict }),
-        4 => (prop::collection::vec(0..60_usize, 1..4), any::<bool>(), any::<bool>())
-            .prop_map(|(targets, accept, own_allowed)| Step::Review { targets, accept, own_allowed }),
+        5 => (2..4_usize, prop::collection::vec(0..60_usize, 1..4), any::<[bool; 3]>())
+            .prop_map(|(who, targets, [accept, own_allowed, anew])| {
+                Step::Review { who, targets, accept, own_allowed, anew }
+            }),
+        2 => (2..4_usize, 0..JOBS, any::<bool>()).prop_map(|(who, job, over)| Step::Sign { who, job, over }),
+        1 => Just(Step::Tell),
         1 => (0..JOBS).prop_map(|job| Step::Close { job }),
     ]
 }
@@ -62,26 +81,86 @@ struct Known {
     position: u8,
     verdict: usize,
     superseded: bool,
-    decision: Option<Decision>,
+    /// The last word, and which lead said it.
+    decision: Option<(usize, Decision)>,
+    told: bool,
+}
+
+/// A sign-off as the model knows it.
+#[derive(Debug, Clone, PartialEq)]
+struct Signing {
+    who: usize,
+    readings: Vec<i64>,
+    over: bool,
+    /// A lead spoke anew of one of its readings since.
+    shaken: bool,
+}
+
+impl Known {
+    fn new(id: i64, who: usize, job: usize, position: u8, verdict: usize) -> Self {
+        Self { id, who, job, position, verdict, superseded: false, decision: None, told: false }
+    }
 }
 
 #[derive(Default)]
 struct Model {
     readings: Vec<Known>,
     closed: [bool; JOBS],
+    signed: [Option<Signing>; JOBS],
 }
 
 impl Model {
     /// Whether the amendment should be taken, by the rules of the shop.
     fn takes_amendment(&self, who: usize, target: usize) -> bool {
         let old = &self.readings[target];
-        !self.closed[old.job] && !old.superseded && (who == 2 || (who == 1 && old.who == 1))
+        !self.closed[old.job] && !old.superseded && (who >= FIRST_LEAD || (who == 1 && old.who == 1))
     }
 
-    fn takes_review(&self, targets: &[usize], accept: bool, own_allowed: bool) -> bool {
+    /// Whether the lead's word should be taken: the first lead's stands until another says that they decide anew.
+    fn takes_review(&self, who: usize, targets: &[usize], accept: bool, own_allowed: bool, anew: bool) -> bool {
         targets.iter().map(|target| &self.readings[*target]).all(|reading| {
-            !self.closed[reading.job] && !reading.superseded && (!accept || own_allowed || reading.who != 2)
+            let yields = match reading.decision {
+                Some((by, decision)) if by != who => anew || (accept && decision == Decision::Accepted),
+                _ => true,
+            };
+            let own = accept && !own_allowed && reading.who == who;
+            !self.closed[reading.job] && !reading.superseded && !own && yields
         })
+    }
+
+    /// Gives the lead's word; said again it is no news.
+    fn review(&mut self, who: usize, target: usize, decision: Decision) {
+        let reading = &mut self.readings[target];
+        let same = reading
+            .decision
+            .is_some_and(|(by, before)| before == decision && (by == who || decision == Decision::Accepted));
+        if !same {
+            reading.decision = Some((who, decision));
+            reading.told = false;
+            let (id, job) = (reading.id, reading.job);
+            if let Some(signing) = self.signed[job].as_mut().filter(|signing| signing.readings.contains(&id)) {
+                signing.shaken = true;
+            }
+        }
+    }
+
+    /// Whether that reading is the last that stands at its place.
+    fn counts(&self, reading: &Known) -> bool {
+        let same = |other: &&Known| (other.job, other.position) == (reading.job, reading.position);
+        self.current().filter(same).last().is_some_and(|last| last.id == reading.id)
+    }
+
+    fn counting(&self, job: usize) -> Vec<&Known> {
+        self.current().filter(|reading| reading.job == job && self.counts(reading)).collect()
+    }
+
+    /// A person's returns that were not told, oldest reading first.
+    fn untold(&self, who: usize) -> Vec<i64> {
+        let untold = |r: &&Known| r.decision.is_some_and(|(_, d)| d == Decision::Returned) && !r.told;
+        self.current()
+            .filter(|reading| reading.who == who && untold(reading) && !self.closed[reading.job])
+            .map(|reading| reading.id)
+            .collect()
     }
 
     fn current(&self) -> impl Iterator<Item = &Known> {
@@ -89,8 +168,8 @@ impl Model {
     }
 
     fn queue(&self) -> Vec<i64> {
-        let mut waiting: Vec<&Known> =
-            self.current().filter(|reading| reading.decision.is_none() && !self.closed[reading.job]).collect();
+        let waits = |reading: &&Known| reading.decision.is_none() && !self.closed[reading.job] && self.counts(reading);
+        let mut waiting: Vec<&Known> = self.current().filter(waits).collect();
         waiting.sort_by_key(|reading| (std::cmp::Reverse(reading.verdict), reading.id));
         waiting.iter().map(|reading| reading.id).collect()
     }
@@ -124,7 +203,7 @@ fn take(record: &Record, model: &mut Model, n: usize, step: &Step, twice: bool) 
             assert_eq!(posted.is_ok(), !model.closed[job], "{posted:?}");
             if let Ok(posted) = posted {
                 let id = posted.reading.id.0;
-                model.readings.push(Known { id, who, job, position, verdict, superseded: false, decision: None });
+                model.readings.push(Known::new(id, who, job, position, verdict));
             }
         }
         Step::Amend { who, target, position, verdict } if !model.readings.is_empty() => {
@@ -136,19 +215,47 @@ fn take(record: &Record, model: &mut Model, n: usize, step: &Step, twice: bool) 
             if let Ok(amended) = amended {
                 model.readings[target].superseded = true;
                 let id = amended.reading.id.0;
-                model.readings.push(Known { id, who, job, position, verdict, superseded: false, decision: None });
+                model.readings.push(Known::new(id, who, job, position, verdict));
             }
         }
-        Step::Review { ref targets, accept, own_allowed } if !model.readings.is_empty() => {
+        Step::Review { who, ref targets, accept, own_allowed, anew } if !model.readings.is_empty() => {
             let targets: Vec<usize> = targets.iter().map(|target| target % model.readings.len()).collect();
             let named: Vec<ReadingId> = targets.iter().map(|target| ReadingId(model.readings[*target].id)).collect();
             let decision = if accept { Decision::Accepted } else { Decision::Returned };
             let comment = (!accept).then_some("look again");
-            let reviewed = record.review(&people[2], &named, decision, comment, own_allowed, now);
-            assert_eq!(reviewed.is_ok(), model.takes_review(&targets, accept, own_allowed), "{reviewed:?}");
+            let said = Said { decision, comment, own_allowed, anew };
+            let reviewed = record.review_so(&people[who], &named, said, now);
+            let taken = model.takes_review(who, &targets, accept, own_allowed, anew);
+            assert_eq!(reviewed.is_ok(), taken, "{reviewed:?}");
             if reviewed.is_ok() {
-                targets.iter().for_each(|target| model.readings[*target].decision = Some(decision));
+                targets.iter().for_each(|target| model.review(who, *target, decision));
             }
+        }
+        Step::Sign { who, job, over } => {
+            let covered = model.counting(job);
+            let accepted = |known: &&Known| known.decision.is_some_and(|(_, d)| d == Decision::Accepted);
+            let taken = !model.closed[job] && (over || covered.iter().all(accepted));
+            let readings: Vec<i64> = covered.iter().map(|known| known.id).collect();
+            let signed = || sign_off(job, &readings, over);
+            let given = record.sign_stage(&people[who], Some(&key), signed(), now);
+            assert_eq!(given.is_ok(), taken, "{given:?}");
+            if twice {
+                let head = record.head().unwrap();
+                assert_eq!(record.sign_stage(&people[who], Some(&key), signed(), now), given);
+                assert_eq!(record.head().unwrap(), head);
+            }
+            let said_again = |known: &&mut Signing| known.readings == readings && known.over == over && !known.shaken;
+            if taken && model.signed[job].as_mut().filter(said_again).is_none() {
+                model.signed[job] = Some(Signing { who, readings, over, shaken: false });
+            }
+        }
+        Step::Tell => {
+            for entry in people.iter().flat_map(|one| record.untold(&one.person, &one.front, &one.channel).unwrap()) {
+                let review = entry.review.unwrap().number;
+                assert!(record.tell(review).unwrap());
+                assert!(!record.tell(review).unwrap(), "told once");
+            }
+            model.readings.iter_mut().filter(|r| !model.closed[r.job]).for_each(|reading| reading.told = true);
         }
         Step::Close { job } => {
             let closed = record.close_job(&people[2], JobId(job as i64 + 1), None, now);
@@ -156,6 +263,18 @@ fn take(record: &Record, model: &mut Model, n: usize, step: &Step, twice: bool) 
             model.closed[job] = true;
         }
         Step::Amend { .. } | Step::Review { .. } => {}
+    }
+}
+
+/// A stage of one hold point, gone over or not.
+fn sign_off(job: usize, readings: &[i64], over: bool) -> StageSigned {
+    let hold = OpenHold { check: "main-journal".into(), missing: vec!["9".into()], waiting: Vec::new() };
+    StageSigned {
+        job: JobId(job as i64 + 1),
+        stage: "measure-crank".into(),
+        readings: readings.iter().copied().map(ReadingId).collect(),
+        open: if over { vec![hold] } else { Vec::new() },
+        reason: over.then(|| "agreed with the owner".into()),
     }
 }
 
@@ -174,7 +293,10 @@ fn compare(record: &Record, model: &Model) {
         let expected: Vec<_> = model
             .current()
             .filter(of)
-            .map(|r| (r.id, people[r.who].person.clone(), r.position.to_string(), VERDICTS[r.verdict], r.decision))
+            .map(|r| {
+                let decision = r.decision.map(|(_, decision)| decision);
+                (r.id, people[r.who].person.clone(), r.position.to_string(), VERDICTS[r.verdict], decision)
+            })
             .collect();
         assert_eq!(record.readings(id).unwrap().iter().map(facts).collect::<Vec<_>>(), expected);
         for position in 0..4 {
@@ -186,16 +308,32 @@ fn compare(record: &Record, model: &Model) {
             assert_eq!(latest, model.current().filter(here).map(|reading| reading.id).last());
         }
         assert_eq!(record.job(id).unwrap().is_open(), !model.closed[job]);
+        let stands: Vec<_> = record
+            .stands(id)
+            .unwrap()
+            .into_iter()
+            .map(|s| (s.reading.0, s.person, s.position, s.verdict, s.decision))
+            .collect();
+        assert_eq!(stands, expected);
+        let signed = record.sign_offs(id).unwrap();
+        let given = signed.iter().map(|s| (s.by.person.clone(), s.signed.clone()));
+        let known =
+            model.signed[job].iter().map(|s| (people[s.who].person.clone(), sign_off(job, &s.readings, s.over)));
+        assert_eq!(given.collect::<Vec<_>>(), known.collect::<Vec<_>>());
     }
     assert_eq!(ids(&record.queue(1000).unwrap()), model.queue());
     assert_eq!(record.waiting().unwrap() as usize, model.queue().len());
     for (who, person) in people.iter().enumerate() {
         let back: Vec<i64> = model
             .current()
-            .filter(|r| r.who == who && r.decision == Some(Decision::Returned) && !model.closed[r.job])
+            .filter(|r| {
+                r.who == who && r.decision.is_some_and(|(_, d)| d == Decision::Returned) && !model.closed[r.job]
+            })
             .map(|reading| reading.id)
             .collect();
         assert_eq!(ids(&record.returned_to(&person.person).unwrap()), back);
+        let untold = record.untold(&person.person, &person.front, &person.channel).unwrap();
+        assert_eq!(ids(&untold), model.untold(who));
     }
     assert_eq!(record.verify().unwrap().fault, None);
 }

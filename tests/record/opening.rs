@@ -15,7 +15,7 @@ use gudgeon::{
 use rusqlite::Connection;
 use tempfile::TempDir;
 
-use super::{actor, at, journal, layout_of, open_job, post, tech};
+use super::{actor, at, journal, open_job, post, tech};
 
 fn place(folder: &TempDir) -> PathBuf {
     folder.path().join("record.sqlite")
@@ -76,10 +76,9 @@ fn it_is_kept_as_the_design_says() {
 fn a_newer_record_is_refused_untouched() {
     let folder = TempDir::new().unwrap();
     let place = left(&folder);
-    let known = layout_of(&place);
-    Connection::open(&place).unwrap().pragma_update(None, "user_version", known + 1).unwrap();
+    Connection::open(&place).unwrap().pragma_update(None, "user_version", 99).unwrap();
     let trouble = refused(&place);
-    assert_eq!(trouble, OpenTrouble::Newer { place: place.clone(), found: known + 1, known });
+    assert!(matches!(trouble, OpenTrouble::Newer { found: 99, .. }), "{trouble}");
     assert!(trouble.to_string().contains("run the newer program"), "{trouble}");
 }
 

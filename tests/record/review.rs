@@ -3,10 +3,10 @@
 
 use gudgeon::{
     maths::judge::Verdict,
-    record::{Decision, ReadingId, Record, RecordError},
+    record::{Decision, ReadingId, Record, RecordError, Role, Said},
 };
 
-use super::{apprentice, at, ids, journal, lead, open_job, post, tech};
+use super::{actor, apprentice, at, ids, journal, lead, open_job, post, tech};
 
 use Decision::{Accepted, Returned};
 
@@ -125,4 +125,70 @@ fn a_return_says_why_and_a_review_names_a_reading() {
         Err(RecordError::Unfit { field: "reading to review", .. })
     ));
     assert_eq!(record.waiting(), Ok(1));
+}
+
+#[test]
+fn of_two_readings_at_one_place_the_later_one_waits() {
+    let record = Record::in_memory().unwrap();
+    let job = open_job(&record).id;
+    let posted = |key: &str, verdict| post(&record, &tech(), key, journal(job, "1", verdict));
+    let (first, second) = (posted("k-1", Verdict::Out), posted("k-2", Verdict::Within));
+    assert_eq!(ids(&record.queue(10).unwrap()), [second.0]);
+    assert_eq!(record.waiting(), Ok(1));
+    assert_eq!(ids(&record.readings(job).unwrap()), [first.0, second.0], "the record keeps both");
+    let third = posted("k-3", Verdict::Marginal);
+    record.review(&lead(), &[third], Accepted, None, false, at(2)).unwrap();
+    assert_eq!(record.waiting(), Ok(0), "what it replaced is not reviewed by hand");
+    // Amended to another place, it leaves its own to the one before it.
+    record.amend(&tech(), "k-4", third, "wrong journal", journal(job, "2", Verdict::Within), at(3)).unwrap();
+    assert_eq!(ids(&record.queue(10).unwrap()), [second.0, 6]);
+    assert_eq!(record.verify().unwrap().fault, None);
+}
+
+#[test]
+fn another_leads_word_stands_until_it_is_decided_anew() {
+    let record = Record::in_memory().unwrap();
+    let job = open_job(&record).id;
+    let id = post(&record, &tech(), "k-1", journal(job, "1", Verdict::Within));
+    let other = actor("lead-2", Role::Lead);
+    record.review(&lead(), &[id], Accepted, None, false, at(2)).unwrap();
+    let head = record.head().unwrap();
+    record.review(&other, &[id], Accepted, Some("fine by me"), false, at(3)).unwrap();
+    assert_eq!(record.head().unwrap(), head, "accepted twice is accepted once");
+    let refused = record.review(&other, &[id], Returned, Some("again"), false, at(3));
+    assert_eq!(
+        refused,
+        Err(RecordError::AlreadyReviewed { reading: id, by: "lead".into(), decision: Accepted }),
+        "the first word stands"
+    );
+    assert_eq!(record.head().unwrap(), head);
+    let anew = Said { decision: Returned, comment: Some("again"), own_allowed: false, anew: true };
+    assert_eq!(record.review_so(&other, &[id], anew, at(4)), Ok(vec![id]));
+    assert_eq!(ids(&record.returned_to("tech-1").unwrap()), [id.0]);
+}
+
+/// Two leads press at once, one accept and one return: one of them is told what the other said, and that stands.
+#[test]
+fn two_leads_at_once_settle_to_one_result() {
+    let folder = tempfile::TempDir::new().unwrap();
+    let record = Record::open(&folder.path().join("record.sqlite")).unwrap();
+    let job = open_job(&record).id;
+    for round in 0..20 {
+        let id = post(&record, &tech(), &format!("k-{round}"), journal(job, &round.to_string(), Verdict::Within));
+        let both = std::thread::scope(|threads| {
+            let record = &record;
+            let at_once = [("lead", Accepted), ("lead-2", Returned)].map(|(name, decision)| {
+                let who = actor(name, Role::Lead);
+                threads.spawn(move || record.review(&who, &[id], decision, Some("seen"), false, at(round)))
+            });
+            at_once.map(|one| one.join().unwrap())
+        });
+        let won = both.iter().position(Result::is_ok).unwrap();
+        let (name, decision) = [("lead", Accepted), ("lead-2", Returned)][won];
+        let told = RecordError::AlreadyReviewed { reading: id, by: name.into(), decision };
+        assert_eq!(both[1 - won], Err(told));
+        let review = record.reading(id).unwrap().review.unwrap();
+        assert_eq!((review.by.person.as_str(), review.decision), (name, decision));
+    }
+    assert_eq!(record.verify().unwrap().fault, None);
 }

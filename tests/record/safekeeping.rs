@@ -10,7 +10,7 @@ use gudgeon::{
 use rusqlite::Connection;
 use tempfile::TempDir;
 
-use super::{at, journal, layout_of, names, open_job, post, tech};
+use super::{at, journal, names, open_job, post, tech};
 
 fn with_readings(place: &Path, count: usize) -> Record {
     let record = Record::open(place).unwrap();
@@ -161,10 +161,9 @@ fn a_backup_that_does_not_hold_together_is_not_restored() {
     raw("DROP TRIGGER event_is_never_changed; UPDATE event SET person = 'x' WHERE seq = 3");
     let broken = restore(&copy, &place, &quietly);
     assert!(matches!(broken, Err(SafekeepingError::Broken(Fault::Altered { seq: 3, .. }))), "{broken:?}");
-    let known = layout_of(&copy);
-    raw("PRAGMA user_version = 99");
-    let newer = OpenTrouble::Newer { place: copy.clone(), found: 99, known };
-    assert_eq!(restore(&copy, &place, &quietly), Err(SafekeepingError::Open(newer)));
+    raw("PRAGMA user_version = 9");
+    let newer = restore(&copy, &place, &quietly);
+    assert!(matches!(newer, Err(SafekeepingError::Open(OpenTrouble::Newer { found: 9, .. }))), "{newer:?}");
     fs::write(&copy, "torn").unwrap();
     assert!(matches!(restore(&copy, &place, &quietly), Err(SafekeepingError::Open(OpenTrouble::Damaged { .. }))));
     assert!(matches!(restore(&folder.path().join("none"), &place, &quietly), Err(SafekeepingError::Open(_))));

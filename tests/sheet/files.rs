@@ -91,6 +91,83 @@ fn what_was_changed_stays_visible() {
     assert!(!html.contains("NOT FINAL"));
 }
 
+/// Signed off as it should be, gone over with a reason, changed since: each stands in every file, and what was gone over
+/// stays there after it was put right.
+#[test]
+fn sign_offs_and_what_was_gone_over_stand_in_every_file() {
+    let desk = crate::talks::empty_bench();
+    let lines = [
+        ("lead", "job open fulmar-four Van engine"),
+        ("tech-1", "log leak-down 1 6% job=1"),
+        ("tech-1", "log crank-end-float 0.14mm job=1"),
+        ("tech-1", "log deck-flatness deck 0.02mm job=1"),
+        ("lead", "review accept 2 4"),
+        ("lead", "job sign prove reason=\"the others tomorrow\" job=1"),
+        ("lead", "job sign machining job=1"),
+        ("lead", "job sign crank reason=\"=strip only\" job=1"),
+        ("lead", "review accept 3"),
+        ("tech-1", "log leak-down 2 7% job=1"),
+        ("tech-1", "log leak-down 3 7% job=1"),
+        ("tech-1", "log leak-down 4 7% job=1"),
+        ("lead", "review accept stage=prove job=1"),
+        ("lead", "job sign prove job=1"),
+        ("tech-1", "amend 4 0.03mm reason=\"other straight edge\""),
+        ("lead", "job close 1 reason=\"the owner collects it\""),
+    ];
+    for (person, line) in lines {
+        said(&desk, person, line);
+    }
+    let html = text(&desk, "html");
+    for shown in [
+        "Prove signed off over 1 open hold point: Leak-down: 2, 3, 4 not posted. Reason: the others tomorrow",
+        "Prove signed off by lead on 2026-11-20",
+        "Lay the crank signed off by lead on 2026-11-20 over 2 open hold points: Main bearing inside diameter: 1, 2, 3, 4, 5 not \
+         posted; Crank end float: waits for the lead. Reason: =strip only; a reading it covers was changed since",
+        "Decide the machining signed off by lead on 2026-11-20",
+        "Job closed over ",
+    ] {
+        assert!(html.contains(shown), "{shown}");
+    }
+    let sheet: Value = serde_json::from_str(&text(&desk, "json")).unwrap();
+    let signed = sheet["sign_offs"].as_array().unwrap();
+    let facts: Vec<_> = signed.iter().map(|s| (s["stage"].as_str().unwrap(), s["stale"].as_bool().unwrap())).collect();
+    assert_eq!(facts, [("Decide the machining", false), ("Lay the crank", true), ("Prove", false)]);
+    assert_eq!(
+        signed[1]["open"][1],
+        serde_json::json!({
+            "check": "crank-end-float", "name": "Crank end float", "missing": [], "waiting": ["-"],
+        })
+    );
+    assert_eq!(signed[2]["readings"].as_array().unwrap().len(), 4);
+    let over = |what: &str| {
+        sheet["changes"].as_array().unwrap().iter().filter(|c| c["what"].as_str().unwrap().contains(what)).count()
+    };
+    assert_eq!((over("signed off over"), over("Job closed over")), (2, 1), "they stay");
+    assert!(!sheet["closed_over"].as_array().unwrap().is_empty());
+
+    let csv = text(&desk, "csv");
+    let rows: Vec<Vec<String>> = csv.lines().map(cells).collect();
+    assert!(rows.iter().all(|row| row.len() == rows[0].len()));
+    let column = |name: &str| rows[0].iter().position(|head| head == name).unwrap();
+    let of = |stage: &str| {
+        let row = rows.iter().find(|row| row[column("stage")] == stage).unwrap();
+        ["stage_signed", "stage_open", "stage_reason"].map(|name| row[column(name)].clone())
+    };
+    assert_eq!(of("Prove"), ["signed off", "", ""].map(String::from));
+    assert_eq!(of("Lay the crank")[0], "changed since");
+    assert_eq!(of("Lay the crank")[2], "'=strip only", "no formula");
+    assert!(of("Lay the crank")[1].ends_with("| Crank end float: waits for the lead"));
+    assert_eq!(of("Decide the machining")[0], "signed off", "a stage without readings has a row of its own");
+    assert_eq!(of("Measure the block"), ["", "", ""].map(String::from));
+    assert!(rows[1..].iter().all(|row| row[column("job_open")].contains("Bore: 1, 2, 3, 4 not posted")));
+    for (format, known) in [("csv", "job_open"), ("json", "sign_offs")] {
+        let reply = said(&desk, "lead", &format!("sheet 1 format={format}"));
+        let told = format!("{:?}", reply.blocks);
+        assert!(told.contains(known), "the reply says what {known} holds");
+    }
+    assert!(file(&desk, "format=pdf").content.starts_with(b"%PDF-"));
+}
+
 #[test]
 fn a_sheet_fetches_nothing_and_runs_nothing() {
     let desk = crate::talks::empty_bench();

@@ -193,6 +193,18 @@ pub fn told(
     if check.wants_lead() {
         reply = reply.caution(Loudness::Important, "Hold point: the lead accepts this before you go on.");
     }
+    let holds = context.holds(job)?;
+    let behind: Vec<String> = holds
+        .unaccepted_before(check.stage)
+        .map(|stage| format!("{}: {}", stage.stage.title(), stage.in_brief()))
+        .collect();
+    if !behind.is_empty() {
+        let text = format!(
+            "It is posted, with holds open behind it that the lead has to accept. {}. Ask before you build over them.",
+            behind.join(". ")
+        );
+        reply = reply.caution(Loudness::Warning, text);
+    }
     reply = reply.action(Action::send("What is next", format!("next {}", job.id)));
     // Who may not amend is not offered it.
     if context.desk.role(context.asker).may(Act::AmendOwn) {

@@ -16,6 +16,7 @@ pub mod convert;
 pub mod crank;
 pub mod crankwork;
 pub mod cylinder;
+pub mod digest;
 pub mod fit;
 pub mod instrument;
 pub mod job;
@@ -129,6 +130,8 @@ pub enum Command {
     /// Readings that wait for the lead.
     #[command(subcommand)]
     Review(review::Review),
+    /// What the lead should know tonight: out, held, returned, waiting, left lying (lead).
+    Digest(digest::Digest),
     /// The build sheet of a job.
     Sheet(sheet::Sheet),
 }
@@ -184,6 +187,7 @@ impl Command {
             Self::Next(c) => c.run(context),
             Self::Instrument(c) => c.run(context),
             Self::Review(c) => c.run(context),
+            Self::Digest(c) => c.run(context),
             Self::Sheet(c) => c.run(context),
         }
     }

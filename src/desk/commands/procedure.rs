@@ -45,9 +45,9 @@ impl Procedure {
             reply = reply.caution(Loudness::Caution, caution);
         }
         for hold in &step.item.holds {
-            reply = reply
-                .caution(Loudness::Important, format!("Hold point: {} before you go on.", hold.words))
-                .action(passages::hold(hold));
+            let on_job = on_the_bench(context, &hold.check)?.unwrap_or_default();
+            let wanted = format!("Hold point: {} before you go on.{on_job}", hold.words);
+            reply = reply.caution(Loudness::Important, wanted).action(passages::hold(hold));
         }
         if at + 1 < steps.len() {
             reply = reply.action(Action::send("Next step", line(at + 2)));
@@ -57,6 +57,16 @@ impl Procedure {
         }
         Ok(reply.action(Action::send("The whole page", format!("page {}", page.slug))))
     }
+}
+
+/// ` On job #1 it is open: 4, 5 not posted.`: how a hold point stands on the job in hand.
+fn on_the_bench(context: &Context, check: &str) -> Result<Option<String>, Trouble> {
+    let (Some(job), Some(check)) = (&context.job, context.library.plan().check(check)) else { return Ok(None) };
+    if context.library.engine(&job.engine).is_none() {
+        return Ok(None);
+    }
+    let holds = context.holds(job)?;
+    Ok(holds.hold(check).map(|hold| format!(" On job {} it is {}.", job.id, hold.standing())))
 }
 
 /// The caution of the section a step stands in, else the page's own.

@@ -69,8 +69,12 @@ impl Sheet {
 fn overview(whole: &Whole) -> Table {
     Table {
         caption: String::new(),
-        header: ["Stage", "Checks", "Accepted", "Out"].map(String::from).to_vec(),
-        rows: whole.stages.iter().map(|stage| words::overview(stage).into_iter().map(Cell::from).collect()).collect(),
+        header: words::OVERVIEW.map(|(head, _)| head.to_owned()).to_vec(),
+        rows: whole
+            .stages
+            .iter()
+            .map(|stage| words::overview(whole, stage).into_iter().map(Cell::from).collect())
+            .collect(),
     }
 }
 

@@ -1,14 +1,15 @@
-//! The sheet as CSV (RFC 4180): a row for each measure of each reading that counts.
+//! The sheet as CSV (RFC 4180): a row for each measure of each reading that counts, and one for each stage that was signed
+//! off without any.
 
 use jiff::Timestamp;
 
-use super::{Check, Measure, Reading, Sheet};
+use super::{Check, Gap, Measure, Reading, Sheet, SignedStage, words};
 use crate::desk::reply::Value;
 use crate::quantity::Dimension;
 use crate::record::Gauge;
 
 /// Every column and what stands in it, in order.
-pub const COLUMNS: [(&str, &str); 32] = [
+pub const COLUMNS: [(&str, &str); 38] = [
     ("job", "number of the job"),
     ("reading", "number of the reading in the record"),
     ("stage", "stage of the rebuild"),
@@ -41,6 +42,12 @@ pub const COLUMNS: [(&str, &str); 32] = [
     ("calibration_due", "when the calibration of that instrument was due, as it stood on that day"),
     ("calibration_overdue", "yes where that was past on the day"),
     ("off_standard", "yes where its last check on a standard was off by more than its uncertainty"),
+    ("stage_signed", "signed off, over open holds, changed since, or empty while no lead signed the stage off"),
+    ("stage_signed_by", "who signed it off"),
+    ("stage_signed_at", "when, UTC (RFC 3339)"),
+    ("stage_open", "hold points it was signed off over, parted by `|`"),
+    ("stage_reason", "why they were gone over"),
+    ("job_open", "hold points the job was closed over, parted by `|`"),
 ];
 
 /// The file.
@@ -59,16 +66,39 @@ pub fn document(sheet: &Sheet) -> String {
             }
         }
     }
+    let without = |name: &str| !sheet.stages.iter().any(|stage| stage.name == name);
+    for signed in sheet.sign_offs.iter().filter(|signed| without(signed.name)) {
+        let mut cells = vec![sheet.job.to_string(), String::new(), signed.name.to_owned()];
+        cells.resize(COLUMNS.len() - STAGE_COLUMNS, String::new());
+        cells.extend(stage_cells(sheet, signed.name));
+        out += &row(cells);
+    }
     out
 }
 
-fn cells(
-    sheet: &Sheet,
-    stage: &str,
-    check: &Check,
-    reading: &Reading,
-    measure: Option<&Measure>,
-) -> [String; COLUMNS.len()] {
+/// How many columns, the last ones, are about the stage and the job.
+const STAGE_COLUMNS: usize = 6;
+
+fn stage_cells(sheet: &Sheet, stage: &str) -> [String; STAGE_COLUMNS] {
+    let signed = sheet.signed(stage);
+    let of = |text: &dyn Fn(&SignedStage) -> String| signed.map(text).unwrap_or_default();
+    let gaps = |open: &[Gap]| open.iter().map(|gap| text(&words::gap(gap))).collect::<Vec<_>>().join(" | ");
+    let state = |signed: &SignedStage| match (signed.stale, signed.open.is_empty()) {
+        (true, _) => "changed since",
+        (false, true) => "signed off",
+        (false, false) => "over open holds",
+    };
+    [
+        of(&|s| state(s).to_owned()),
+        of(&|s| text(&s.by)),
+        of(&|s| moment(s.when)),
+        of(&|s| gaps(&s.open)),
+        of(&|s| text(&s.reason)),
+        gaps(&sheet.closed_over),
+    ]
+}
+
+fn cells(sheet: &Sheet, stage: &str, check: &Check, reading: &Reading, measure: Option<&Measure>) -> Vec<String> {
     let value = |dimension: Dimension, si: f64| Value::si("", dimension, si, sheet.lead);
     let number_of = |dimension, si| number(value(dimension, si).value);
     let of_measure = |text: &dyn Fn(&Measure) -> String| measure.map(text).unwrap_or_default();
@@ -80,7 +110,7 @@ fn cells(
     let yes = |so: bool| if so { "yes".to_owned() } else { String::new() };
     let review = reading.review.as_ref();
     let values: Vec<String> = reading.raw.iter().map(|si| number_of(reading.dimension, *si)).collect();
-    [
+    let of_reading = [
         sheet.job.to_string(),
         reading.number.to_string(),
         stage.to_owned(),
@@ -113,7 +143,8 @@ fn cells(
         of_gauge(&|gauge| gauge.due.to_string()),
         of_gauge(&|gauge| yes(gauge.overdue)),
         of_gauge(&|gauge| yes(gauge.off)),
-    ]
+    ];
+    of_reading.into_iter().chain(stage_cells(sheet, stage)).collect()
 }
 
 fn moment(when: Timestamp) -> String {

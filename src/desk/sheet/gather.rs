@@ -2,17 +2,22 @@
 
 use crate::desk::commands::log::dimension_of;
 use crate::desk::gauges;
+use crate::desk::holds::{Signed, StageHolds};
 use crate::desk::progress::Progress;
 use crate::desk::recorded::{day, moment};
 use crate::desk::reply::Verdict;
 use crate::desk::{Context, Trouble};
 use crate::drawing::qr;
 use crate::engine::plan::Plan;
-use crate::engine::{Engine, Rotation, positions};
+use crate::engine::{self, Engine, Rotation, positions};
 use crate::quantity::{System, show};
-use crate::record::{Decision, Entry, Event, Happening, Job, Measured};
+use crate::record::{Decision, Entry, Event, Happening, Job, Measured, OpenHold};
 
-use super::{Acceptance, Change, Check, Count, Measure, Note, Reading, Review, Seal, Sheet, Stage, advice, figures};
+use super::words::gone_over;
+use super::{
+    Acceptance, Change, Check, Count, Gap, Measure, Note, Reading, Review, Seal, Sheet, SignedStage, Stage, advice,
+    figures,
+};
 
 /// The sheet of a job as it stands now.
 pub fn gather(context: &Context, job: &Job) -> Result<Sheet, Trouble> {
@@ -32,6 +37,7 @@ pub fn gather(context: &Context, job: &Job) -> Result<Sheet, Trouble> {
     };
     let settings = context.desk.settings();
     let seal = seal(&settings.address, job, events.last());
+    let holds = context.holds(job)?;
     Ok(Sheet {
         shop: settings.shop.clone(),
         demo: settings.demo,
@@ -50,6 +56,8 @@ pub fn gather(context: &Context, job: &Job) -> Result<Sheet, Trouble> {
         figures: figures::draw(&stages, engine, lead),
         advice: advice::of(&context.library, engine),
         acceptances: acceptances(&progress),
+        sign_offs: holds.stages.iter().filter_map(|stage| sign_off(progress.plan, stage)).collect(),
+        closed_over: closed_over(progress.plan, &events),
         stages,
         seal,
         printed: context.now,
@@ -198,8 +206,8 @@ fn read(measured: &Measured, lead: System) -> String {
     values.join(", ")
 }
 
-/// What has to stay visible: amendments with both values, what was let pass, limits set for this job, a closing with a
-/// reason.
+/// What has to stay visible: amendments with both values, what was let pass, limits set for this job, hold points gone
+/// over, a closing with a reason.
 fn changes(plan: &Plan, events: &[Event], lead: System) -> Vec<Change> {
     let earlier = |number: i64| {
         events.iter().find(|event| event.seq == number).and_then(|event| match &event.what {
@@ -228,12 +236,51 @@ fn changes(plan: &Plan, events: &[Event], lead: System) -> Vec<Change> {
                 let name = format!("{} {}", own.measure, unless_dash(&own.at));
                 (format!("Limit set for this job: {}, {range}", name.trim_end()), own.reason.clone())
             }
+            Happening::StageSigned(signed) if !signed.open.is_empty() => {
+                let stage = engine::Stage::named(&signed.stage)?.title();
+                (format!("{stage} signed off over {}", gone_over(&gaps(plan, &signed.open))), signed.reason.clone()?)
+            }
+            Happening::JobClosed(closed) if !closed.open.is_empty() => {
+                (format!("Job closed over {}", gone_over(&gaps(plan, &closed.open))), closed.reason.clone()?)
+            }
             Happening::JobClosed(closed) => ("Job closed".to_owned(), closed.reason.clone()?),
             _ => return None,
         };
         Some(Change { what, reason, by: event.by.person.clone(), when: event.when })
     };
     events.iter().filter_map(change).collect()
+}
+
+fn gaps(plan: &Plan, open: &[OpenHold]) -> Vec<Gap> {
+    let gap = |hold: &OpenHold| Gap {
+        check: hold.check.clone(),
+        name: plan.name_of(&hold.check).to_owned(),
+        missing: hold.missing.clone(),
+        waiting: hold.waiting.clone(),
+    };
+    open.iter().map(gap).collect()
+}
+
+fn sign_off(plan: &Plan, stage: &StageHolds) -> Option<SignedStage> {
+    let Signed { sign_off, stale } = stage.signed.as_ref()?;
+    Some(SignedStage {
+        name: stage.stage.title(),
+        by: sign_off.by.person.clone(),
+        role: sign_off.by.role.word(),
+        when: sign_off.when,
+        stale: *stale,
+        readings: sign_off.signed.readings.iter().map(|reading| reading.0).collect(),
+        open: gaps(plan, &sign_off.signed.open),
+        reason: sign_off.signed.reason.clone().unwrap_or_default(),
+    })
+}
+
+fn closed_over(plan: &Plan, events: &[Event]) -> Vec<Gap> {
+    let closed = events.iter().rev().find_map(|event| match &event.what {
+        Happening::JobClosed(closed) => Some(gaps(plan, &closed.open)),
+        _ => None,
+    });
+    closed.unwrap_or_default()
 }
 
 /// Who accepted the readings that count, in the order they first did.

@@ -76,8 +76,8 @@ fn standing(sheet: &Sheet) -> Markup {
         h2 { "How it stands" }
         p { (sheet.summary()) "." }
         table.overview {
-            thead { tr { th { "Stage" } th { "Checks" } th { "Accepted" } th { "Out of limits" } } }
-            tbody { @for stage in &sheet.stages { tr { @for text in words::overview(stage) { td { (text) } } } } }
+            thead { tr { @for (head, _) in words::OVERVIEW { th { (head) } } } }
+            tbody { @for stage in &sheet.stages { tr { @for text in words::overview(sheet, stage) { td { (text) } } } } }
         }
         @if !sheet.missing.is_empty() { div.caution { strong { "Not measured" } p { (words::missing(sheet)) } } }
     }

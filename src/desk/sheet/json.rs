@@ -2,13 +2,13 @@
 
 use serde_json::{Value as Json, json};
 
-use super::{Measure, Reading, Review, Sheet};
+use super::{Gap, Measure, Reading, Review, Sheet};
 use crate::desk::Trouble;
 use crate::desk::reply::Value;
 use crate::quantity::Dimension;
 
 /// Every key at the top and what it holds.
-pub const KEYS: [(&str, &str); 19] = [
+pub const KEYS: [(&str, &str); 21] = [
     ("form", "name and version of this layout: keys may be added, none is renamed or removed"),
     ("shop", "the shop's name"),
     ("demo", "true where shop, engine and readings are invented"),
@@ -20,11 +20,13 @@ pub const KEYS: [(&str, &str); 19] = [
     ("count", "planned, posted, accepted, marginal, out"),
     ("readings", "every reading that counts, with its measures, limits, verdicts, review"),
     ("instruments", "what the readings were taken with, and how that stood on their day"),
-    ("changes", "amendments, limits set for the job, readings let pass, reasons: what, reason, by, at"),
+    ("changes", "amendments, limits set for the job, readings let pass, hold points gone over: what, reason, by, at"),
     ("notes", "remarks from the bench: at, text, by"),
     ("missing", "checks of the plan without a reading: check, places"),
     ("sources", "where the limits came from"),
     ("acceptances", "who accepted: by, role, readings, first, last"),
+    ("sign_offs", "stages signed off: stage, by, role, at, stale where changed since, readings, open, reason"),
+    ("closed_over", "hold points that were open when the job was closed: check, name, missing, waiting"),
     ("seal", "event and hash of the job's last event, and what the code says"),
     ("advice", "caution, text and steps for the owner, and the page they come from"),
     ("printed", "when it was made, UTC"),
@@ -62,6 +64,11 @@ pub fn document(sheet: &Sheet) -> Result<Vec<u8>, Trouble> {
         "acceptances": sheet.acceptances.iter().map(|a| json!({
             "by": a.by, "role": a.role, "readings": a.readings, "first": a.first.to_string(), "last": a.last.to_string(),
         })).collect::<Vec<_>>(),
+        "sign_offs": sheet.sign_offs.iter().map(|s| json!({
+            "stage": s.name, "by": s.by, "role": s.role, "at": s.when.to_string(), "stale": s.stale,
+            "readings": s.readings, "open": s.open.iter().map(gap).collect::<Vec<_>>(), "reason": s.reason,
+        })).collect::<Vec<_>>(),
+        "closed_over": sheet.closed_over.iter().map(gap).collect::<Vec<_>>(),
         "seal": { "event": sheet.seal.event, "hash": sheet.seal.hash, "code": sheet.seal.code },
         "advice": {
             "caution": sheet.advice.caution, "text": sheet.advice.text, "steps": sheet.advice.steps,
@@ -70,6 +77,10 @@ pub fn document(sheet: &Sheet) -> Result<Vec<u8>, Trouble> {
         "printed": sheet.printed.to_string(),
     });
     serde_json::to_vec_pretty(&whole).map_err(|error| Trouble::Fault(error.into()))
+}
+
+fn gap(gap: &Gap) -> Json {
+    json!({ "check": gap.check, "name": gap.name, "missing": gap.missing, "waiting": gap.waiting })
 }
 
 fn reading(sheet: &Sheet, stage: &str, check: &super::Check, reading: &Reading) -> Json {

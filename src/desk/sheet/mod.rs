@@ -62,6 +62,10 @@ pub struct Sheet {
     pub advice: advice::Advice,
     /// Who accepted readings.
     pub acceptances: Vec<Acceptance>,
+    /// The stages a lead signed off, in the order of the work.
+    pub sign_offs: Vec<SignedStage>,
+    /// The hold points the job was closed over.
+    pub closed_over: Vec<Gap>,
     pub seal: Seal,
     pub printed: Timestamp,
 }
@@ -148,7 +152,8 @@ pub struct Note {
     pub by: String,
 }
 
-/// An amendment, a limit set for this job, a reading let pass, or a reason given at the closing.
+/// An amendment, a limit set for this job, a reading let pass, an open hold point gone over, or a reason given at the
+/// closing.
 pub struct Change {
     pub what: String,
     pub reason: String,
@@ -163,6 +168,32 @@ pub struct Acceptance {
     pub readings: usize,
     pub first: Timestamp,
     pub last: Timestamp,
+}
+
+/// A stage's last sign-off.
+pub struct SignedStage {
+    pub name: &'static str,
+    pub by: String,
+    pub role: &'static str,
+    pub when: Timestamp,
+    /// A reading it covers was changed since.
+    pub stale: bool,
+    /// The numbers of the readings it covers.
+    pub readings: Vec<i64>,
+    /// The hold points it was signed off over.
+    pub open: Vec<Gap>,
+    /// Empty where nothing was open.
+    pub reason: String,
+}
+
+/// A hold point that was open when a lead went over it.
+pub struct Gap {
+    pub check: String,
+    pub name: String,
+    /// Places without a reading.
+    pub missing: Vec<String>,
+    /// Places whose reading was not accepted.
+    pub waiting: Vec<String>,
 }
 
 /// What ties the paper to the record.
@@ -247,6 +278,11 @@ impl Sheet {
             .iter()
             .flat_map(|stage| &stage.checks)
             .flat_map(|check| check.readings.iter().map(move |r| (check, r)))
+    }
+
+    /// The sign-off of a stage.
+    pub fn signed(&self, stage: &str) -> Option<&SignedStage> {
+        self.sign_offs.iter().find(|signed| signed.name == stage)
     }
 
     /// `Build sheet, job #1`.

@@ -91,13 +91,10 @@ fn columns(all: &[(&str, f64)]) -> Vec<Column> {
 
 fn overview(sheet: &Sheet) -> Table {
     let rows = sheet.stages.iter().map(|stage| {
-        let texts = words::overview(stage);
+        let texts = words::overview(sheet, stage);
         Row::Cells(texts.into_iter().map(|text| Item::Words(text).into()).collect())
     });
-    Table {
-        columns: columns(&[("Stage", 0.26), ("Checks", 0.38), ("Accepted", 0.16), ("Out of limits", 0.20)]),
-        rows: rows.collect(),
-    }
+    Table { columns: columns(&words::OVERVIEW), rows: rows.collect() }
 }
 
 fn readings(sheet: &Sheet, stage: &Stage) -> Table {

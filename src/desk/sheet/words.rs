@@ -1,14 +1,15 @@
 //! What the sheet says, said once for screen and paper.
 
-use super::{Check, Measure, Reading, Sheet, Stage};
+use super::{Check, Gap, Measure, Reading, Sheet, SignedStage, Stage};
 use crate::desk::gauges;
+use crate::desk::holds;
 use crate::desk::recorded::{day, moment};
 use crate::quantity::show;
 
 pub const DEMO: &str = "DEMO: an invented shop, an invented engine, invented readings. Build nothing to it.";
 pub const NOT_FINAL: &str =
     "NOT FINAL: the job is open. Readings may be added, amended and reviewed after this was printed.";
-pub const CHANGES: &str = "Amendments, limits set for this job, and what was let pass";
+pub const CHANGES: &str = "Amendments, limits set for this job, and what was let pass or gone over";
 pub const NOTES: &str = "Notes from the bench";
 pub const INSTRUMENTS: &str = "Measured with";
 pub const LEGEND: &str = "W within its limit; M marginal: inside, but nearer to the limit than the gauge can tell (ISO 14253-1); \
@@ -20,13 +21,18 @@ pub fn foot(sheet: &Sheet) -> String {
     format!("Job #{}, seal {short}, printed {} UTC. {}", sheet.job, moment(sheet.printed), sheet.title)
 }
 
-/// Stage, its checks, how many accepted, how many out.
-pub fn overview(stage: &Stage) -> [String; 4] {
+/// The columns of the overview, and how much of the paper's width each takes.
+pub const OVERVIEW: [(&str, f64); 5] =
+    [("Stage", 0.21), ("Checks", 0.35), ("Accepted", 0.13), ("Out of limits", 0.11), ("Signed off", 0.20)];
+
+/// Stage, its checks, how many accepted, how many out, and who signed it off.
+pub fn overview(sheet: &Sheet, stage: &Stage) -> [String; 5] {
     let (accepted, out) = stage.tally();
     let posted = stage.readings().count();
     let checks = stage.checks.iter().map(|check| check.name.to_lowercase()).collect::<Vec<_>>().join(", ");
     let accepted = if accepted == posted { format!("all {posted}") } else { format!("{accepted} of {posted}") };
-    [stage.name.to_owned(), checks, accepted, if out == 0 { "none".to_owned() } else { out.to_string() }]
+    let out = if out == 0 { "none".to_owned() } else { out.to_string() };
+    [stage.name.to_owned(), checks, accepted, out, sheet.signed(stage.name).map_or("no".to_owned(), signed)]
 }
 
 /// `Bore, read in this order: top thrust, top axial, …`.
@@ -119,7 +125,42 @@ pub fn acceptances(sheet: &Sheet) -> Vec<String> {
         let role = if one.role == one.by { String::new() } else { format!(" ({})", one.role) };
         format!("{}{role} accepted {} readings {when}", one.by, one.readings)
     }));
+    all.extend(sign_offs(sheet));
     all
+}
+
+/// `lead, 2026-11-20`; over open hold points, or changed since, it says so.
+fn signed(signed: &SignedStage) -> String {
+    let who = format!("{}, {}", signed.by, day(signed.when));
+    match (signed.stale, signed.open.is_empty()) {
+        (true, _) => format!("{who}; changed since"),
+        (false, true) => who,
+        (false, false) => format!("{who}, over {}", holds::points(signed.open.len())),
+    }
+}
+
+/// A line for each stage that was signed off.
+fn sign_offs(sheet: &Sheet) -> impl Iterator<Item = String> {
+    sheet.sign_offs.iter().map(|one| {
+        let role = if one.role == one.by { String::new() } else { format!(" ({})", one.role) };
+        let over = if one.open.is_empty() {
+            String::new()
+        } else {
+            format!(" over {}. Reason: {}", gone_over(&one.open), one.reason)
+        };
+        let stale = if one.stale { "; a reading it covers was changed since, and it was not signed again" } else { "" };
+        format!("{} signed off by {}{role} on {}{over}{stale}", one.name, one.by, day(one.when))
+    })
+}
+
+/// `2 open hold points: Main journal: 3 waits for the lead; Crank end float: not posted`.
+pub fn gone_over(open: &[Gap]) -> String {
+    let named: Vec<String> = open.iter().map(gap).collect();
+    format!("{}: {}", holds::points(open.len()), named.join("; "))
+}
+
+pub fn gap(gap: &Gap) -> String {
+    holds::told(&gap.name, &gap.missing, &gap.waiting)
 }
 
 /// What the hash and the code are for.

@@ -21,8 +21,9 @@ enum Input<'f> {
 fn shown<'f>(form: &'f Form, grid: Option<&'f Grid>, values: &Values) -> Vec<Input<'f>> {
     let has = |id: &str| values.iter().any(|(given, _)| given == id);
     let rows = |field: &Field| grid.filter(|grid| grid.field == field.id);
-    let known = |field: &&Field| grid.is_some() && has("walk") && has(&field.id) && rows(field).is_none();
-    let asked = form.fields.iter().filter(|field| !known(field) && !(has("walk") && field.kind == Kind::Flag));
+    let walked = grid.is_some() && has("walk");
+    let known = |field: &Field| field.kind == Kind::Flag || (has(&field.id) && rows(field).is_none());
+    let asked = form.fields.iter().filter(|field| !(walked && known(field)));
     let (required, optional): (Vec<&Field>, Vec<&Field>) = asked.partition(|f| f.required || rows(f).is_some());
     let crowded = required.len() > limits::MODAL_INPUTS;
     let (late, early): (Vec<&Field>, Vec<&Field>) = required.into_iter().partition(|f| crowded && has(&f.id));

@@ -56,10 +56,12 @@ async fn fill(room: &Arc<Room>, seen: &mut String) -> bool {
         if now != before {
             room.desk.look_for_notices(&room.outbox, leads_have_a_place(&room))?;
         }
-        anyhow::Ok(now)
+        let evening = room.settings.guild != 0 && !room.settings.digest_channel.is_empty();
+        let digest = evening && room.desk.look_for_digest(&room.outbox, Timestamp::now())?;
+        anyhow::Ok((now, digest))
     });
     match looked.await {
-        Ok(Ok(now)) => std::mem::replace(seen, now.clone()) != now,
+        Ok(Ok((now, digest))) => std::mem::replace(seen, now.clone()) != now || digest,
         Ok(Err(error)) => {
             tracing::error!("the record could not be looked through for what is to be said: {error:#}");
             false
@@ -111,10 +113,8 @@ async fn say(room: &Arc<Room>, http: &Http, notice: Notice) -> Result<Fate, Stri
     let guild = Some(room.settings.guild).filter(|id| *id != 0).map(GuildId::new);
     let channel = match &notice.to {
         Place::Channel(number) => number.parse().ok().map(ChannelId::new),
-        Place::Leads => match guild {
-            Some(guild) => leads_channel(room, http, guild).await?,
-            None => None,
-        },
+        Place::Leads => named_channel(http, guild, &room.settings.review_channel).await?,
+        Place::Digest => named_channel(http, guild, &room.settings.digest_channel).await?,
     };
     let Some(channel) = channel else {
         return Ok(Fate::Refused(format!("there is no channel {}", shown(room, &notice.to))));
@@ -137,14 +137,16 @@ async fn say(room: &Arc<Room>, http: &Http, notice: Notice) -> Result<Fate, Stri
 fn shown(room: &Room, place: &Place) -> String {
     match place {
         Place::Leads => format!("“{}”", room.settings.review_channel),
+        Place::Digest => format!("“{}”", room.settings.digest_channel),
         Place::Channel(number) => number.clone(),
     }
 }
 
-/// The leads' channel. It is looked up each time: a lead may rename it, and an out is rare.
-async fn leads_channel(room: &Room, http: &Http, guild: GuildId) -> Result<Option<ChannelId>, String> {
+/// The server's channel of that name. It is looked up each time: a lead may rename it, and what goes there is rare.
+async fn named_channel(http: &Http, guild: Option<GuildId>, name: &str) -> Result<Option<ChannelId>, String> {
+    let Some(guild) = guild else { return Ok(None) };
     let channels = super::answer::limited(http.get_channels(guild)).await?;
-    Ok(checkup::find(&channels, &room.settings.review_channel).map(|channel| channel.id))
+    Ok(checkup::find(&channels, name).map(|channel| channel.id))
 }
 
 async fn leads_role(room: &Room, http: &Http, guild: GuildId) -> Result<Option<RoleId>, String> {

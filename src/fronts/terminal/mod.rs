@@ -176,3 +176,20 @@ fn save(blocks: &[Block], folder: &Path) -> anyhow::Result<()> {
     }
     Ok(())
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::desk::reply::Action;
+
+    #[test]
+    fn a_place_is_waited_for_as_long_as_it_is_in_mind() {
+        let at = Timestamp::UNIX_EPOCH;
+        assert!(AskedFor::by(&Reply::new("x").action(Action::form("Log", "log bore")), at).is_none());
+        let asked = AskedFor::by(&Reply::new("x").action(Action::entry("Post", "log bore 3 --walk")), at).unwrap();
+        let after = |minutes| asked.taken("4.0004", at + SignedDuration::from_mins(minutes));
+        assert_eq!(after(15).as_deref(), Some("log bore 3 --walk 4.0004"));
+        assert_eq!(after(16), None);
+    }
+}

@@ -15,7 +15,8 @@ use crate::desk::{Outcome, Role};
 /// The longest text the line box takes; the desk refuses past its own limit and says so.
 const LONGEST: usize = 4_000;
 /// What is worth a button before anything was said, where the desk has it, and whether only a lead has use for it.
-const STARTERS: [(&str, &str, bool); 4] = [
+const STARTERS: [(&str, &str, bool); 5] = [
+    ("review matrix", "Open jobs by stage", true),
     ("next", "What is next", false),
     ("review", "Waiting for review", true),
     ("job list", "Jobs", false),

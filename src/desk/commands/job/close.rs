@@ -3,8 +3,10 @@
 use clap::Args;
 
 use crate::desk::form::JobNumber;
-use crate::desk::reply::{Action, Loudness, Reply, Verdict};
+use crate::desk::holds::points;
+use crate::desk::reply::{Action, Block, Loudness, Reply};
 use crate::desk::{Context, Refusal, Trouble};
+use crate::record::Act;
 
 /// Which job, and why.
 #[derive(Debug, Args)]
@@ -12,30 +14,44 @@ use crate::desk::{Context, Refusal, Trouble};
 pub struct Close {
     /// The job's number.
     pub job: JobNumber,
-    /// Why it is closed; needed while anything is out, unreviewed or unmeasured.
+    /// Why it is closed; needed while a hold point is open, or anything is out, unreviewed or unmeasured.
     #[arg(long)]
     pub reason: Option<String>,
 }
 
 impl Close {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
+        context.must(Act::CloseJob)?;
         let job = context.named_job(Some(&self.job))?;
         let progress = context.progress(&job)?;
+        let holds = context.holds(&job)?;
         let (done, all) = progress.counts();
-        let waiting = progress.entries.iter().filter(|e| e.review.is_none()).count();
-        let out = progress.standing().filter(|e| e.reading.measured.verdict == Verdict::Out).count();
-        let open = format!("{out} out of limits, {waiting} not reviewed, {} not measured", all - done);
-        let faulty = out > 0 || waiting > 0 || done < all;
-        if faulty && self.reason.as_ref().is_none_or(|reason| reason.trim().is_empty()) {
+        let waiting = progress.standing().filter(|e| e.review.is_none()).count();
+        let out: usize = holds.stages.iter().map(|stage| stage.out().count()).sum();
+        let open = holds.open();
+        let counts = [(out, "out and not accepted"), (waiting, "not reviewed"), (all - done, "not measured")];
+        let left: Vec<String> = std::iter::once(points(open.len()))
+            .filter(|_| !open.is_empty())
+            .chain(counts.into_iter().filter(|(n, _)| *n > 0).map(|(n, words)| format!("{n} {words}")))
+            .collect();
+        let (left, faulty) = (left.join(", "), !left.is_empty());
+        let reason = self.reason.as_deref().map(str::trim).filter(|reason| !reason.is_empty());
+        let stages = || holds.told().filter(|stage| stage.unaccepted().next().is_some());
+        if faulty && reason.is_none() {
+            let names: Vec<&str> = stages().map(|stage| stage.stage.title()).collect();
+            let of = if names.is_empty() { String::new() } else { format!(" (of: {})", names.join(", ")) };
             let possible =
-                format!("The job still has {open}. To close it all the same, say why; it stays on the sheet.");
+                format!("The job still has {left}{of}. To close it all the same, say why; it stays on the sheet.");
             return Err(Refusal::new("reason", "", possible).into());
         }
-        let job = context.desk.record.close_job(&context.actor(), job.id, self.reason.as_deref(), context.now)?;
-        let mut reply = Reply::new(format!("Job {} is closed: {}", job.id, job.title))
+        let closed = context.desk.record.close_job_over(&context.actor(), job.id, open, reason, context.now)?;
+        let mut reply = Reply::new(format!("Job {} is closed: {}", closed.id, closed.title))
             .text(format!("{done} of {all} readings of the plan were posted."));
         if faulty {
-            reply = reply.caution(Loudness::Warning, format!("Closed with {open}; the build sheet says so."));
+            let named = stages().map(|stage| format!("{}: {}", stage.stage.title(), stage.in_brief()));
+            reply = reply
+                .caution(Loudness::Warning, format!("Closed with {left}; the build sheet says so."))
+                .block(Block::Bullets(named.collect()));
         }
         Ok(reply.action(Action::send("The build sheet", format!("sheet {}", job.id))))
     }

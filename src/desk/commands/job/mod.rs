@@ -5,6 +5,7 @@ mod limit;
 mod list;
 mod open;
 mod show;
+mod sign;
 mod take;
 mod temp;
 
@@ -28,6 +29,8 @@ pub enum JobTask {
     Temp(temp::Temp),
     /// Set a limit for this job alone, with a reason (lead).
     Limit(limit::OwnLimit),
+    /// Sign off a stage: its hold points are posted and accepted, or gone over with a reason (lead).
+    Sign(sign::Sign),
     /// Close a job (lead).
     Close(close::Close),
 }
@@ -41,6 +44,7 @@ impl JobTask {
             Self::Take(c) => c.run(context),
             Self::Temp(c) => c.run(context),
             Self::Limit(c) => c.run(context),
+            Self::Sign(c) => c.run(context),
             Self::Close(c) => c.run(context),
         }
     }

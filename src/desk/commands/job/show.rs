@@ -28,7 +28,7 @@ impl Show {
         let (done, all) = progress.counts();
         let count = |verdict| progress.standing().filter(|e| e.reading.measured.verdict == verdict).count();
         let (out, marginal) = (count(Verdict::Out), count(Verdict::Marginal));
-        let waiting = progress.entries.iter().filter(|e| e.review.is_none()).count();
+        let waiting = progress.standing().filter(|e| e.review.is_none()).count();
         let state = if job.is_open() { "" } else { ", closed" };
         let title =
             format!("Job {}{state}: {}, {out} out, {marginal} marginal, {done} of {all} posted", job.id, job.title);
@@ -46,6 +46,13 @@ impl Show {
         reply.verdict = progress.standing().map(|e| e.reading.measured.verdict).reduce(Verdict::worse);
         if let Some(note) = &job.note {
             reply = reply.text(note);
+        }
+        let holds = context.holds(&job)?;
+        let (reached, ahead): (Vec<_>, Vec<_>) = holds.told().partition(|stage| stage.reached);
+        reply = reply.fields(reached.iter().map(|stage| (stage.stage.title(), stage.standing())));
+        if !ahead.is_empty() {
+            let titles: Vec<&str> = ahead.iter().map(|stage| stage.stage.title()).collect();
+            reply = reply.fields([("To come", titles.join(", "))]);
         }
         let mut wrong: Vec<&Entry> = progress
             .standing()
