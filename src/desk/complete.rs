@@ -79,7 +79,7 @@ impl Desk {
                 let per = check.map(|check| check.per).or_else(|| posted::per(words));
                 self.places(asker, (given("engine"), given("job")), check, per).unwrap_or_default()
             }
-            Pick::Page => library.pages().map(|p| Suggestion::new(&p.slug, &p.title)).collect(),
+            Pick::Page => library.pages_to_read().map(|p| Suggestion::new(&p.slug, &p.title)).collect(),
             Pick::Procedure => library.procedures().iter().map(|p| Suggestion::new(&p.slug, &p.title)).collect(),
             Pick::Instrument => self.instruments(asker, given("check"), given("job")).unwrap_or_default(),
             Pick::Term => library.terms().map(|w| Suggestion::new(&w.term, &w.term).also(w.also.join(" "))).collect(),

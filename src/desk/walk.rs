@@ -152,7 +152,8 @@ impl<'a> Walk<'a> {
                     said.insert(1, give(stop.check));
                     reply = reply.text(self.done_with(here.check));
                 }
-                said.push(self.posted());
+                let (done, all) = self.progress.counts();
+                said.push(format!("{done} of {all} readings posted."));
                 said.retain(|part| !part.is_empty());
                 reply.block(Block::Heading(format!("Next: {stop}"))).text(said.join(" "))
             }

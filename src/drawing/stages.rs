@@ -93,7 +93,7 @@ pub struct Stages {
 
 const NAME: Type = SMALL.ink(INK);
 const LONGEST_NAME: f64 = 150.0;
-const LONGEST_STAGE: f64 = 170.0;
+const LONGEST_STAGE: f64 = 220.0;
 
 /// Draws the figure. As wide as its columns need.
 pub fn draw(input: &Stages) -> Figure {
@@ -132,8 +132,8 @@ fn words(input: &Stages) -> String {
         format!(" {}: {}.", row.job, if marked.is_empty() { "nothing begun" } else { &marked })
     };
     format!(
-        "{} jobs by {} stages.{}",
-        input.rows.len(),
+        "{} by {} stages.{}",
+        if input.rows.len() == 1 { "1 job".to_owned() } else { format!("{} jobs", input.rows.len()) },
         input.stages.len(),
         input.rows.iter().map(row).collect::<String>()
     )

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use super::fault::{Fault, nearest};
 use super::leaf::Leaf;
 use super::page::{Node, Page};
+use super::reading::anchors;
 use crate::engine::plan::Plan;
 
 /// Faults between the leaves, and against the plan they make.
@@ -19,11 +20,13 @@ pub(super) fn across(leaves: &[Arc<Leaf>], plan: &Plan) -> Vec<Fault> {
             faults.push(Fault::blemish(&leaf.file, 1, what, "give each page a title of its own"));
         }
     }
+    let pages: HashMap<&str, &Leaf> = leaves.iter().map(|leaf| (leaf.page.slug.as_str(), &**leaf)).collect();
     let files: HashMap<&str, &str> = leaves.iter().map(|leaf| (leaf.page.slug.as_str(), leaf.file.as_str())).collect();
     let mut ids: HashMap<&str, &str> = HashMap::new();
     for leaf in leaves {
         engines(leaf, &mut ids, &mut faults);
         links(leaf, &files, &mut faults);
+        asked(leaf, &pages, &mut faults);
         holds(&leaf.page, plan, &mut faults);
     }
     faults
@@ -74,6 +77,23 @@ fn links(leaf: &Leaf, files: &HashMap<&str, &str>, faults: &mut Vec<Fault>) {
         if normal(&leaf.file, path) != **other {
             let what = format!("the link `{target}` does not lead to the page from here");
             faults.push(Fault::blemish(&leaf.file, link.line, what, format!("write `{right}`")));
+        }
+    }
+}
+
+/// What people ask must be answered by a section or row that is there.
+fn asked(leaf: &Leaf, pages: &HashMap<&str, &Leaf>, faults: &mut Vec<Fault>) {
+    for row in &leaf.asked {
+        // A page that is not there was told as a link.
+        let (Some(page), Some(wanted)) = (pages.get(row.page.as_str()), &row.anchor) else { continue };
+        let anchors: Vec<String> = page.passages.iter().flat_map(anchors).collect();
+        if !anchors.contains(wanted) {
+            let remedy = match nearest(wanted, anchors.iter().map(String::as_str)) {
+                Some(near) => format!("did you mean `#{near}`?"),
+                None => "name a heading or a row of the page, in small letters with hyphens".to_owned(),
+            };
+            let what = format!("{} has no heading or row `#{wanted}`", page.file);
+            faults.push(Fault::blemish(&leaf.file, row.line, what, remedy));
         }
     }
 }

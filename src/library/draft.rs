@@ -25,6 +25,8 @@ pub enum NoDraft {
     Name(String),
     #[error("trade words are rows of the table in words.md: add yours there")]
     Words,
+    #[error("what people ask is rows of the tables in questions/: add yours there")]
+    Questions,
     #[error("{0} is there already: give the new page another name, or change that one")]
     Taken(PathBuf),
     #[error("the page {file} is already called \"{title}\": give the new one another name, or change that one")]
@@ -41,21 +43,22 @@ impl NoDraft {
 }
 
 impl Kind {
-    /// The folder of a kind and the pattern of its pages; none for words, which have one page.
+    /// The folder of a kind and the pattern of its pages; none for those that are tables.
     fn pattern(self) -> Option<(&'static str, &'static str)> {
         Some(match self {
             Self::Procedure => ("procedures", include_str!("drafts/procedure.md")),
             Self::Limits => ("limits", include_str!("drafts/limits.md")),
             Self::Engine => ("engines", include_str!("drafts/engine.md")),
             Self::Note => ("notes", include_str!("drafts/note.md")),
-            Self::Words => return None,
+            Self::Words | Self::Questions => return None,
         })
     }
 }
 
 /// Starts a page of that kind and name in a library's folder, and says where. Never touches a file that is there.
 pub fn draft(folder: &Path, kind: Kind, name: &str, today: &str) -> Result<PathBuf, NoDraft> {
-    let (drawer, pattern) = kind.pattern().ok_or(NoDraft::Words)?;
+    let (drawer, pattern) =
+        kind.pattern().ok_or(if kind == Kind::Words { NoDraft::Words } else { NoDraft::Questions })?;
     let name = name.trim();
     let slug = slug(name).ok_or_else(|| NoDraft::Name(name.to_owned()))?;
     // Two pages of one file name cannot both be on the shelf, whatever folders they are in.

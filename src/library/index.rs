@@ -12,6 +12,7 @@ use tantivy::schema::{
 use tantivy::tokenizer::{PreTokenizedString, Token};
 use tantivy::{Index as Tantivy, IndexWriter, ReloadPolicy, Searcher, TantivyDocument, Term as TantivyTerm};
 
+use super::asked::Asked;
 use super::language::{English, Weight};
 use super::leaf::Leaf;
 use super::lexer::parts;
@@ -52,6 +53,8 @@ pub(super) struct Index {
     names: BTreeSet<(String, Concept)>,
     /// Names taken into the lexicon beside the pages.
     learnt: Vec<String>,
+    /// What people ask, by the page that answers.
+    asked: HashMap<String, Vec<Asked>>,
     passages: usize,
 }
 
@@ -63,6 +66,7 @@ pub(super) struct Fields {
     pub title: Field,
     pub head: Field,
     pub body: Field,
+    pub asked: Field,
 }
 
 /// Page number and place in the page, as `Fields::place` holds them.
@@ -88,6 +92,7 @@ impl Index {
             concepts: HashMap::new(),
             names: BTreeSet::new(),
             learnt: Vec::new(),
+            asked: HashMap::new(),
             passages: 0,
         })
     }
@@ -117,11 +122,12 @@ impl Index {
             texts(leaf).for_each(|text| next.lexicon.learn(&mut next.english, text));
         }
         let renamed = next.rename(leaves);
-        // A page that holds a name which is new, or no more, is read again.
+        let asked_anew = next.ask(leaves);
+        // A page that holds a name which is new, or no more, or that other questions lead to, is read again.
         for leaf in leaves {
             let number = next.number(&leaf.page.slug);
             let Some(sheet) = next.sheets[number].as_ref().filter(|_| !stale.contains(&number)) else { continue };
-            if renamed.iter().any(|way| next.may_hold(sheet, way)) {
+            if asked_anew.contains(&leaf.page.slug) || renamed.iter().any(|way| next.may_hold(sheet, way)) {
                 stale.insert(number);
                 fresh.push((number, leaf));
             }
@@ -142,13 +148,15 @@ impl Index {
         next.numbers.retain(|slug, _| slugs.contains(slug.as_str()));
         let (fields, count) = (next.fields, fresh.len());
         for (number, leaf) in fresh {
-            let sheet = sheet(&mut next.english, &next.lexicon, &mut next.tally, leaf, |place, texts| {
+            let asked: Vec<&Asked> = next.asked.get(&leaf.page.slug).into_iter().flatten().collect();
+            let sheet = sheet(&mut next.english, &next.lexicon, &mut next.tally, leaf, &asked, |place, texts| {
                 let mut document = TantivyDocument::new();
                 document.add_u64(fields.place, (number as u64) << 32 | place as u64);
                 document.add_u64(fields.page, number as u64);
                 document.add_pre_tokenized_text(fields.title, stream(texts.title));
                 document.add_pre_tokenized_text(fields.head, stream(texts.head));
                 document.add_pre_tokenized_text(fields.body, stream(texts.body));
+                document.add_pre_tokenized_text(fields.asked, stream(texts.asked));
                 writer.add_document(document).map(|_| ())
             })?;
             next.tally.add(&sheet);
@@ -211,6 +219,18 @@ impl Index {
         changed
     }
 
+    /// Takes in what people ask, and gives the pages of which they ask otherwise than before.
+    fn ask(&mut self, leaves: &[Arc<Leaf>]) -> HashSet<String> {
+        let mut asked: HashMap<String, Vec<Asked>> = HashMap::new();
+        for row in leaves.iter().flat_map(|leaf| &leaf.asked) {
+            // Where a row stands is no part of what it says.
+            asked.entry(row.page.clone()).or_default().push(Asked { line: 0, ..row.clone() });
+        }
+        let before = std::mem::replace(&mut self.asked, asked);
+        let either = before.keys().chain(self.asked.keys());
+        either.filter(|slug| before.get(*slug) != self.asked.get(*slug)).cloned().collect()
+    }
+
     /// False when the page lacks a word of the name; stop words are in no page's tokens.
     fn may_hold(&self, sheet: &Sheet, way: &[String]) -> bool {
         let mut full = way.iter().filter(|stem| self.english.weight(stem) != Weight::Stop);
@@ -235,18 +255,21 @@ impl Index {
         (0..docs).filter_map(move |place| Some((page?, place)))
     }
 
-    /// How many passages there are.
-    pub fn passages(&self) -> usize {
-        self.passages
+    /// BM25's inverse document frequency of a word in so many passages (Robertson and Sparck Jones, with one added so that
+    /// it never falls below zero).
+    pub fn rarity(&self, often: u32) -> f32 {
+        let (all, often) = (self.passages as f32, often as f32);
+        (1.0 + (all - often + 0.5) / (often + 0.5)).ln()
     }
 }
 
 /// The texts of a page whose words the lexicon knows.
 fn texts(leaf: &Leaf) -> impl Iterator<Item = &str> {
-    leaf.passages.iter().flat_map(|passage| {
+    let passages = leaf.passages.iter().flat_map(|passage| {
         let path = passage.path.iter().map(String::as_str);
         path.chain([passage.title.as_str(), passage.lead.as_str(), passage.body.as_str()])
-    })
+    });
+    passages.chain(leaf.asked.iter().flat_map(|asked| asked.questions.iter().map(String::as_str)))
 }
 
 fn searcher(tantivy: &Tantivy) -> tantivy::Result<Searcher> {
@@ -280,6 +303,7 @@ fn schema() -> (Schema, Fields) {
         title: builder.add_text_field("title", text()),
         head: builder.add_text_field("head", text()),
         body: builder.add_text_field("body", text()),
+        asked: builder.add_text_field("asked", text()),
     };
     (builder.build(), fields)
 }

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::asked::{self, Asked};
 use super::draft;
 use super::fault::Fault;
 use super::limits;
@@ -19,6 +20,7 @@ pub(super) struct Leaf {
     pub page: Page,
     pub passages: Vec<Passage>,
     pub terms: Vec<Term>,
+    pub asked: Vec<Asked>,
     pub limits: Vec<Limit>,
     /// The engine of an engine page.
     pub engine: Option<Engine>,
@@ -36,13 +38,15 @@ fn leaf(file: &str, text: &str) -> (Option<Leaf>, Vec<Fault>) {
     let (page, mut faults) = parse(file, text);
     let Some(page) = page else { return (None, faults) };
     let terms = if page.kind == Kind::Words { terms(&page, &mut faults) } else { Vec::new() };
+    let asked = if page.kind == Kind::Questions { asked::rows(&page, &mut faults) } else { Vec::new() };
     let limits = match page.kind {
         Kind::Limits | Kind::Engine => limits::rows(&page, &mut faults),
         _ => Vec::new(),
     };
     let engine = if page.kind == Kind::Engine { engine(&page, &mut faults) } else { None };
-    let passages = passages(&page);
-    (Some(Leaf { file: file.to_owned(), page, passages, terms, limits, engine }), faults)
+    // A list of questions answers none.
+    let passages = if page.kind == Kind::Questions { Vec::new() } else { passages(&page) };
+    (Some(Leaf { file: file.to_owned(), page, passages, terms, asked, limits, engine }), faults)
 }
 
 /// The engine in the page's front matter; its faults stand at the lines of their keys.

@@ -3,8 +3,11 @@
 //! `parse` reads a page, `passage` cuts it, `words` and `limits` read its tables, `index` and `search` answer questions,
 //! `shelf` holds it all together and keeps it fresh. Nothing here changes a page; `draft` starts new ones.
 
+mod asked;
 mod check;
+mod confidence;
 mod draft;
+mod evidence;
 mod fault;
 mod folder;
 mod front;
@@ -13,6 +16,7 @@ mod language;
 mod leaf;
 mod lexer;
 mod lexicon;
+mod likeness;
 mod limits;
 mod page;
 mod parse;
@@ -22,6 +26,7 @@ mod reading;
 mod search;
 mod shelf;
 mod watch;
+mod weights;
 mod words;
 
 pub use draft::{NoDraft, draft};
@@ -29,6 +34,6 @@ pub use fault::Fault;
 pub use page::{AlertKind, Hold, Item, Kind, Link, Node, Page, Row, Section, Step};
 pub use parse::parse;
 pub use passage::{Form, Passage, Ref, passages};
-pub use shelf::{Answer, Effort, Hit, Library, Report, embedded_files};
+pub use shelf::{Answer, Effort, Hit, Library, Report, Weighed, embedded_files};
 pub use watch::Shelf;
 pub use words::{Term, terms};

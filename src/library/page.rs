@@ -11,15 +11,18 @@ pub enum Kind {
     Limits,
     Engine,
     Words,
+    /// What people ask, and what answers it.
+    Questions,
     Note,
 }
 
 impl Kind {
-    pub const ALL: [(&'static str, Self); 5] = [
+    pub const ALL: [(&'static str, Self); 6] = [
         ("procedure", Self::Procedure),
         ("limits", Self::Limits),
         ("engine", Self::Engine),
         ("words", Self::Words),
+        ("questions", Self::Questions),
         ("note", Self::Note),
     ];
 

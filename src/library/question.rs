@@ -32,6 +32,8 @@ pub(super) struct Wants {
 pub(super) struct Asked {
     /// The tokens that stand for it, each with its weight: its stem and the concepts it is part of.
     pub tokens: Vec<(String, f32)>,
+    /// Their numbers in the shelf; a token it has not has none.
+    pub numbers: Vec<u32>,
     /// The concept of several words that it is part of.
     pub name: Option<u32>,
     /// How much of the question's subject it carries.
@@ -62,6 +64,14 @@ pub(super) struct Question {
     pub elsewhere: Vec<Vec<String>>,
     /// Words read as other words: (as typed, as read).
     pub read_as: Vec<(String, String)>,
+}
+
+impl Question {
+    /// True when it names something, and is not plain words alone.
+    pub fn has_subject(&self) -> bool {
+        let names = |asked: &Asked| asked.known && !asked.light && !asked.everyday;
+        self.asked.iter().any(names) || !self.engines.is_empty() || !self.alike.is_empty()
+    }
 }
 
 /// A word of the question as it is taken to be meant.
@@ -155,11 +165,13 @@ fn weigh(
             Weight::Unit => covering.is_empty(),
             Weight::Light | Weight::Stop => true,
         };
+    let numbers = tokens.iter().filter_map(|(token, _)| index.tally.number(token)).collect();
     Some(Asked {
         tokens,
+        numbers,
         name,
         worth: if light { 0.25 } else { 1.0 },
-        rarity: rarity(index, if known { often } else { 0 }),
+        rarity: index.rarity(if known { often } else { 0 }),
         trust: *trust,
         place: word.place,
         known,
@@ -188,13 +200,6 @@ fn joins(index: &Index, english: &mut English, alone: &[Word]) -> Vec<Option<Str
         }
     }
     out
-}
-
-/// BM25's inverse document frequency (Robertson and Sparck Jones, with one added so that it never falls below zero).
-fn rarity(index: &Index, often: u32) -> f32 {
-    let all = index.passages() as f32;
-    let often = often as f32;
-    (1.0 + (all - often + 0.5) / (often + 0.5)).ln()
 }
 
 /// Pages of the engines named, by name or by layout alone, longest name first, and the places their names take up.
@@ -245,7 +250,11 @@ fn wants(spelt: &[Word]) -> Wants {
         "figure",
     ]) || pair(
         &["how"],
-        &["much", "big", "tight", "loose", "many", "close", "far", "thick", "wide", "small", "deep", "little", "hot"],
+        &[
+            "much", "big", "tight", "loose", "many", "close", "far", "thick", "wide", "small", "deep", "little", "hot",
+            "round", "flat", "straight", "true", "square", "long", "high", "low", "heavy", "smooth", "stiff", "thin",
+            "clean", "fast", "warm",
+        ],
     ) || pair(&["what"], &["clearance", "gap", "torque", "size", "pressure"]);
     let method = has(&["order", "sequence", "procedure", "steps", "step"])
         || pair(&["how"], &["to", "do", "can", "should", "does", "i"])

@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::asked::{Asked, anchor};
 use super::language::{English, Weight};
 use super::leaf::Leaf;
 use super::lexer::{Word, parts, words};
@@ -24,10 +25,14 @@ pub(super) struct Doc {
     pub tokens: Vec<u32>,
     /// Those of title, headings and lead, sorted.
     pub heads: Vec<u32>,
+    /// What people ask when they want it, a list of words each.
+    pub asked: Vec<Vec<Said>>,
+    /// Its own heading, and its page's title where that names the subject, as if it were asked.
+    pub heading: Vec<Said>,
+    /// The tokens of all of them, sorted.
+    pub said: Vec<u32>,
     /// Stems in reading order, stop words left out, to see which stand side by side.
     pub run: Vec<u32>,
-    /// One number for all passages of a section of its page.
-    pub section: u32,
     pub form: Form,
     /// A row or rule that answers "how much".
     pub has_size: bool,
@@ -37,6 +42,15 @@ pub(super) struct Doc {
     pub directs: bool,
     /// Its heading promises what to do when something is not right.
     pub remedies: bool,
+}
+
+/// A word of what people ask.
+#[derive(Debug, PartialEq)]
+pub(super) struct Said {
+    /// Its stem first, then whatever else stands for it.
+    pub tokens: Vec<u32>,
+    pub light: bool,
+    pub everyday: bool,
 }
 
 /// The tokens of a text: stems and the concepts they name, each at its place.
@@ -60,7 +74,12 @@ impl Tally {
 
     /// In how many passages a token stands.
     pub fn often(&self, token: &str) -> u32 {
-        self.number(token).and_then(|number| self.often.get(number as usize)).copied().unwrap_or(0)
+        self.number(token).map_or(0, |number| self.often_of(number))
+    }
+
+    /// The same for its number.
+    pub fn often_of(&self, number: u32) -> u32 {
+        self.often.get(number as usize).copied().unwrap_or(0)
     }
 
     fn numbered(&mut self, token: &str) -> u32 {
@@ -82,11 +101,12 @@ impl Tally {
     }
 }
 
-/// The three texts of a passage that are searched apart.
+/// The texts of a passage that are searched apart.
 pub(super) struct Texts {
     pub title: Tokens,
     pub head: Tokens,
     pub body: Tokens,
+    pub asked: Tokens,
 }
 
 /// Reads the passages of a page; `index` gets the texts of each.
@@ -95,11 +115,10 @@ pub(super) fn sheet(
     lexicon: &Lexicon,
     tally: &mut Tally,
     leaf: &Arc<Leaf>,
+    asked: &[&Asked],
     mut index: impl FnMut(usize, Texts) -> tantivy::Result<()>,
 ) -> tantivy::Result<Sheet> {
     let mut docs: Vec<Doc> = Vec::with_capacity(leaf.passages.len());
-    let mut section = 0;
-    let mut before: Option<&Passage> = None;
     for (place, passage) in leaf.passages.iter().enumerate() {
         let title = analyse(english, lexicon, &passage.title);
         let mut heading = format!("{} . {}", passage.path.join(" . "), passage.lead);
@@ -109,15 +128,17 @@ pub(super) fn sheet(
         }
         let head = analyse(english, lexicon, &heading);
         let body = analyse(english, lexicon, &passage.body);
+        let questions: Vec<&str> = questions_of(leaf, passage, asked).collect();
+        let said = analyse(english, lexicon, &questions.join(" . "));
         let heads = numbers(tally, &[&title, &head]);
         let tokens = numbers(tally, &[&title, &head, &body]);
         let run = title.run.iter().chain(&head.run).chain(&body.run).map(|token| tally.numbered(token)).collect();
-        section += u32::from(before.is_some_and(|before| before.path != passage.path));
-        before = Some(passage);
         docs.push(Doc {
-            section,
             tokens,
             heads,
+            heading: words_of(english, lexicon, tally, &format!("{} . {}", passage.subject, passage.lead)),
+            said: numbers(tally, &[&said]),
+            asked: questions.iter().map(|text| words_of(english, lexicon, tally, text)).collect(),
             run,
             form: passage.form,
             has_size: body.tokens.iter().any(|(token, _)| token.starts_with('#')),
@@ -125,12 +146,57 @@ pub(super) fn sheet(
             directs: says_any(&format!("{} . {}", passage.title, passage.path.join(" . ")), DIRECTION),
             remedies: says_any(passage.heading(), TROUBLE),
         });
-        index(place, Texts { title, head, body })?;
+        index(place, Texts { title, head, body, asked: said })?;
     }
     let mut tokens: Vec<u32> = docs.iter().flat_map(|doc| &doc.tokens).copied().collect();
     tokens.sort_unstable();
     tokens.dedup();
     Ok(Sheet { leaf: Arc::clone(leaf), docs, tokens })
+}
+
+/// What a link may call a passage: its heading, or the first cells of its row.
+pub(super) fn anchors(passage: &Passage) -> impl Iterator<Item = String> {
+    let row = (passage.form == Form::Row).then(|| anchor(&passage.lead));
+    passage.path.last().map(|heading| anchor(heading)).into_iter().chain(row)
+}
+
+/// What people ask when they want a passage. A table's rows are asked for by their first cells where prose stands with it.
+fn questions_of<'a>(leaf: &Leaf, passage: &Passage, asked: &[&'a Asked]) -> impl Iterator<Item = &'a str> {
+    let row = (passage.form == Form::Row).then(|| anchor(&passage.lead));
+    let bare =
+        row.is_none() || !leaf.passages.iter().any(|other| other.form != Form::Row && other.path == passage.path);
+    let heading = passage.path.last().map(|heading| anchor(heading)).filter(|_| bare);
+    let opening = bare && passage.path.is_empty();
+    let mine = asked.iter().filter(move |asked| match &asked.anchor {
+        Some(anchor) => heading.as_ref() == Some(anchor) || row.as_ref() == Some(anchor),
+        None => opening,
+    });
+    mine.flat_map(|asked| asked.questions.iter().map(String::as_str))
+}
+
+/// The words of a question, stop words left out but in a trade word.
+fn words_of(english: &mut English, lexicon: &Lexicon, tally: &mut Tally, text: &str) -> Vec<Said> {
+    let spelt = words(text);
+    let places = places(english, &spelt);
+    let named = lexicon.named(&places);
+    let mut out: Vec<Said> = Vec::new();
+    for (place, stems) in places.iter().enumerate() {
+        let covering: Vec<_> = named.iter().filter(|n| (n.from..n.to).contains(&place)).collect();
+        let weights = spelt.iter().filter(|word| word.place == place).map(|word| english.weight(&word.text));
+        let weight = weights.last().unwrap_or(Weight::Stop);
+        if stems.is_empty() || (weight == Weight::Stop && covering.is_empty()) {
+            continue;
+        }
+        let mut tokens: Vec<u32> = stems.iter().rev().map(|stem| tally.numbered(stem)).collect();
+        tokens.extend(covering.iter().map(|n| tally.numbered(&concept_token(n.concept))));
+        let plain = covering.is_empty();
+        let everyday = plain && stems.iter().all(|stem| english.is_everyday(stem));
+        let said = Said { tokens, light: plain && weight != Weight::Full, everyday };
+        if !out.contains(&said) {
+            out.push(said);
+        }
+    }
+    out
 }
 
 fn numbers(tally: &mut Tally, texts: &[&Tokens]) -> Vec<u32> {

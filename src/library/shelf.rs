@@ -8,6 +8,8 @@ use std::sync::Arc;
 use include_dir::{Dir, include_dir};
 
 use super::check;
+use super::confidence;
+use super::evidence;
 use super::fault::Fault;
 use super::folder::{self, Entries, Entry};
 use super::index::Index;
@@ -33,8 +35,8 @@ pub struct Answer<'a> {
     pub covered: bool,
     /// True when nothing covers the question but the hits are near enough to be offered.
     pub near: bool,
-    /// How much of what was asked the best passages hold, 0 to 1.
-    pub share: f32,
+    /// How likely it is that the best passages answer, 0 to 1.
+    pub sure: f32,
     pub hits: Vec<Hit<'a>>,
     /// Words taken for other words: (as typed, as read).
     pub read_as: Vec<(String, String)>,
@@ -45,6 +47,21 @@ pub struct Answer<'a> {
 pub struct Hit<'a> {
     pub passage: &'a Passage,
     pub score: f32,
+}
+
+/// What speaks for the passages that may answer a question, and for its being answered at all.
+#[derive(Debug, Clone, Default)]
+pub struct Weighed<'a> {
+    /// Best first, each with its signs.
+    pub passages: Vec<(&'a Passage, Vec<f32>)>,
+    pub signs: Vec<f32>,
+}
+
+impl Weighed<'_> {
+    /// The names of a passage's signs.
+    pub const OF_PASSAGE: &'static [&'static str] = &evidence::NAMES;
+    /// The names of a question's signs.
+    pub const OF_QUESTION: &'static [&'static str] = &confidence::NAMES;
 }
 
 /// What making a library took: of a shelf read again, only what changed.
@@ -156,15 +173,29 @@ impl Library {
         Answer {
             covered: finding.covered,
             near: finding.near,
-            share: finding.share,
+            sure: finding.sure,
             hits: hits.collect(),
             read_as: finding.read_as,
         }
     }
 
+    /// Every candidate for a question and its signs: what the weights of the search are learnt from.
+    pub fn weigh(&self, question: &str) -> Weighed<'_> {
+        let Some(index) = &self.index else { return Weighed::default() };
+        let (found, signs) = search::weigh(index, question);
+        let found = found.into_iter();
+        let found = found.filter_map(|f| Some((index.passage(f.page, f.place)?, f.evidence.signs().to_vec())));
+        Weighed { passages: found.collect(), signs: signs.to_vec() }
+    }
+
     /// Every page, by file name.
     pub fn pages(&self) -> impl Iterator<Item = &Page> {
         self.leaves.iter().map(|leaf| &leaf.page)
+    }
+
+    /// Those a person would open; lists of questions are there to be searched.
+    pub fn pages_to_read(&self) -> impl Iterator<Item = &Page> {
+        self.pages().filter(|page| page.kind != Kind::Questions)
     }
 
     /// The page of that slug or title, or one spelt nearly so.
@@ -193,7 +224,7 @@ impl Library {
                 likeness(page, &wanted)
             }
         };
-        let mut ranked: Vec<(f64, &Page)> = self.pages().map(|page| (rank(page), page)).collect();
+        let mut ranked: Vec<(f64, &Page)> = self.pages_to_read().map(|page| (rank(page), page)).collect();
         ranked.retain(|(score, _)| *score >= 0.5);
         ranked.sort_by(|a, b| b.0.total_cmp(&a.0));
         ranked.into_iter().take(n).map(|(_, page)| page).collect()

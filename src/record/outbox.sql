@@ -13,7 +13,7 @@ CREATE TABLE mark (
 CREATE TABLE notice (
     number  INTEGER PRIMARY KEY,                    -- they are said in this order
     key     TEXT NOT NULL UNIQUE CHECK (key <> ''),
-    place   TEXT NOT NULL CHECK (place <> ''),      -- 'leads', 'digest', or a channel
+    place   TEXT NOT NULL CHECK (place <> ''),      -- 'leads', or a channel
     title   TEXT NOT NULL,
     text    TEXT NOT NULL,
     call    INTEGER NOT NULL CHECK (call IN (0, 1)),

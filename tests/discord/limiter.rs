@@ -11,8 +11,8 @@ use super::shop::{Shop, shown};
 use super::telling::said;
 use super::world::{REVIEW, TooMany};
 
-fn too_many(method: &'static str, part: &'static str, wait: u32) -> TooMany {
-    TooMany { method, part, wait, everywhere: false }
+fn too_many(method: &'static str, part: &str, wait: u32) -> TooMany {
+    TooMany { method, part: part.to_owned(), wait, everywhere: false }
 }
 
 /// A shop that speaks to the platform by its own name.
@@ -27,21 +27,20 @@ fn shop(slow: bool) -> Shop {
     })
 }
 
-fn asked(shop: &Shop) -> u64 {
-    let id = shop.server.new_id();
+fn ask(shop: &Shop, id: u64) {
     let options = vec![text("value", "4.030in"), text("to", "mm")];
     shop.server.event("INTERACTION_CREATE", super::events::slash(id, TECH, "convert", options));
-    id
 }
 
 #[test]
 fn an_answer_that_is_one_too_many_is_in_time_all_the_same() {
     let shop = shop(false);
     for everywhere in [false, true] {
-        let once = TooMany { everywhere, ..too_many("POST", "/callback", 1) };
+        let id = shop.server.new_id();
+        let once = TooMany { everywhere, ..too_many("POST", &format!("/interactions/{id}/"), 1) };
         shop.server.shared.world().too_many.push(once);
         let began = Instant::now();
-        let id = asked(&shop);
+        ask(&shop, id);
         let tries = || shop.server.count("POST", &format!("/interactions/{id}/"));
         shop.server.wait("a second try", |_| (tries() == 2).then_some(()));
         let took = began.elapsed();
@@ -52,8 +51,10 @@ fn an_answer_that_is_one_too_many_is_in_time_all_the_same() {
 #[test]
 fn an_edit_that_has_to_wait_long_loses_neither_its_answer_nor_another_s() {
     let shop = shop(true);
-    shop.server.shared.world().too_many.push(too_many("PATCH", "/messages/@original", 30));
-    let (first, second) = (asked(&shop), asked(&shop));
+    let (first, second) = (shop.server.new_id(), shop.server.new_id());
+    shop.server.shared.world().too_many.push(too_many("PATCH", &format!("/answer-{first}/"), 30));
+    ask(&shop, first);
+    ask(&shop, second);
     let began = Instant::now();
     for id in [first, second] {
         let edits = || {

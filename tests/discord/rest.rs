@@ -62,9 +62,9 @@ async fn answer(
 fn reply(shared: &Shared, method: &Method, path: &str, json: &Value, has_files: bool) -> Option<Response> {
     let parts: Vec<&str> = path.split('/').filter(|part| !part.is_empty()).collect();
     let mut world = shared.world();
-    let told_off = |too_many: &TooMany| too_many.method == method.as_str() && path.contains(too_many.part);
+    let told_off = |too_many: &TooMany| too_many.method == method.as_str() && path.contains(&too_many.part);
     if let Some(at) = world.too_many.iter().position(told_off) {
-        return Some(too_many(world.too_many.remove(at)));
+        return Some(too_many(&world.too_many.remove(at)));
     }
     let own = GUILD.to_string();
     let here = |guild: &str| if world.invited && guild == own { Ok(()) } else { Err(world::UNKNOWN_SERVER) };
@@ -120,7 +120,7 @@ fn answered(method: &Method, parts: &[&str]) -> Response {
 }
 
 /// As the platform's page on rate limits words it.
-fn too_many(of: TooMany) -> Response {
+fn too_many(of: &TooMany) -> Response {
     let body = json!({"message": "You are being rate limited.", "retry_after": of.wait, "global": of.everywhere});
     let mut response = (StatusCode::TOO_MANY_REQUESTS, body.to_string()).into_response();
     let headers = response.headers_mut();

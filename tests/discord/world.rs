@@ -32,11 +32,11 @@ pub enum Fate {
 }
 
 /// "Too many": what one request is told, before it may come again.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct TooMany {
     pub method: &'static str,
     /// A part of its path.
-    pub part: &'static str,
+    pub part: String,
     /// Seconds.
     pub wait: u32,
     /// For every request of this bot, not for this kind alone.

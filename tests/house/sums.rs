@@ -3,7 +3,7 @@
 use gudgeon::desk::{Desk, Form};
 
 /// The families that answer from the library, the engines and the record; every other one works something out.
-const NO_SUMS: [&str; 14] = [
+const NO_SUMS: [&str; 16] = [
     "ask",
     "page",
     "procedure",
@@ -13,10 +13,12 @@ const NO_SUMS: [&str; 14] = [
     "clock",
     "job",
     "log",
+    "paste",
     "amend",
     "next",
     "instrument",
     "review",
+    "digest",
     "sheet",
 ];
 

@@ -174,7 +174,7 @@ fn after_many_edits_it_answers_as_if_read_anew() {
     for question in ["ring gap too small", "whch way does the chamfer face", "crank endfloat dunlin", "price of fish"] {
         let (live, anew) = (live.ask(question, None, 3), anew.ask(question, None, 3));
         assert_eq!((live.covered, &live.read_as), (anew.covered, &anew.read_as), "{question}");
-        assert!((live.share - anew.share).abs() < 1e-5, "{question}");
+        assert!((live.sure - anew.sure).abs() < 1e-5, "{question}");
         let best = |answer: &gudgeon::library::Answer| answer.hits.first().map(|hit| hit.passage.clone());
         assert_eq!(best(&live), best(&anew), "{question}");
     }

@@ -7,6 +7,7 @@ mod follow;
 mod look_up;
 mod own_checks;
 mod pages;
+mod questions;
 mod strange;
 
 use gudgeon::library::Library;

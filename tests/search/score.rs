@@ -46,21 +46,27 @@ impl Score {
     }
 
     pub fn first(&self) -> f64 {
-        self.first as f64 / self.asked as f64
+        share(self.first, self.asked)
     }
 
     pub fn third(&self) -> f64 {
-        self.third as f64 / self.asked as f64
+        share(self.third, self.asked)
     }
 
-    pub fn claimed(&self) -> f64 {
-        self.claimed as f64 / self.outside as f64
+    /// How many of the questions outside the shelf it claims to cover, and of how many.
+    pub fn claimed(&self) -> (usize, usize) {
+        (self.claimed, self.outside)
     }
+}
+
+/// All of none is all.
+fn share(part: usize, all: usize) -> f64 {
+    if all == 0 { 1.0 } else { part as f64 / all as f64 }
 }
 
 impl fmt::Display for Score {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (first, third, mean) = (self.first(), self.third(), self.reciprocal / self.asked as f64);
+        let (first, third, mean) = (self.first(), self.third(), self.reciprocal / self.asked.max(1) as f64);
         write!(f, "hit@1 {first:.3}  hit@3 {third:.3}  mrr {mean:.3}  of {}; ", self.asked)?;
         match self.claimed {
             all if all == self.outside => f.write_str("false confident always"),

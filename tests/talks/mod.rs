@@ -53,7 +53,8 @@ fn talk(page: &str, mut heard: impl FnMut(&str, &Outcome)) -> String {
     let desk = bench();
     let mut out = String::new();
     for line in page.lines() {
-        if line.starts_with('#') {
+        // A reply may wrap so that a job's number begins its line.
+        if line.starts_with("# ") {
             out.push_str(&format!("{line}\n"));
         }
         let Some((person, said)) = line.split_once("> ").filter(|(p, _)| !p.is_empty() && !p.contains(' ')) else {

@@ -63,6 +63,8 @@ impl Sign {
         }
         reply = reply.text(match covered {
             0 if stage.holds.is_empty() => "The plan holds nothing of it: this is your word alone.".to_owned(),
+            0 => "No reading counts there yet. Post one, and it has to be signed again.".to_owned(),
+            1 => "It covers the reading that counts there now. Change it, and it has to be signed again.".to_owned(),
             n => format!("It covers the {n} readings that count there now. Change one, and it has to be signed again."),
         });
         if !open.is_empty() {

@@ -70,7 +70,7 @@ impl Accept {
         if !known.is_empty() {
             reply = reply.text(format!("Accepted before, and nothing is doubled: {}.", known.join(", ")));
         }
-        Ok(done(reply, context, &entries, ids.len())?)
+        done(reply, context, &entries, ids.len())
     }
 
     fn part(&self, context: &Context, part: &Part) -> Result<Reply, Trouble> {

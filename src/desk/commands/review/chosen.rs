@@ -23,28 +23,22 @@ impl Context<'_> {
         check: Option<&CheckName>,
         stage: Option<&str>,
     ) -> Result<Option<Part>, Trouble> {
-        let belongs: Box<dyn Fn(&Check) -> bool> = match (check, stage) {
+        let plan = self.library.plan();
+        let (name, checks): (&str, Vec<&Check>) = match (check, stage.and_then(Stage::named)) {
             (None, None) => return Ok(None),
             (Some(_), Some(stage)) => {
-                return Err(Refusal::new("stage", stage, "Name a row by check= or a stage, not both.").into());
+                return Err(Refusal::new("stage", stage.slug(), "Name a row by check= or a stage, not both.").into());
             }
             (Some(CheckName(name)), None) => {
-                let id = named_check(self, name)?.id;
-                Box::new(move |check| check.id == id)
+                let check = named_check(self, name)?;
+                (check.name, vec![check])
             }
-            (None, Some(slug)) => {
-                let stage = Stage::named(slug);
-                Box::new(move |check| Some(check.stage) == stage)
-            }
-        };
-        let name = match (check, stage.and_then(Stage::named)) {
-            (Some(CheckName(name)), _) => named_check(self, name)?.name.to_owned(),
-            (None, stage) => stage.map_or(String::new(), |stage| stage.title().to_owned()),
+            (None, Some(stage)) => (stage.title(), plan.checks().iter().filter(|c| c.stage == stage).collect()),
         };
         let job = self.named_job(job)?;
-        let of_part = |entry: &&Entry| self.library.plan().check(&entry.reading.measured.check).is_some_and(&*belongs);
+        let of_part = |entry: &&Entry| checks.iter().any(|check| check.id == entry.reading.measured.check);
         let entries = self.progress(&job)?.standing().filter(of_part).cloned().collect();
-        Ok(Some(Part { job, name, entries }))
+        Ok(Some(Part { job, name: name.to_owned(), entries }))
     }
 }
 

@@ -1,0 +1,61 @@
+//! Whether the best passages found answer a question: what speaks for it, as numbers.
+
+use super::evidence::Evidence;
+use super::question::{Asked, Question};
+
+/// The names of the signs, in the order of [`Signs`].
+pub(super) const NAMES: [&str; 19] = [
+    "unknown words",
+    "unknown words that are not everyday",
+    "trade words",
+    "number of trade words",
+    "everyday words",
+    "beside the trade",
+    "engine named",
+    "own trade",
+    "all trade",
+    "all trade of the first",
+    "held",
+    "meant",
+    "likeness",
+    "second likeness",
+    "heading likeness",
+    "beside",
+    "elsewhere of the first",
+    "trade not elsewhere",
+    "says",
+];
+
+pub(super) type Signs = [f32; NAMES.len()];
+
+/// What a question and the evidence of its best passages, best first, say of its being answered.
+pub(super) fn signs(question: &Question, best: &[&Evidence]) -> Signs {
+    let full: Vec<&Asked> = question.asked.iter().filter(|asked| !asked.light).collect();
+    let count = |is: fn(&Asked) -> bool| full.iter().filter(|asked| is(asked)).count() as f32;
+    let all = full.len().max(1) as f32;
+    let trade = count(|asked| asked.trade);
+    let yes = |so: bool| f32::from(u8::from(so));
+    let most = |sign: fn(&Evidence) -> f32| best.iter().map(|evidence| sign(evidence)).fold(0.0, f32::max);
+    let first = |sign: fn(&Evidence) -> f32| best.first().map_or(0.0, |evidence| sign(evidence));
+    [
+        count(|asked| !asked.known) / all,
+        count(|asked| !asked.known && !asked.everyday) / all,
+        trade / all,
+        trade.min(3.0) / 3.0,
+        count(|asked| asked.everyday) / all,
+        yes(!question.elsewhere.is_empty()),
+        yes(!question.engines.is_empty() || !question.alike.is_empty()),
+        most(|e| e.own_trade),
+        most(|e| e.all_trade),
+        first(|e| e.all_trade),
+        most(|e| e.held),
+        most(|e| e.meant),
+        most(|e| e.likeness),
+        most(|e| e.second_likeness),
+        most(|e| e.heading_likeness),
+        most(|e| e.beside),
+        first(|e| e.elsewhere),
+        most(|e| e.all_trade * e.elsewhere),
+        first(|e| e.says),
+    ]
+}

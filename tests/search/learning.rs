@@ -1,0 +1,34 @@
+//! What the weights of the search are learnt from.
+
+use std::path::Path;
+
+use gudgeon::library::{Library, Weighed};
+use serde_json::json;
+
+use super::questions::Set;
+
+/// Of the questions that are covered, how many must have a passage that answers among those that are weighed at all.
+const FOUND: f64 = 0.97;
+
+/// Writes for each question that may be learnt from its signs, and for each passage that was weighed its own and whether it
+/// answers; `learn.py` reads it.
+#[test]
+fn what_answers_is_among_what_is_weighed() {
+    let library = Library::embedded();
+    let (mut asked, mut found) = (0, 0);
+    let mut questions = Vec::new();
+    for question in Set::all().iter().filter(|set| !set.secret).flat_map(|set| &set.questions) {
+        let weighed = library.weigh(&question.q);
+        let answers: Vec<bool> =
+            weighed.passages.iter().map(|(p, _)| !question.outside() && question.accepts(p)).collect();
+        asked += usize::from(!question.outside());
+        found += usize::from(answers.contains(&true));
+        let passages = weighed.passages.iter().zip(&answers);
+        let passages: Vec<_> = passages.map(|((_, signs), good)| json!({ "good": good, "signs": signs })).collect();
+        questions.push(json!({ "outside": question.outside(), "signs": weighed.signs, "found": passages }));
+    }
+    let out = json!({ "rank": Weighed::OF_PASSAGE, "sure": Weighed::OF_QUESTION, "questions": questions });
+    let file = Path::new(env!("CARGO_TARGET_TMPDIR")).join("signs.json");
+    std::fs::write(file, out.to_string()).unwrap();
+    assert!(f64::from(found as u32) >= FOUND * f64::from(asked as u32), "{found} of {asked}");
+}
