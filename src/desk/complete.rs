@@ -1,7 +1,10 @@
 //! What can be put in a field, best first, found by a fragment or by another word for it.
 
+use jiff::Timestamp;
+
 use super::form::{Kind, Pick};
-use super::{Asker, Desk, posted};
+use super::gauges::Stood;
+use super::{Asker, Context, Desk, posted};
 use crate::engine::plan::Check;
 use crate::engine::{Per, positions};
 use crate::record::{Job, JobFilter};
@@ -78,8 +81,33 @@ impl Desk {
             }
             Pick::Page => library.pages_to_read().map(|p| Suggestion::new(&p.slug, &p.title)).collect(),
             Pick::Procedure => library.procedures().iter().map(|p| Suggestion::new(&p.slug, &p.title)).collect(),
+            Pick::Instrument => self.instruments(asker, given("check"), given("job")).unwrap_or_default(),
             Pick::Term => library.terms().map(|w| Suggestion::new(&w.term, &w.term).also(w.also.join(" "))).collect(),
         }
+    }
+
+    /// The instruments in use: for a check the one that was last named here, then those made for it and for its size.
+    fn instruments(&self, asker: &Asker, check: Option<&str>, job: Option<&str>) -> Option<Vec<Suggestion>> {
+        let context = Context::new(self, asker, Timestamp::now()).ok()?;
+        let check = check.and_then(|word| context.library.plan().check(word));
+        let job = match job {
+            Some(number) => number.parse().ok().and_then(|id| self.record.job(id).ok()),
+            None => context.job.clone(),
+        };
+        let engine = job.and_then(|job| context.library.engine(&job.engine));
+        let last = check.and_then(|check| self.record.last_used(&asker.channel, check.id).ok().flatten());
+        let in_use = self.record.instruments().ok()?.into_iter().filter(|one| one.retired.is_none());
+        let mut all: Vec<Stood> = in_use.filter_map(|one| context.stood(one).ok()).collect();
+        all.sort_by_key(|one| {
+            let suits = check.map_or(0, |check| one.kind.suits(check, engine, one.range()));
+            (suits.max(1) * u8::from(last.as_deref() != Some(one.name())), suits)
+        });
+        let lead = context.lead_with(&[], engine);
+        let told = |one: &Stood| {
+            let label = format!("{} ({}; {})", one.name(), one.range_in(lead), one.state());
+            Suggestion::new(one.name(), label).also(one.kind.name())
+        };
+        Some(all.iter().map(told).collect())
     }
 
     /// The positions of a check on the engine in play, those that still lack a reading first.

@@ -72,6 +72,7 @@ pub enum Pick {
     Page,
     Procedure,
     Term,
+    Instrument,
 }
 
 macro_rules! picks {
@@ -111,6 +112,8 @@ picks! {
     ProcedureName => Procedure,
     /// A word of the trade.
     Term => Term,
+    /// An instrument of the register.
+    InstrumentName => Instrument,
 }
 
 /// A raw reading as typed; its dimension is known once its check is.
@@ -224,6 +227,7 @@ impl Field {
                     Pick::Position => "a position, such as 3 or 3 top",
                     Pick::Page | Pick::Procedure => "a page",
                     Pick::Term => "a word",
+                    Pick::Instrument => "an instrument, such as \"micrometer 4\"",
                 }
             ),
         }

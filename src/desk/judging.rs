@@ -62,9 +62,14 @@ pub fn at_20(check: &Check, raw: &[f64], temperature: Option<f64>) -> Result<Vec
         .collect()
 }
 
-/// Expanded uncertainty of one reading, SI. Common practice: micrometer, bore gauge and stretch gauge hold a tenth of
-/// a thou, a dial two, a gauging strip a quarter of a thou, a feeler half a thou, a rule or a height stick five; a scale a
-/// tenth of a gram; a gauge a fiftieth of what it reads.
+/// Expanded uncertainty of one value of a reading that is on record, SI: of its registered instrument, or else the usual.
+pub fn kept_uncertainty(check: &Check, measured: &Measured, value: f64) -> f64 {
+    measured.gauge.as_ref().map_or_else(|| uncertainty(check, value), |gauge| gauge.uncertainty)
+}
+
+/// Expanded uncertainty of one reading whose instrument is not in the register, SI. Common practice: micrometer, bore
+/// gauge and stretch gauge hold a tenth of a thou, a dial two, a gauging strip a quarter of a thou, a feeler half a thou, a
+/// rule or a height stick five; a scale a tenth of a gram; a gauge a fiftieth of what it reads.
 pub fn uncertainty(check: &Check, value: f64) -> f64 {
     let tenths = match (check.dimension, check.id) {
         (Dimension::Length, "rod-length") => 5.0,
@@ -85,24 +90,29 @@ pub fn uncertainty(check: &Check, value: f64) -> f64 {
 }
 
 impl Judging<'_> {
-    /// The measures of a set of values, and the clearances it completes.
-    pub fn judge(&self, raw: &[f64], temperature: Option<f64>) -> Result<Vec<Finding>, Trouble> {
+    /// The measures of a set of values, and the clearances it completes. `own` is the expanded uncertainty of one value
+    /// (SI) where its instrument is in the register.
+    pub fn judge(&self, raw: &[f64], temperature: Option<f64>, own: Option<f64>) -> Result<Vec<Finding>, Trouble> {
         let raw = at_20(self.check, raw, temperature)?;
-        let single = |value| uncertainty(self.check, value);
+        let single = |value| own.unwrap_or_else(|| uncertainty(self.check, value));
         let mut all: Vec<(Found, f64, Position)> = measures::measured(self.check, self.position, &raw)
             .into_iter()
             .map(|found| (found, single(found.value), self.position))
             .collect();
         for derived in fed_by(self.check) {
             // Two readings, each with its own uncertainty (JCGM 100, 5.1.2).
-            let both = single(0.0) * std::f64::consts::SQRT_2;
-            all.extend(self.derived(derived, &raw)?.into_iter().map(|(found, at)| (found, both, at)));
+            let both = |(found, other, at): (Found, f64, Position)| (found, single(0.0).hypot(other), at);
+            all.extend(self.derived(derived, &raw)?.into_iter().map(both));
         }
         if self.check.spread != Spread::Free {
             let set: Vec<f64> = self.set(&raw)?.into_iter().map(|(_, value)| value).collect();
             if let Some(spread) = measures::spread(self.check, &set) {
                 // Of a share the gauge's own share counts, of a difference what it reads to.
-                let one = if spread.dimension == self.check.dimension { single(set[0]) } else { single(1.0) };
+                let one = match (spread.dimension == self.check.dimension, own) {
+                    (true, _) => single(set[0]),
+                    (false, Some(own)) => own / set[0].abs().max(own),
+                    (false, None) => single(1.0),
+                };
                 all.push((spread, one * std::f64::consts::SQRT_2, self.position));
             }
         }
@@ -118,29 +128,32 @@ impl Judging<'_> {
             .collect()
     }
 
-    /// Another reading's values at 20 °C.
-    pub fn partner(&self, measured: &Measured) -> Result<Vec<f64>, Trouble> {
+    /// Another reading's values at 20 °C, and the uncertainty of each.
+    pub fn partner(&self, measured: &Measured) -> Result<(Vec<f64>, f64), Trouble> {
         match self.context.library.plan().check(&measured.check) {
-            Some(check) => at_20(check, &measured.raw, measured.temperature),
-            None => Ok(measured.raw.clone()),
+            Some(check) => {
+                let own = kept_uncertainty(check, measured, 0.0);
+                Ok((at_20(check, &measured.raw, measured.temperature)?, own))
+            }
+            None => Ok((measured.raw.clone(), uncertainty(self.check, 0.0))),
         }
     }
 
-    /// The clearances this set completes, with the position each is at.
-    fn derived(&self, derived: &Derived, raw: &[f64]) -> Result<Vec<(Found, Position)>, Trouble> {
+    /// The clearances this set completes, with the partner's uncertainty and the position each is at.
+    fn derived(&self, derived: &Derived, raw: &[f64]) -> Result<Vec<(Found, f64, Position)>, Trouble> {
         let mut found = Vec::new();
         let record = &self.context.desk.record;
         if derived.outer == self.check.id {
             let Some(inner) = derived.inner_position(self.engine, self.position) else { return Ok(found) };
             if let Some(other) = record.latest(self.job.id, derived.inner, &inner.to_string())? {
-                let clearance = derived.clearance(raw, &self.partner(&other.reading.measured)?);
-                found.extend(clearance.map(|c| (c, self.position)));
+                let (partner, own) = self.partner(&other.reading.measured)?;
+                found.extend(derived.clearance(raw, &partner).map(|c| (c, own, self.position)));
             }
         } else {
             for outer in derived.outer_positions(self.engine, self.position) {
                 if let Some(other) = record.latest(self.job.id, derived.outer, &outer.to_string())? {
-                    let clearance = derived.clearance(&self.partner(&other.reading.measured)?, raw);
-                    found.extend(clearance.map(|c| (c, outer)));
+                    let (partner, own) = self.partner(&other.reading.measured)?;
+                    found.extend(derived.clearance(&partner, raw).map(|c| (c, own, outer)));
                 }
             }
         }
@@ -158,7 +171,7 @@ impl Judging<'_> {
             } else if let Some(other) =
                 self.context.desk.record.latest(self.job.id, self.check.id, &position.to_string())?
             {
-                all.extend(self.partner(&other.reading.measured)?.first().map(|value| (position, *value)));
+                all.extend(self.partner(&other.reading.measured)?.0.first().map(|value| (position, *value)));
             }
         }
         Ok(all)

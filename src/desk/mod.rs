@@ -9,6 +9,7 @@ mod digest;
 mod doubt;
 mod filling;
 pub mod form;
+mod gauges;
 mod glance;
 mod help;
 mod holds;
@@ -32,6 +33,7 @@ mod tree;
 mod trouble;
 mod values;
 pub mod walk;
+mod warmth;
 mod yardstick;
 
 use std::collections::BTreeMap;

@@ -2,26 +2,52 @@
 
 use super::Context;
 use super::form::{LEFT_OUT, RawReading};
+use super::gauges::{self, Named};
 use super::judging::{Finding, Judging, metal};
 use super::steps;
 use super::trouble::{Refusal, Trouble};
 use super::values::{Elsewhere, Readings, apart, question, read_values};
+use super::warmth::{Said, Warm};
 use crate::engine::plan::{Check, Spread};
-use crate::engine::{Engine, Per, Position};
+use crate::engine::{Engine, Per, Position, plain};
 use crate::maths::judge::Verdict;
-use crate::quantity::{Dimension, Measure, System, Temperature, inches, looks_numeric, show};
-use crate::record::{Decision, Entry, Job, Judged, Measured, ReadingId};
+use crate::quantity::{Dimension, Measure, System, inches, looks_numeric, show};
+use crate::record::{Decision, Entry, Job, Judged, Measured, Reading, ReadingId};
 
 /// What a person may add to a reading.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub struct Beside<'a> {
     pub temperature: Option<f64>,
-    pub instrument: Option<&'a str>,
+    /// What was said of the bench, for a size that comes without a temperature of its own.
+    pub warmth: Option<Said>,
+    pub instrument: Named<'a>,
     pub note: Option<&'a str>,
     /// The person says that an odd reading is right.
     pub sure: bool,
     /// The same check at the places that are posted together with this one.
     pub with: &'a [(Position, Vec<f64>)],
+}
+
+impl<'a> Beside<'a> {
+    /// The temperature and the instrument of a line. Where its first try was posted, it says again what that said, whatever
+    /// became of the bench and of the instrument since.
+    pub fn of_line(
+        context: &Context,
+        first: Option<&'a Reading>,
+        typed: Option<f64>,
+        named: Option<&'a str>,
+    ) -> Result<Self, Trouble> {
+        let first = first.map(|reading| &reading.measured);
+        let same = |first: &&Measured| first.instrument.as_deref().map(plain) == named.map(plain);
+        Ok(Self {
+            temperature: typed.or(first.and_then(|first| first.temperature)),
+            warmth: if first.is_none() { context.said_warmth()? } else { None },
+            instrument: first.filter(same).map_or(Named::Anew(named), Named::kept),
+            note: None,
+            sure: false,
+            with: &[],
+        })
+    }
 }
 
 /// A reading, judged, ready to be posted.
@@ -30,6 +56,12 @@ pub struct Prepared {
     pub findings: Vec<Finding>,
     /// What a person should hear beside the verdict.
     pub remarks: Vec<String>,
+    /// What they should heed before they rely on it.
+    pub warning: Option<String>,
+    /// The bench's temperature should be said again.
+    pub ask_warmth: bool,
+    /// What was last named here for this check, where this reading names nothing.
+    pub last_used: Option<String>,
     /// The reading that stood here until now.
     pub before: Option<ReadingId>,
     pub lead: System,
@@ -109,7 +141,10 @@ pub fn prepare(
     let lead = context.lead_with(&[values.system], Some(engine));
     let overrides = context.overrides(job.id)?;
     let judging = Judging { context, job, engine, check, position, overrides: &overrides, with: beside.with };
-    let findings = judging.judge(&values.raw, beside.temperature)?;
+    let warm = Warm::of(beside.temperature, beside.warmth.filter(|_| metal(check).is_some()));
+    let with = gauges::read_with(context, check, &beside.instrument, &values.raw, lead)?;
+    let gauge = with.gauge(check);
+    let findings = judging.judge(&values.raw, warm.kelvin(), gauge.as_ref().map(|gauge| gauge.uncertainty))?;
     if !beside.sure {
         for Finding { found, held, .. } in &findings {
             if let Some(held) = held {
@@ -120,7 +155,13 @@ pub fn prepare(
         apart(check, given, &values, &elsewhere(&judging)?, lead)?;
     }
     let verdict = findings.iter().map(|f| f.verdict).fold(Verdict::NoLimit, Verdict::worse);
-    let mut remarks = remarks(&judging, &values, beside, lead)?;
+    let mut remarks = remarks(&judging, &values, warm, lead)?;
+    remarks.extend(with.remarks(check, &findings, &values.raw, lead));
+    let instrument = with.name();
+    let last_used = match instrument {
+        Some(_) => None,
+        None => context.desk.record.last_used(&context.asker.channel, check.id)?,
+    };
     let before = context.desk.record.latest(job.id, check.id, &position.to_string())?.map(|entry| entry.reading.id);
     remarks.extend(steps::rise(&judging, &values.raw, before, lead)?);
     let page = context.library.engine_page(&engine.id);
@@ -132,15 +173,17 @@ pub fn prepare(
         typed: values.typed,
         unit: values.unit,
         dimension: check.dimension,
-        temperature: beside.temperature,
-        instrument: beside.instrument.map(str::to_owned),
+        temperature: warm.kelvin(),
+        instrument,
+        gauge,
         note: beside.note.map(str::to_owned),
         photo: None,
         measures: findings.iter().map(kept).collect(),
         verdict,
         page_revision: page.map(|p| p.revision.clone()).unwrap_or_default(),
     };
-    Ok(Prepared { measured, findings, remarks, before, lead })
+    let (warning, ask_warmth) = (with.warning(lead), warm.is_asked());
+    Ok(Prepared { measured, findings, remarks, warning, ask_warmth, last_used, before, lead })
 }
 
 /// Both sides of a piston on its pin axis cannot differ by much: that would be the rod, or a slip.
@@ -173,16 +216,13 @@ fn elsewhere(judging: &Judging) -> Result<Elsewhere, Trouble> {
 }
 
 /// What a person should hear beside the verdict.
-fn remarks(judging: &Judging, values: &Readings, beside: &Beside, lead: System) -> Result<Vec<String>, Trouble> {
+fn remarks(judging: &Judging, values: &Readings, warm: Warm, lead: System) -> Result<Vec<String>, Trouble> {
     let check = judging.check;
     let mut said = Vec::new();
     if values.borrowed && !values.unit.is_empty() {
         said.push(format!("{} taken as {}, the engine's unit.", values.typed, values.unit));
     }
-    if let (Some(kelvin), Some(metal)) = (beside.temperature, metal(check)) {
-        let warm = show::temperature(Temperature::from_si(kelvin), lead);
-        said.push(format!("Judged at 20 °C, from {warm}, taken as {}.", metal.name));
-    }
+    said.extend(metal(check).and_then(|metal| warm.remark(metal.name, lead)));
     if check.id == "piston-to-deck" && values.raw.len() == 1 {
         said.push("One side only: the piston's rock is not taken out.".to_owned());
     }

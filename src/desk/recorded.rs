@@ -1,6 +1,8 @@
 //! The record's answers in the desk's words: what it refuses is told as a refusal, what broke stays a fault.
 
 use jiff::Timestamp;
+use jiff::civil::Date;
+use jiff::tz::TimeZone;
 
 use super::Context;
 use super::trouble::{Refusal, Trouble};
@@ -72,6 +74,11 @@ impl Context<'_> {
 /// `2026-11-20`, UTC: one calendar for every front and for the sheet.
 pub fn day(when: Timestamp) -> String {
     when.strftime("%Y-%m-%d").to_string()
+}
+
+/// The same as a date.
+pub fn date(when: Timestamp) -> Date {
+    when.to_zoned_datetime(TimeZone::UTC).date()
 }
 
 /// `2026-11-20 09:00`, UTC.

@@ -7,6 +7,7 @@
 
 pub mod clocking;
 pub mod derived;
+pub mod gauges;
 pub mod limits;
 pub mod measures;
 mod model;

@@ -18,7 +18,7 @@ const CANDIDATES: usize = 128;
 /// How many of the best say whether the question is covered.
 const BEST: usize = 3;
 /// The share of a question that a passage's own words must hold to cover it by themselves.
-const HELD: f32 = 0.7;
+const HELD: f32 = 0.65;
 
 /// A passage found: the number of its page, its place there, and what speaks for it.
 #[derive(Debug, Clone)]

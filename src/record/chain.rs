@@ -42,7 +42,7 @@ pub enum Fault {
     Unlinked { seq: i64, expected: Hash, found: String },
     /// An event is not as it was written: what it says now gives another hash than the one it was kept with.
     Altered { seq: i64, expected: String, found: Hash },
-    /// The table of where things stand does not follow from the events; `id` is the job or reading.
+    /// The table of where things stand does not follow from the events; `id` is the job, instrument or reading.
     Standing { table: &'static str, id: i64 },
 }
 
@@ -193,8 +193,16 @@ fn stray(conn: &Connection, last: i64, tell: &dyn Fn(i64)) -> Result<Option<Faul
         let id = conn.prepare_cached(&differs)?.query_row([from, to], |row| row.get::<_, Option<i64>>(0))?;
         Ok::<_, RecordError>(id.map(|id| Fault::Standing { table, id }))
     };
-    if let Some(fault) = differing("job", "id", i64::MIN, i64::MAX)? {
-        return Ok(Some(fault));
+    // A backup may be of a layout that had no register yet.
+    let there = |view: &str| {
+        let named = "SELECT EXISTS (SELECT 1 FROM sqlite_schema WHERE type = 'view' AND name = ?)";
+        conn.query_row(named, [view], |row| row.get::<_, bool>(0))
+    };
+    for (table, id, is_there) in [("job", "id", true), ("instrument", "added", there("derived_instrument")?)] {
+        let fault = if is_there { differing(table, id, i64::MIN, i64::MAX)? } else { None };
+        if fault.is_some() {
+            return Ok(fault);
+        }
     }
     // A reading bears its event's number; what lies outside those is a stray too.
     let mut from = i64::MIN;

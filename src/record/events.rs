@@ -4,7 +4,7 @@
 
 use std::{fmt, str::FromStr};
 
-use jiff::Timestamp;
+use jiff::{Timestamp, civil::Date};
 use rusqlite::{Connection, Params, Row};
 use serde::{Deserialize, Serialize};
 
@@ -40,6 +40,10 @@ impl fmt::Display for ReadingId {
     }
 }
 
+/// An instrument's number: that of the event that put it in the register.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct InstrumentId(pub i64);
+
 /// One thing that happened.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
@@ -50,6 +54,10 @@ pub enum Happening {
     Review(Reviewed),
     LimitOverridden(LimitOverride),
     StageSigned(StageSigned),
+    InstrumentAdded(InstrumentFacts),
+    InstrumentCalibrated(Calibration),
+    InstrumentRetired(Retirement),
+    StandardCheck(StandardCheck),
 }
 
 /// A job was opened.
@@ -126,6 +134,9 @@ pub struct Measured {
     pub temperature: Option<f64>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub instrument: Option<String>,
+    /// How that instrument stood in the register; none for one that is not in it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gauge: Option<Gauge>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
     /// Where its photo is kept.
@@ -137,6 +148,22 @@ pub struct Measured {
     pub verdict: Verdict,
     /// The revision of the page that it was judged by.
     pub page_revision: String,
+}
+
+/// A registered instrument as it stood on the day it was read.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Gauge {
+    pub number: InstrumentId,
+    /// Expanded uncertainty (k = 2) of one value of the reading, SI.
+    #[serde(with = "words::exact")]
+    pub uncertainty: f64,
+    /// When its calibration is due.
+    pub due: Date,
+    /// It was due before that day.
+    pub overdue: bool,
+    /// Its last check against a standard was off by more than its uncertainty.
+    #[serde(default)]
+    pub off: bool,
 }
 
 /// One measure, and the limits it was judged by on that day.
@@ -223,6 +250,71 @@ pub struct LimitOverride {
     /// The unit it was given in, as written.
     pub unit: String,
     pub reason: String,
+}
+
+/// An instrument was put in the register.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct InstrumentFacts {
+    /// What the shop calls it; no other ever has that name.
+    pub name: String,
+    /// The word for its kind.
+    pub sort: String,
+    #[serde(with = "words::KeptDimension")]
+    pub dimension: Dimension,
+    /// Its range, SI.
+    #[serde(with = "words::exact")]
+    pub from: f64,
+    #[serde(with = "words::exact")]
+    pub to: f64,
+    /// The smallest step it shows, SI.
+    #[serde(with = "words::exact")]
+    pub step: f64,
+    /// Expanded uncertainty (k = 2), SI.
+    #[serde(with = "words::exact")]
+    pub uncertainty: f64,
+    pub due: Date,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
+/// An instrument came back from calibration.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Calibration {
+    pub number: InstrumentId,
+    pub due: Date,
+    /// Expanded uncertainty (k = 2), SI, where the certificate gives another.
+    #[serde(default, with = "words::exact::option", skip_serializing_if = "Option::is_none")]
+    pub uncertainty: Option<f64>,
+    /// The certificate's number, or where it was done.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
+/// An instrument was taken out of use.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Retirement {
+    pub number: InstrumentId,
+    pub reason: String,
+}
+
+/// An instrument was tried on a setting standard.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct StandardCheck {
+    pub number: InstrumentId,
+    /// What the standard is, SI.
+    #[serde(with = "words::exact")]
+    pub standard: f64,
+    /// What the instrument showed, SI.
+    #[serde(with = "words::exact")]
+    pub read: f64,
+    /// Kelvin.
+    #[serde(default, with = "words::exact::option", skip_serializing_if = "Option::is_none")]
+    pub temperature: Option<f64>,
+    /// The day it was done, which may be before it was written down.
+    pub on: Date,
+    /// It was set on the standard just before: what it read earlier says nothing of it any more.
+    #[serde(default)]
+    pub set: bool,
 }
 
 /// An event as the record holds it.

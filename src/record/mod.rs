@@ -9,6 +9,7 @@
 
 mod chain;
 mod events;
+mod instruments;
 mod jobs;
 mod limits;
 mod open;
@@ -28,9 +29,10 @@ mod words;
 pub use blake3::Hash;
 pub use chain::{Chain, Fault};
 pub use events::{
-    Amends, Decision, Event, Happening, JobClosed, JobId, JobOpened, Judged, LimitOverride, Measured, OpenHold,
-    Posting, ReadingId, Reviewed, StageSigned,
+    Amends, Calibration, Decision, Event, Gauge, Happening, InstrumentFacts, InstrumentId, JobClosed, JobId, JobOpened,
+    Judged, LimitOverride, Measured, OpenHold, Posting, ReadingId, Retirement, Reviewed, StageSigned, StandardCheck,
 };
+pub use instruments::{Instrument, Noted};
 pub use jobs::{Job, JobFilter, Mark};
 pub use limits::Overridden;
 pub use outbox::{Aside, Notice, Offer, Outbox, Place};

@@ -89,7 +89,7 @@ impl Record {
         actor.must(Act::Log)?;
         required("key", key)?;
         all.iter().try_for_each(check)?;
-        let numbered = |number: usize| format!("{key}-{number}");
+        let numbered = |number| Self::numbered(key, number);
         self.write(|tx| {
             let beyond = Event::first_with_key(tx, &actor.person, &numbered(all.len() + 1))?;
             if let Some(first) = beyond {
@@ -106,6 +106,11 @@ impl Record {
             }
             Ok(posted)
         })
+    }
+
+    /// The key of one of several readings that are posted under one, from 1 on.
+    pub fn numbered(key: &str, number: usize) -> String {
+        format!("{key}-{number}")
     }
 
     /// One reading and where it stands, current or not. Errors: `NotFound`.
@@ -129,6 +134,11 @@ impl Record {
         self.read(|tx| entries(tx, ALL, EVER_AT_PLACE, (job.0, check, position)))
     }
 
+    /// What that person posted under that key, if anything: a retry of it.
+    pub fn posted_under(&self, person: &str, key: &str) -> Result<Option<Reading>, RecordError> {
+        self.read(|tx| Ok(Event::first_with_key(tx, person, key)?.and_then(|event| Reading::of(event).ok())))
+    }
+
     /// The last current reading at a place.
     pub fn latest(&self, job: JobId, check: &str, position: &str) -> Result<Option<Entry>, RecordError> {
         self.read(|tx| Ok(entries(tx, CURRENT, LATEST_AT_PLACE, (job.0, check, position))?.into_iter().next()))
@@ -147,12 +157,13 @@ impl Reading {
         }
     }
 
-    /// Whether a posting says again what this one said: all of it but what it was judged to be.
+    /// Whether a posting says again what this one said: all of it but what it was judged to be, and with how good a gauge.
     fn is_retried_by(&self, posting: &Posting) -> bool {
         let mut again = posting.measured.clone();
         again.measures.clone_from(&self.measured.measures);
         again.verdict = self.measured.verdict;
         again.page_revision.clone_from(&self.measured.page_revision);
+        again.gauge.clone_from(&self.measured.gauge);
         again == self.measured && posting.amends == self.amends
     }
 }
@@ -208,6 +219,18 @@ pub(super) fn entries(
     parameters: impl rusqlite::Params,
 ) -> Result<Vec<Entry>, RecordError> {
     conn.prepare_cached(&query(source, rest))?.query_and_then(parameters, read)?.collect()
+}
+
+/// Every reading of a place that was read more than once, by place and in the order they were posted.
+pub(super) fn every_repeat(tx: &Connection) -> Result<Vec<Reading>, RecordError> {
+    let query = format!(
+        "SELECT {} FROM (SELECT job, check_id, position FROM event WHERE kind = 'reading'
+                         GROUP BY job, check_id, position HAVING count(*) > 1) p
+         JOIN event e ON e.kind = 'reading' AND e.job = p.job AND e.check_id = p.check_id AND e.position = p.position
+         ORDER BY e.job, e.check_id, e.position, e.seq",
+        Event::columns("e")
+    );
+    tx.prepare_cached(&query)?.query_and_then([], |row| Reading::of(Event::read(row, 0)?))?.collect()
 }
 
 fn query(source: &str, rest: &str) -> String {
@@ -274,6 +297,7 @@ fn check(measured: &Measured) -> Result<(), RecordError> {
     }
     measured.raw.iter().try_for_each(|value| finite("reading", *value))?;
     measured.temperature.map_or(Ok(()), |value| finite("temperature", value))?;
+    measured.gauge.as_ref().map_or(Ok(()), |gauge| finite("uncertainty", gauge.uncertainty))?;
     measured.measures.iter().try_for_each(|judged| {
         required("measure", &judged.measure)?;
         let numbers = [Some(judged.value), judged.min, judged.max];

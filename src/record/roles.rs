@@ -28,6 +28,8 @@ pub enum Act {
     Review,
     OverrideLimits,
     Members,
+    KeepInstruments,
+    SeeSpread,
 }
 
 impl Act {
@@ -36,9 +38,14 @@ impl Act {
         match self {
             Self::Ask | Self::Log => Role::Apprentice,
             Self::AmendOwn | Self::OpenJob => Role::Tech,
-            Self::AmendAny | Self::CloseJob | Self::SignStage | Self::Review | Self::OverrideLimits | Self::Members => {
-                Role::Lead
-            }
+            Self::AmendAny
+            | Self::CloseJob
+            | Self::SignStage
+            | Self::Review
+            | Self::OverrideLimits
+            | Self::Members
+            | Self::KeepInstruments
+            | Self::SeeSpread => Role::Lead,
         }
     }
 }
@@ -56,6 +63,8 @@ impl fmt::Display for Act {
             Self::Review => "review a reading",
             Self::OverrideLimits => "override a limit",
             Self::Members => "change who the members are",
+            Self::KeepInstruments => "change the register of instruments",
+            Self::SeeSpread => "see how the readings of each person repeat",
         })
     }
 }

@@ -370,6 +370,7 @@ mod tests {
             dimension: crate::quantity::Dimension::Length,
             temperature: None,
             instrument: None,
+            gauge: None,
             note: Some("x".repeat(900)),
             photo: None,
             measures: Vec::new(),

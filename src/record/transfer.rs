@@ -1,8 +1,8 @@
 //! Export and import: the whole record as lines of JSON that any program can read, and a record made of them again.
 //!
 //! The first line says what the file is; then comes every event in order, then the jobs that people have in hand, the
-//! returns they were told of and the days whose digest was given out; and the last line says how many events there were
-//! and the last one's hash, so that a file cut short is known for one:
+//! returns they were told of, the days whose digest was given out, and how warm people said their bench is; and the last
+//! line says how many events there were and the last one's hash, so that a file cut short is known for one:
 //!
 //! ```json
 //! {"line":"record","version":1}
@@ -11,6 +11,7 @@
 //! {"line":"in-hand","person":"tech-1","channel":"bench","job":1}
 //! {"line":"told","review":12}
 //! {"line":"digest","day":"2026-09-21"}
+//! {"line":"bench","person":"tech-1","channel":"bench","kelvin":"295.15","at":"2026-09-21T14:15:00Z"}
 //! {"line":"end","events":1,"head":"5f0c…"}
 //! ```
 //!
@@ -75,6 +76,12 @@ enum Line<'a> {
     },
     Digest {
         day: Cow<'a, str>,
+    },
+    Bench {
+        person: Cow<'a, str>,
+        channel: Cow<'a, str>,
+        kelvin: Cow<'a, str>,
+        at: Cow<'a, str>,
     },
     End {
         events: i64,
@@ -156,6 +163,14 @@ fn write_all(
     while let Some(row) = rows.next().map_err(failed)? {
         put(&Line::Digest { day: row.get::<_, String>(0).map_err(failed)?.into() })?;
     }
+    let mut benches = conn
+        .prepare("SELECT person, channel, kelvin, at FROM bench_temperature ORDER BY person, channel")
+        .map_err(failed)?;
+    let mut rows = benches.query([]).map_err(failed)?;
+    while let Some(row) = rows.next().map_err(failed)? {
+        let text = |column: usize| row.get::<_, String>(column).map(Cow::Owned).map_err(failed);
+        put(&Line::Bench { person: text(0)?, channel: text(1)?, kelvin: text(2)?, at: text(3)? })?;
+    }
     put(&Line::End { events: count, head: Hash::from_bytes(head).to_hex().as_str().into() })
 }
 
@@ -226,7 +241,8 @@ impl Reading<'_> {
         }
         // Where things stand follows from the events.
         let stands = "INSERT INTO job SELECT * FROM derived_job WHERE id NOT IN (SELECT id FROM job);
-                      INSERT INTO standing SELECT * FROM derived_standing;";
+                      INSERT INTO standing SELECT * FROM derived_standing;
+                      INSERT INTO instrument SELECT * FROM derived_instrument;";
         self.tx.execute_batch(stands).map_err(RecordError::from)?;
         Ok(())
     }
@@ -261,6 +277,10 @@ impl Reading<'_> {
             }
             Line::Told { review } => self.insert("INSERT INTO told (review) VALUES (?)", [review]),
             Line::Digest { day } => self.insert("INSERT INTO digest (day) VALUES (?)", [day]),
+            Line::Bench { person, channel, kelvin, at } => {
+                let insert = "INSERT INTO bench_temperature (person, channel, kelvin, at) VALUES (?, ?, ?, ?)";
+                self.insert(insert, (person, channel, kelvin, at))
+            }
             Line::End { events, head } => {
                 let head = Hash::from_hex(&*head).map_err(|_| self.wrong("its hash is none"))?;
                 if (events, head.as_bytes()) != (self.last, &self.hash) {

@@ -42,7 +42,7 @@ fn one_look_tells_what_still_stands() {
     said(&desk, "tech-1", Role::Tech, CHAT, &format!("amend {first} 2.4471in 2.4470in reason=\"read again\""));
     let told = news(&desk, &outbox);
     let [one] = &told[..] else { panic!("once for the place: {told:#?}") };
-    assert!(one.call && one.to == Place::Leads && one.text.contains("Reading 14"), "the reading that stands: {one:?}");
+    assert!(one.call && one.to == Place::Leads && one.text.contains("Reading 24"), "the reading that stands: {one:?}");
     assert!(one.key.len() <= 25, "{}", one.key);
     assert_eq!(news(&desk, &outbox), [], "a second look tells nothing again");
 }
@@ -72,7 +72,7 @@ fn a_return_is_told_where_it_was_posted_or_not_here() {
     let told = news(&desk, &outbox);
     let [one] = &told[..] else { panic!("{told:#?}") };
     assert!(one.to == Place::Channel("700".to_owned()) && !one.call, "{one:?}");
-    assert_eq!(one.title, "tech-1, lead returned your reading 13");
+    assert_eq!(one.title, "tech-1, lead returned your reading 23");
     assert!(one.text.starts_with("measure again\nMain journal 4: 2.4498 in"), "{}", one.text);
     let own = said(&desk, "lead", Role::Lead, CHAT, "log main-journal 4 2.4498in 2.4498in job=1");
     said(&desk, "lead", Role::Lead, PAGE, &format!("review return {own} measure again"));

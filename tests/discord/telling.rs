@@ -111,11 +111,11 @@ fn the_lead_acts_on_it_from_where_it_is_told() {
     let form = shop.press(LEAD, &id("Return it"));
     assert_eq!(form.body["type"], 9);
     let form = form.body["data"]["custom_id"].as_str().unwrap().to_owned();
-    shop.fill(LEAD, &form, &[("reading", "13"), ("comment", "measure again at room temperature")]);
+    shop.fill(LEAD, &form, &[("reading", "23"), ("comment", "measure again at room temperature")]);
     let back = posted(&shop, 2).remove(1);
     assert_eq!(back.channel, CHANNEL, "it is told where it was posted");
     let said = content(&back);
-    assert!(said.starts_with("**bench\\_tech, harbour\\_lead returned your reading 13**\nmeasure again"), "{said}");
+    assert!(said.starts_with("**bench\\_tech, harbour\\_lead returned your reading 23**\nmeasure again"), "{said}");
     assert_eq!(back.body["allowed_mentions"], json!({"parse": [], "roles": [], "users": []}));
     no_more_than(&shop, 2);
 }
@@ -127,7 +127,7 @@ fn what_came_by_another_front_is_told_too() {
     said(&shop.desk, "tech-1", Role::Tech, page, "log main-journal 5 2.4470in 2.4470in job=1");
     assert!(content(&posted(&shop, 1)[0]).contains("posted by tech-1"));
     // Returned to someone at the page: they are told there.
-    said(&shop.desk, "lead", Role::Lead, page, "review return 13 measure again");
+    said(&shop.desk, "lead", Role::Lead, page, "review return 23 measure again");
     no_more_than(&shop, 1);
 }
 

@@ -55,6 +55,7 @@ fn reading(job: JobId, typed: &str) -> Measured {
         dimension: Dimension::Length,
         temperature: None,
         instrument: None,
+        gauge: None,
         note: None,
         photo: None,
         measures: Vec::new(),

@@ -50,6 +50,7 @@ fn good(kind: &Kind) -> String {
         Kind::Pick(Pick::Position) => "3",
         Kind::Pick(Pick::Page | Pick::Procedure) => "ring-end-gap",
         Kind::Pick(Pick::Term) => "squish",
+        Kind::Pick(Pick::Instrument) => "micrometer 4",
     }
     .to_owned()
 }

@@ -3,6 +3,7 @@
 mod bad_input;
 mod commands;
 mod console;
+mod gauges;
 mod layers;
 mod posted;
 mod remedies;

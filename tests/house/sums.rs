@@ -3,7 +3,7 @@
 use gudgeon::desk::{Desk, Form};
 
 /// The families that answer from the library, the engines and the record; every other one works something out.
-const NO_SUMS: [&str; 15] = [
+const NO_SUMS: [&str; 16] = [
     "ask",
     "page",
     "procedure",
@@ -16,6 +16,7 @@ const NO_SUMS: [&str; 15] = [
     "paste",
     "amend",
     "next",
+    "instrument",
     "review",
     "digest",
     "sheet",

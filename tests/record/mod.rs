@@ -3,6 +3,7 @@
 
 mod append_only;
 pub mod faults;
+pub mod instruments;
 mod jobs;
 mod migrations;
 mod model;
@@ -60,6 +61,7 @@ fn journal(job: JobId, position: &str, verdict: Verdict) -> Measured {
         dimension: Dimension::Length,
         temperature: Some(293.15),
         instrument: Some("outside micrometer 2-3 in".into()),
+        gauge: None,
         note: None,
         photo: None,
         measures: vec![Judged {
@@ -83,6 +85,11 @@ fn post(record: &Record, who: &Actor, key: &str, measured: Measured) -> ReadingI
 
 fn ids(entries: &[Entry]) -> Vec<i64> {
     entries.iter().map(|entry| entry.reading.id.0).collect()
+}
+
+/// The number of a record's layout.
+fn layout_of(place: &std::path::Path) -> i64 {
+    rusqlite::Connection::open(place).unwrap().pragma_query_value(None, "user_version", |row| row.get(0)).unwrap()
 }
 
 /// What lies in a folder, by name.

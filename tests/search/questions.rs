@@ -12,6 +12,7 @@ pub struct Question {
     pub id: String,
     pub q: String,
     pub kind: Option<String>,
+    #[serde(default)]
     want: Vec<String>,
     page: Option<String>,
     expect: Option<String>,

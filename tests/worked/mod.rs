@@ -24,6 +24,7 @@ mod measuring;
 mod pairing;
 mod pins;
 mod pushrods;
+mod repeats;
 mod ring_fit;
 mod rings;
 mod shells;

@@ -3,10 +3,12 @@
 use clap::Args;
 
 use super::log::{named_check, request_key, told};
-use crate::desk::form::RawReading;
+use crate::desk::form::{InstrumentName, RawReading};
+use crate::desk::gauges::Named;
 use crate::desk::posting::{self, Beside};
 use crate::desk::walk::{Stop, Walk};
 use crate::desk::{Context, Refusal, Reply, Trouble};
+use crate::quantity::{Given, Measure, Temperature};
 use crate::record::{Decision, ReadingId};
 
 /// Which reading, what it should be, and why.
@@ -21,6 +23,12 @@ pub struct Amend {
     /// Why it is amended; it stays on the sheet.
     #[arg(long, required = true)]
     pub reason: String,
+    /// Temperature of the part, where that was wrong or missing.
+    #[arg(long)]
+    pub temp: Option<Given<Temperature>>,
+    /// What it was measured with, where that was wrong or missing.
+    #[arg(long)]
+    pub instrument: Option<InstrumentName>,
     /// An odd reading is right as it stands.
     #[arg(long)]
     pub sure: bool,
@@ -42,9 +50,12 @@ impl Amend {
         if self.reason.trim().is_empty() {
             return Err(Refusal::new("reason", &self.reason, "Say why, in a few words.").into());
         }
+        let temperature = self.temp.as_ref().map(|t| context.quantity("temp", t, Some(engine.unit))).transpose()?;
+        let anew = self.instrument.as_ref().map(|InstrumentName(name)| name.as_str());
         let beside = Beside {
-            temperature: old.temperature,
-            instrument: old.instrument.as_deref(),
+            temperature: temperature.map(Measure::si).or(old.temperature),
+            warmth: None,
+            instrument: if anew.is_some() { Named::Anew(anew) } else { Named::kept(&old) },
             note: old.note.as_deref(),
             sure: self.sure,
             with: &[],

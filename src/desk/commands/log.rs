@@ -2,7 +2,8 @@
 
 use clap::Args;
 
-use crate::desk::form::{CheckName, JobNumber, Place, RawReading};
+use crate::desk::form::{CheckName, InstrumentName, JobNumber, Place, RawReading};
+use crate::desk::gauges::quoted;
 use crate::desk::judging::{Finding, Judging, at_20};
 use crate::desk::posting::{self, Beside, Prepared};
 use crate::desk::remedy::Case;
@@ -26,12 +27,12 @@ pub struct Log {
     pub position: Option<Place>,
     /// The readings, in the order the plan names them.
     pub values: Vec<RawReading>,
-    /// Temperature of the part; its size is judged at 20 °C.
+    /// Temperature of the part, where it is not that of the bench; its size is judged at 20 °C.
     #[arg(long)]
     pub temp: Option<Given<Temperature>>,
-    /// What it was measured with.
+    /// What it was measured with: one of the register, or your own words.
     #[arg(long)]
-    pub instrument: Option<String>,
+    pub instrument: Option<InstrumentName>,
     /// A remark to keep with it.
     #[arg(long)]
     pub note: Option<String>,
@@ -77,15 +78,15 @@ impl Log {
         let (position, values) = posting::place(engine, check, rest)?;
         let values: Vec<RawReading> = values.into_iter().map(RawReading).collect();
         let temperature = self.temp.as_ref().map(|t| context.quantity("temp", t, Some(engine.unit))).transpose()?;
+        let key = request_key(context)?;
+        let first = context.desk.record.posted_under(&context.asker.person, &key)?;
+        let named = self.instrument.as_ref().map(|InstrumentName(name)| name.as_str());
         let beside = Beside {
-            temperature: temperature.map(Measure::si),
-            instrument: self.instrument.as_deref(),
             note: self.note.as_deref(),
             sure: self.sure,
-            with: &[],
+            ..Beside::of_line(context, first.as_ref(), temperature.map(Measure::si), named)?
         };
         let prepared = posting::prepare(context, &job, engine, check, position, &values, &beside)?;
-        let key = request_key(context)?;
         let posted = context.desk.record.post(&context.actor(), &key, prepared.measured.clone(), context.now)?;
         let reply = told(context, &job, check, &prepared, &posted)?;
         if !self.walk {
@@ -167,6 +168,12 @@ pub fn told(
     for remark in &prepared.remarks {
         reply = reply.text(remark);
     }
+    if let Some(last) = &prepared.last_used {
+        reply = reply.text(last_named(check, last));
+    }
+    if let Some(warning) = &prepared.warning {
+        reply = reply.caution(Loudness::Warning, warning);
+    }
     if let Some(before) = prepared.before.filter(|before| *before != reading.id && reading.amends.is_none()) {
         reply = reply.text(format!("Reading {before} stood here before; it stays on record, and this one counts."));
     }
@@ -208,6 +215,14 @@ pub fn told(
     // Who may not amend is not offered it.
     if context.desk.role(context.asker).may(Act::AmendOwn) {
         reply = reply.action(Action::form("Amend it", format!("amend {}", reading.id)));
+        if let Some(last) = &prepared.last_used {
+            let values = &reading.measured.typed;
+            let line = format!("amend {} {values} instrument={} reason=\"instrument named\"", reading.id, quoted(last));
+            reply = reply.action(Action::form(format!("It was {last}"), line));
+        }
+    }
+    if prepared.ask_warmth {
+        reply = reply.action(Action::form("How warm is it now", "job temp"));
     }
     Ok(reply.action(Action::send("The job", format!("job show {}", job.id))))
 }
@@ -219,6 +234,11 @@ const MOST_WAYS: usize = 4;
 pub fn ways(case: &Case, most: usize) -> Result<Block, Trouble> {
     let items = case.remedies()?.iter().take(most).map(|remedy| remedy.said(case.lead)).collect();
     Ok(Block::Steps { start: 1, items })
+}
+
+/// The instrument is offered, never assumed.
+pub fn last_named(check: &Check, last: &str) -> String {
+    format!("No instrument named; the last {} here was read with {last}.", check.name.to_lowercase())
 }
 
 /// Out before marginal before within.

@@ -18,6 +18,7 @@ pub mod crankwork;
 pub mod cylinder;
 pub mod digest;
 pub mod fit;
+pub mod instrument;
 pub mod job;
 pub mod limits;
 pub mod log;
@@ -126,6 +127,9 @@ pub enum Command {
     Remedy(remedy::Remedy),
     /// What the measuring plan still wants.
     Next(next::Next),
+    /// What the shop measures with: how well, and until when that is known.
+    #[command(subcommand)]
+    Instrument(instrument::Instrument),
     /// Readings that wait for the lead.
     #[command(subcommand)]
     Review(review::Review),
@@ -185,6 +189,7 @@ impl Command {
             Self::Amend(c) => c.run(context),
             Self::Remedy(c) => c.run(context),
             Self::Next(c) => c.run(context),
+            Self::Instrument(c) => c.run(context),
             Self::Review(c) => c.run(context),
             Self::Digest(c) => c.run(context),
             Self::Sheet(c) => c.run(context),

@@ -2,8 +2,8 @@
 
 use clap::Args;
 
-use super::log::{bases, check_and_rest, headline, rank, request_key};
-use crate::desk::form::{CheckName, JobNumber, RawReading, RawRows};
+use super::log::{bases, check_and_rest, headline, last_named, rank, request_key};
+use crate::desk::form::{CheckName, InstrumentName, JobNumber, RawReading, RawRows};
 use crate::desk::judging::{Judging, at_20};
 use crate::desk::posting::{self, Beside, Prepared, listed};
 use crate::desk::remedy::Case;
@@ -15,7 +15,7 @@ use crate::engine::plan::Check;
 use crate::engine::{Engine, Position};
 use crate::maths::judge::Verdict;
 use crate::quantity::{Given, Measure, Temperature};
-use crate::record::{Job, Posted};
+use crate::record::{Job, Posted, Reading, Record};
 
 /// Which check, and the rows.
 #[derive(Debug, Args)]
@@ -26,12 +26,12 @@ pub struct Paste {
     /// A row for each place: the place, then its readings; a line each, or parted by semicolons.
     #[arg(required = true)]
     pub rows: Vec<RawRows>,
-    /// Temperature of the parts; their sizes are judged at 20 °C.
+    /// Temperature of the parts, where it is not that of the bench; their sizes are judged at 20 °C.
     #[arg(long)]
     pub temp: Option<Given<Temperature>>,
-    /// What it was measured with.
+    /// What it was measured with: one of the register, or your own words.
     #[arg(long)]
-    pub instrument: Option<String>,
+    pub instrument: Option<InstrumentName>,
     /// The job; the current one where left out.
     #[arg(long)]
     pub job: Option<JobNumber>,
@@ -61,20 +61,22 @@ impl Paste {
         let read = sound(found.iter().map(|row| (row, read(engine, check, row))))?;
         twice(&read)?;
         let temperature = self.temp.as_ref().map(|t| context.quantity("temp", t, Some(engine.unit))).transpose()?;
-        let prepared = sound(read.iter().map(|one| {
+        let key = request_key(context)?;
+        let first = |before: usize| {
+            context.desk.record.posted_under(&context.asker.person, &Record::numbered(&key, before + 1))
+        };
+        let firsts: Vec<Option<Reading>> = (0..read.len()).map(first).collect::<Result<_, _>>()?;
+        let named = self.instrument.as_ref().map(|InstrumentName(name)| name.as_str());
+        let prepared = sound(read.iter().zip(&firsts).map(|(one, first)| {
             let others = read.iter().filter(|other| other.position != one.position);
             let with: Elsewhere = others.map(|other| (other.position, other.raw.clone())).collect();
-            let beside = Beside {
-                temperature: temperature.map(Measure::si),
-                instrument: self.instrument.as_deref(),
-                note: None,
-                sure: self.sure,
-                with: &with,
-            };
-            (one.row, posting::prepare(context, &job, engine, check, one.position, &one.values, &beside))
+            let prepared = Beside::of_line(context, first.as_ref(), temperature.map(Measure::si), named)
+                .map(|line| Beside { sure: self.sure, with: &with, ..line })
+                .and_then(|beside| posting::prepare(context, &job, engine, check, one.position, &one.values, &beside));
+            (one.row, prepared)
         }))?;
         let measured = prepared.iter().map(|one| one.measured.clone()).collect();
-        let posted = context.desk.record.post_all(&context.actor(), &request_key(context)?, measured, context.now)?;
+        let posted = context.desk.record.post_all(&context.actor(), &key, measured, context.now)?;
         told(context, check, (engine, &job), &read, &prepared, &posted)
     }
 }
@@ -167,11 +169,20 @@ fn told(
     for one in prepared {
         // What a row says of its own numbers is said once for all.
         let own = |remark: &&String| !remark.starts_with(&one.measured.typed);
-        said.extend(one.remarks.iter().filter(own).map(String::as_str));
+        for remark in one.remarks.iter().filter(own) {
+            if !said.contains(&remark.as_str()) {
+                said.push(remark);
+            }
+        }
     }
-    said.dedup();
     for remark in said {
         reply = reply.text(remark);
+    }
+    if let Some(last) = prepared.iter().find_map(|one| one.last_used.as_ref()) {
+        reply = reply.text(last_named(check, last));
+    }
+    if let Some(warning) = prepared.iter().find_map(|one| one.warning.as_ref()) {
+        reply = reply.caution(Loudness::Warning, warning);
     }
     if let Some(unit) = read.iter().find_map(|one| one.borrowed.as_ref()).filter(|unit| !unit.is_empty()) {
         reply = reply.text(format!("Bare numbers are taken as {unit}, the engine's unit."));
@@ -185,6 +196,9 @@ fn told(
     }
     for (name, number) in [("readings", posted.len()), ("out", out), ("marginal", marginal)] {
         reply = reply.value(Value::plain(name, number as f64));
+    }
+    if prepared.iter().any(|one| one.ask_warmth) {
+        reply = reply.action(Action::form("How warm is it now", "job temp"));
     }
     Ok(reply
         .action(Action::send("What is next", format!("next {}", job.id)))

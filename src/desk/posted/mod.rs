@@ -18,7 +18,7 @@ use crate::engine::measures;
 use crate::engine::plan::{Check, built_in};
 use crate::engine::{Engine, Per, Position, positions};
 use crate::quantity::{Dimension, System, named_in, show, unit_for};
-use crate::record::{Decision, Entry, Job};
+use crate::record::{Decision, Entry, Job, Measured};
 
 /// The clap tree, with `job` and `at` for every command that a job can feed.
 pub fn with_job(tree: clap::Command) -> clap::Command {
@@ -263,7 +263,7 @@ fn keep_one(sum: &mut Sum, source: &Source) {
 fn values(check: &Check, take: Take, entry: &Entry, place: Position) -> Vec<String> {
     let measured = &entry.reading.measured;
     let raw = &measured.raw;
-    let typed = |si: f64| typed(check, si, measured.unit.as_str());
+    let typed = |si: f64| typed(check, measured, si);
     match take {
         Take::All => raw.iter().map(|si| typed(*si)).collect(),
         Take::Mean if raw.is_empty() => Vec::new(),
@@ -280,13 +280,13 @@ fn values(check: &Check, take: Take, entry: &Entry, place: Position) -> Vec<Stri
 }
 
 /// `2.4995in ±0.0001in`, in the system it was measured in. Nine decimals are far finer than any gauge.
-fn typed(check: &Check, si: f64, unit: &str) -> String {
-    let given = unit_for(check.dimension, unit);
+fn typed(check: &Check, measured: &Measured, si: f64) -> String {
+    let given = unit_for(check.dimension, &measured.unit);
     let Some(unit) = given.or_else(|| named_in(check.dimension, System::Inch)) else {
         return show::trimmed(si, 9);
     };
     let value = show::trimmed((si - unit.offset) / unit.factor, 9);
-    let expanded = judging::uncertainty(check, si) / unit.factor;
+    let expanded = judging::kept_uncertainty(check, measured, si) / unit.factor;
     match check.dimension {
         // Added to a temperature or a plain number nothing is known.
         Dimension::Number | Dimension::Temperature => format!("{value}{}", unit.symbol),

@@ -6,9 +6,10 @@ use jiff::Timestamp;
 use super::{Check, Gap, Measure, Reading, Sheet, SignedStage, words};
 use crate::desk::reply::Value;
 use crate::quantity::Dimension;
+use crate::record::Gauge;
 
 /// Every column and what stands in it, in order.
-pub const COLUMNS: [(&str, &str); 34] = [
+pub const COLUMNS: [(&str, &str); 38] = [
     ("job", "number of the job"),
     ("reading", "number of the reading in the record"),
     ("stage", "stage of the rebuild"),
@@ -37,6 +38,10 @@ pub const COLUMNS: [(&str, &str); 34] = [
     ("comment", "what the lead said"),
     ("amends", "number of the reading it took the place of"),
     ("note", "remark from the bench"),
+    ("uncertainty", "expanded uncertainty (k = 2) of one value, in `values_unit`, of a registered instrument"),
+    ("calibration_due", "when the calibration of that instrument was due, as it stood on that day"),
+    ("calibration_overdue", "yes where that was past on the day"),
+    ("off_standard", "yes where its last check on a standard was off by more than its uncertainty"),
     ("stage_signed", "signed off, over open holds, changed since, or empty while no lead signed the stage off"),
     ("stage_signed_by", "who signed it off"),
     ("stage_signed_at", "when, UTC (RFC 3339)"),
@@ -101,6 +106,8 @@ fn cells(sheet: &Sheet, stage: &str, check: &Check, reading: &Reading, measure: 
         (Some(measure), Some(si)) => number_of(measure.dimension, si),
         _ => String::new(),
     };
+    let of_gauge = |text: &dyn Fn(&Gauge) -> String| reading.gauge.as_ref().map(text).unwrap_or_default();
+    let yes = |so: bool| if so { "yes".to_owned() } else { String::new() };
     let review = reading.review.as_ref();
     let values: Vec<String> = reading.raw.iter().map(|si| number_of(reading.dimension, *si)).collect();
     let of_reading = [
@@ -132,6 +139,10 @@ fn cells(sheet: &Sheet, stage: &str, check: &Check, reading: &Reading, measure: 
         review.map(|r| text(&r.comment)).unwrap_or_default(),
         reading.amends.map(|number| number.to_string()).unwrap_or_default(),
         text(&reading.note),
+        of_gauge(&|gauge| number_of(reading.dimension, gauge.uncertainty)),
+        of_gauge(&|gauge| gauge.due.to_string()),
+        of_gauge(&|gauge| yes(gauge.overdue)),
+        of_gauge(&|gauge| yes(gauge.off)),
     ];
     of_reading.into_iter().chain(stage_cells(sheet, stage)).collect()
 }

@@ -1,6 +1,7 @@
 //! From the record and the library to the sheet's plain data.
 
 use crate::desk::commands::log::dimension_of;
+use crate::desk::gauges;
 use crate::desk::holds::{Signed, StageHolds};
 use crate::desk::progress::Progress;
 use crate::desk::recorded::{day, moment};
@@ -47,6 +48,7 @@ pub fn gather(context: &Context, job: &Job) -> Result<Sheet, Trouble> {
         closed: !job.is_open(),
         identity: identity(job, engine, lead),
         count,
+        instruments: gauges::used(progress.standing().map(|entry| &entry.reading.measured), lead),
         notes: notes(&stages),
         changes: changes(progress.plan, &events, lead),
         missing: progress.wanting().iter().map(|(check, open)| (check.name, open.len())).collect(),
@@ -151,6 +153,7 @@ fn reading(entry: &Entry) -> Reading {
         measures: measured.measures.iter().map(measure).collect(),
         verdict: measured.verdict,
         instrument: measured.instrument.clone().unwrap_or_default(),
+        gauge: measured.gauge.clone(),
         temperature: measured.temperature,
         by: read.by.person.clone(),
         when: read.when,

@@ -34,6 +34,10 @@ pub fn document(sheet: &Sheet) -> String {
                 h2 { "Readings" }
                 p.small { (words::LEGEND) }
                 @for stage in &sheet.stages { (readings(sheet, stage)) }
+                @if !sheet.instruments.is_empty() {
+                    h3 { (words::INSTRUMENTS) }
+                    ul { @for line in &sheet.instruments { li { (joined(line)) } } }
+                }
                 @if !sheet.sources.is_empty() { p.small { (words::sources(sheet)) } }
                 @if !sheet.figures.is_empty() { h2 { "Figures" } div.figures { @for figure in &sheet.figures { (drawn(figure)) } } }
                 (for_the_owner(sheet))
@@ -106,7 +110,7 @@ fn rows(sheet: &Sheet, check: &Check, reading: &Reading) -> Markup {
             td { @if let Some(m) = first { (joined(&words::limit(sheet, m))) } }
             td { (verdict(first.map_or(reading.verdict, |m| m.verdict))) }
             td rowspan=(span) {
-                @if !reading.instrument.is_empty() { (reading.instrument) ", " }
+                @if !reading.instrument.is_empty() { (words::instrument(reading)) ", " }
                 span.whole { (reading.by) } br;
                 span.faint { (moment(reading.when)) }
             }

@@ -8,7 +8,7 @@ use crate::desk::reply::Value;
 use crate::quantity::Dimension;
 
 /// Every key at the top and what it holds.
-pub const KEYS: [(&str, &str); 20] = [
+pub const KEYS: [(&str, &str); 21] = [
     ("form", "name and version of this layout: keys may be added, none is renamed or removed"),
     ("shop", "the shop's name"),
     ("demo", "true where shop, engine and readings are invented"),
@@ -19,6 +19,7 @@ pub const KEYS: [(&str, &str); 20] = [
     ("identity", "label and value, as printed"),
     ("count", "planned, posted, accepted, marginal, out"),
     ("readings", "every reading that counts, with its measures, limits, verdicts, review"),
+    ("instruments", "what the readings were taken with, and how that stood on their day"),
     ("changes", "amendments, limits set for the job, readings let pass, hold points gone over: what, reason, by, at"),
     ("notes", "remarks from the bench: at, text, by"),
     ("missing", "checks of the plan without a reading: check, places"),
@@ -53,6 +54,7 @@ pub fn document(sheet: &Sheet) -> Result<Vec<u8>, Trouble> {
             "marginal": count.marginal, "out": count.out,
         },
         "readings": sheet.stages.iter().flat_map(of_stage).collect::<Vec<_>>(),
+        "instruments": sheet.instruments,
         "changes": sheet.changes.iter().map(|c| json!({
             "what": c.what, "reason": c.reason, "by": c.by, "at": c.when.to_string(),
         })).collect::<Vec<_>>(),
@@ -105,6 +107,10 @@ fn reading(sheet: &Sheet, stage: &str, check: &super::Check, reading: &Reading) 
         "measures": reading.measures.iter().map(measure).collect::<Vec<_>>(),
         "verdict": reading.verdict.as_str(),
         "instrument": reading.instrument,
+        "gauge": reading.gauge.as_ref().map(|gauge| json!({
+            "uncertainty": in_unit(reading.dimension, gauge.uncertainty).value, "due": gauge.due.to_string(),
+            "overdue": gauge.overdue, "off_standard": gauge.off,
+        })),
         "temperature_c": reading.temperature.map(|kelvin| kelvin - 273.15),
         "by": reading.by,
         "at": reading.when.to_string(),

@@ -19,6 +19,7 @@ use super::trouble::Trouble;
 use crate::drawing::Figure;
 use crate::drawing::paper::Format as PaperFormat;
 use crate::quantity::{Dimension, System};
+use crate::record::Gauge;
 
 pub use csv::COLUMNS;
 pub use gather::gather;
@@ -47,6 +48,8 @@ pub struct Sheet {
     pub identity: Vec<(String, String)>,
     pub count: Count,
     pub stages: Vec<Stage>,
+    /// What the readings were taken with, and how that stood on their day.
+    pub instruments: Vec<String>,
     /// What the bench wrote beside its readings: parts, torque, marks.
     pub notes: Vec<Note>,
     /// Every change that must stay visible, in the order it was made.
@@ -105,6 +108,8 @@ pub struct Reading {
     pub measures: Vec<Measure>,
     pub verdict: Verdict,
     pub instrument: String,
+    /// How that stood in the register on its day.
+    pub gauge: Option<Gauge>,
     /// Kelvin.
     pub temperature: Option<f64>,
     pub by: String,

@@ -48,6 +48,9 @@ fn blocks(sheet: &Sheet) -> Vec<Block> {
     for stage in &sheet.stages {
         all.extend([Block::Subheading(stage.name.to_owned()), Block::Table(readings(sheet, stage))]);
     }
+    if !sheet.instruments.is_empty() {
+        all.extend([Block::Subheading(words::INSTRUMENTS.to_owned()), Block::Bullets(sheet.instruments.clone())]);
+    }
     if !sheet.sources.is_empty() {
         all.push(Block::Small(words::sources(sheet)));
     }

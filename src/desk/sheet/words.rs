@@ -1,6 +1,7 @@
 //! What the sheet says, said once for screen and paper.
 
 use super::{Check, Gap, Measure, Reading, Sheet, SignedStage, Stage};
+use crate::desk::gauges;
 use crate::desk::holds;
 use crate::desk::recorded::{day, moment};
 use crate::quantity::show;
@@ -10,6 +11,7 @@ pub const NOT_FINAL: &str =
     "NOT FINAL: the job is open. Readings may be added, amended and reviewed after this was printed.";
 pub const CHANGES: &str = "Amendments, limits set for this job, and what was let pass or gone over";
 pub const NOTES: &str = "Notes from the bench";
+pub const INSTRUMENTS: &str = "Measured with";
 pub const LEGEND: &str = "W within its limit; M marginal: inside, but nearer to the limit than the gauge can tell (ISO 14253-1); \
                           O out; N no limit known. Each reading was judged by the limit beside it, on the day it was posted.";
 
@@ -51,7 +53,15 @@ pub fn place(reading: &Reading) -> String {
 
 /// With what, by whom.
 pub fn posted(reading: &Reading) -> String {
-    if reading.instrument.is_empty() { reading.by.clone() } else { format!("{}, {}", reading.instrument, reading.by) }
+    if reading.instrument.is_empty() { reading.by.clone() } else { format!("{}, {}", instrument(reading), reading.by) }
+}
+
+/// The instrument; how it stood only where that has to be heeded, for the list of them tells the rest.
+pub fn instrument(reading: &Reading) -> String {
+    match reading.gauge.as_ref().filter(|gauge| gauge.overdue || gauge.off) {
+        Some(gauge) => gauges::named(&reading.instrument, Some(gauge)),
+        None => reading.instrument.clone(),
+    }
 }
 
 /// The values as read, the unit once, and the temperature where it was taken.

@@ -7,6 +7,7 @@ mod open;
 mod show;
 mod sign;
 mod take;
+mod temp;
 
 use clap::Subcommand;
 
@@ -24,6 +25,8 @@ pub enum JobTask {
     Show(show::Show),
     /// Make a job your current one here.
     Take(take::Take),
+    /// How warm the bench is, once for the shift; sizes are judged at 20 °C from it.
+    Temp(temp::Temp),
     /// Set a limit for this job alone, with a reason (lead).
     Limit(limit::OwnLimit),
     /// Sign off a stage: its hold points are posted and accepted, or gone over with a reason (lead).
@@ -39,6 +42,7 @@ impl JobTask {
             Self::List(c) => c.run(context),
             Self::Show(c) => c.run(context),
             Self::Take(c) => c.run(context),
+            Self::Temp(c) => c.run(context),
             Self::Limit(c) => c.run(context),
             Self::Sign(c) => c.run(context),
             Self::Close(c) => c.run(context),

@@ -4,12 +4,13 @@ use clap::Args;
 
 use crate::desk::commands::log::headline;
 use crate::desk::form::JobNumber;
+use crate::desk::gauges;
 use crate::desk::progress::place_mark;
 use crate::desk::recorded::{day, standing};
 use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
 use crate::desk::{Context, Trouble};
 use crate::drawing::Mark;
-use crate::record::Entry;
+use crate::record::{Entry, Reading};
 
 /// Which job.
 #[derive(Debug, Args)]
@@ -68,7 +69,7 @@ impl Show {
                 vec![
                     number,
                     headline(context, &entry.reading, lead).into(),
-                    entry.reading.by.person.as_str().into(),
+                    by(&entry.reading).into(),
                     standing(entry).into(),
                 ]
             });
@@ -81,6 +82,10 @@ impl Show {
         for entry in wrong.iter().filter(|e| e.reading.measured.verdict == Verdict::Out).take(3) {
             let id = entry.reading.id;
             reply = reply.action(Action::send(format!("What {id} would take"), format!("remedy {id}")));
+        }
+        let used = gauges::used(progress.standing().map(|entry| &entry.reading.measured), lead);
+        if !used.is_empty() {
+            reply = reply.block(Block::Heading("Measured with".to_owned())).block(Block::Bullets(used));
         }
         let matrix = progress.matrix();
         if !matrix.rows.is_empty() {
@@ -95,6 +100,14 @@ impl Show {
             reply = reply.action(Action::send("Review", "review queue"));
         }
         Ok(reply.action(Action::send("The build sheet", format!("sheet {}", job.id))))
+    }
+}
+
+/// Who, and with what.
+fn by(reading: &Reading) -> String {
+    match &reading.measured.instrument {
+        Some(name) => format!("{}, {}", reading.by.person, gauges::named(name, reading.measured.gauge.as_ref())),
+        None => reading.by.person.clone(),
     }
 }
 

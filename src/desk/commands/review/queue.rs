@@ -5,6 +5,7 @@ use clap::Args;
 
 use super::against::{against, lead_of, number};
 use crate::desk::commands::log::headline;
+use crate::desk::gauges;
 use crate::desk::recorded::moment;
 use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
 use crate::desk::{Context, Role, Trouble};
@@ -79,7 +80,8 @@ fn row(context: &Context, entry: &Entry) -> Result<Vec<Cell>, Trouble> {
     if !earlier.is_empty() {
         told.push_str(&format!(" [taken again; before: {}]", earlier.join(", ")));
     }
-    let with = measured.instrument.as_ref().map(|instrument| format!(", {instrument}")).unwrap_or_default();
+    let with = measured.instrument.as_ref().map(|name| format!(", {}", gauges::named(name, measured.gauge.as_ref())));
+    let with = with.unwrap_or_default();
     Ok(vec![
         number(entry),
         measured.job.to_string().into(),

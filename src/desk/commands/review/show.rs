@@ -6,6 +6,7 @@ use super::against::{limit, number};
 use super::queue::accept;
 use super::working;
 use crate::desk::commands::log::{headline, named_check};
+use crate::desk::gauges;
 use crate::desk::judging::Finding;
 use crate::desk::recorded::{moment, standing};
 use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
@@ -76,7 +77,7 @@ fn facts(entry: &Entry, job: &str, lead: System) -> Vec<(&'static str, String)> 
     let said = entry.superseded_by.map_or_else(|| standing(entry), |by| format!("amended: reading {by} stands now"));
     let warm = measured.temperature.map(|kelvin| show::any(Dimension::Temperature, kelvin, lead));
     let amends = reading.amends.as_ref().map(|amends| format!("reading {}: {}", amends.reading, amends.reason));
-    let instrument = measured.instrument.clone().unwrap_or_else(|| "not said".to_owned());
+    let instrument = gauges::used_for(measured, lead).unwrap_or_else(|| "not said".to_owned());
     let mut all = vec![
         ("Job", job.to_owned()),
         ("Posted", format!("{}, {}, at the {}", reading.by.person, moment(reading.when), reading.by.front)),
