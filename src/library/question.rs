@@ -259,6 +259,7 @@ fn wants(spelt: &[Word]) -> Wants {
     let method = has(&["order", "sequence", "procedure", "steps", "step"])
         || pair(&["how"], &["to", "do", "can", "should", "does", "i"])
         || pair(&["which", "what"], &["order"])
+        || pair(&["i", "we"], &["do"])
         || pair(&["best", "right", "correct"], &["way", "order"]);
     let direction = has(&["upside", "backwards", "backward", "sideways", "orientation"])
         || pair(&["which", "what"], &["way", "direction"])
