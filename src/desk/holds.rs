@@ -141,7 +141,7 @@ impl Signed {
 fn holds(plan: &Plan, engine: &Engine, stage: Stage, counting: &BTreeMap<(String, String), Stand>) -> Vec<Hold> {
     let begun = |id: &str| counting.keys().any(|(check, _)| check == id);
     let mut all: Vec<Hold> = Vec::new();
-    for check in plan.checks().iter().filter(|check| check.hold && check.stage == stage) {
+    for check in plan.of(engine).filter(|check| check.hold && check.stage == stage) {
         // The first of a pair speaks for both.
         if all.iter().any(|hold| hold.check.id == check.id || hold.check.instead == Some(check.id)) {
             continue;

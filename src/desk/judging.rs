@@ -7,7 +7,7 @@ use super::yardstick::{Held, Wanted};
 use crate::engine::derived::{Derived, fed_by};
 use crate::engine::limits::{Limit, Sizes};
 use crate::engine::measures::{self, Measured as Found};
-use crate::engine::plan::Check;
+use crate::engine::plan::{Check, Reach, Spread};
 use crate::engine::{Engine, Position};
 use crate::maths::clearance;
 use crate::maths::judge::{self, Verdict};
@@ -22,6 +22,8 @@ pub struct Finding {
     pub verdict: Verdict,
     /// Expanded uncertainty, SI.
     pub uncertainty: f64,
+    /// Where it is: of a clearance, where its outer part is.
+    pub place: Position,
 }
 
 /// What a set of values is judged with.
@@ -41,8 +43,10 @@ pub struct Judging<'a> {
 pub fn metal(check: &Check) -> Option<&'static Material> {
     check.expect?;
     materials::material(match check.id {
-        "main-journal" | "rod-journal" | "big-end" | "rod-bearing" => "alloy-steel",
-        "piston-skirt" => "cast-piston",
+        "main-journal" | "rod-journal" | "big-end" | "rod-bearing" | "small-end" | "piston-pin" | "rod-length" => {
+            "alloy-steel"
+        }
+        "piston-skirt" | "pin-bore" => "cast-piston",
         _ => "cast-iron",
     })
 }
@@ -64,16 +68,20 @@ pub fn kept_uncertainty(check: &Check, measured: &Measured, value: f64) -> f64 {
 }
 
 /// Expanded uncertainty of one reading whose instrument is not in the register, SI. Common practice: micrometer, bore
-/// gauge and stretch gauge hold a tenth of a thou, a dial two, a gauging strip a quarter of a thou, a feeler half a thou;
-/// a gauge a fiftieth of what it reads.
+/// gauge and stretch gauge hold a tenth of a thou, a dial two, a gauging strip a quarter of a thou, a feeler half a thou,
+/// a rule or a height stick five; a scale a tenth of a gram; a gauge a fiftieth of what it reads.
 pub fn uncertainty(check: &Check, value: f64) -> f64 {
     let tenths = match (check.dimension, check.id) {
-        (Dimension::Length, _) if check.expect.is_some() => 1.0,
+        (Dimension::Length, "rod-length") => 5.0,
+        (Dimension::Length, "installed-height" | "pick-up-depth" | "seat-width") => 50.0,
+        (Dimension::Length, _) if check.expect.is_some() || check.reach == Reach::Part => 1.0,
         (Dimension::Length, "bolt-stretch" | "valve-guide") => 1.0,
         (Dimension::Length, "crank-end-float" | "crank-runout" | "piston-to-deck") => 2.0,
+        (Dimension::Length, "cam-end-float" | "rod-bend" | "rod-twist" | "seat-runout" | "lifter-preload") => 2.0,
         (Dimension::Length, "main-oil-clearance" | "rod-oil-clearance") => 2.5,
         (Dimension::Length, _) => 5.0,
         (Dimension::Share, _) => return 0.01,
+        (Dimension::Mass, _) => return 1e-4,
         // A burette is read to half a cc.
         (Dimension::Volume, _) => return 0.5e-6,
         _ => return value.abs() * 0.02,
@@ -91,37 +99,53 @@ impl Judging<'_> {
             .into_iter()
             .map(|found| (found, single(found.value), self.position))
             .collect();
-        if let Some(derived) = fed_by(self.check) {
+        for derived in fed_by(self.check) {
             // Two readings, each with its own uncertainty (JCGM 100, 5.1.2).
             let both = |(found, other, at): (Found, f64, Position)| (found, single(0.0).hypot(other), at);
             all.extend(self.derived(derived, &raw)?.into_iter().map(both));
         }
-        if let Some(spread) = self.spread(&raw)? {
-            // It is a share of a pressure, and so is what is not known of it.
-            let share = own.map_or(0.02, |own| raw.first().map_or(0.02, |best| own / best.abs().max(own)));
-            all.push((spread, share * std::f64::consts::SQRT_2, self.position));
+        if self.check.spread != Spread::Free {
+            let set: Vec<f64> = self.set(&raw)?.into_iter().map(|(_, value)| value).collect();
+            if let Some(spread) = measures::spread(self.check, &set) {
+                // Of a share the gauge's own share counts, of a difference what it reads to.
+                let one = match own {
+                    _ if spread.dimension == self.check.dimension => single(set[0]),
+                    Some(own) => own / set.iter().copied().fold(own, f64::max),
+                    None => uncertainty(self.check, 1.0),
+                };
+                all.push((spread, one * std::f64::consts::SQRT_2, self.position));
+            }
         }
         all.into_iter()
             .map(|(found, uncertainty, at)| {
-                let held = self.limit(&found, at)?;
+                let held = self.limit(found.measure, found.at, at)?;
                 let verdict = held.as_ref().map_or(Verdict::NoLimit, |h| {
                     let end = |value, min, max| judge::verdict_si(found.dimension, value, uncertainty, min, max);
                     end(found.lowest, h.bounds.min, None).worse(end(found.highest, None, h.bounds.max))
                 });
-                Ok(Finding { found, held, verdict, uncertainty })
+                Ok(Finding { found, held, verdict, uncertainty, place: at })
             })
             .collect()
     }
 
-    /// Another reading's values at 20 °C, and the uncertainty of each.
-    fn partner(&self, measured: &Measured) -> Result<(Vec<f64>, f64), Trouble> {
-        match crate::engine::plan::built_in(&measured.check) {
-            Some(check) => {
-                let own = kept_uncertainty(check, measured, 0.0);
-                Ok((at_20(check, &measured.raw, measured.temperature)?, own))
-            }
-            None => Ok((measured.raw.clone(), uncertainty(self.check, 0.0))),
+    /// A reading that is on record, judged again with the instrument it was read with.
+    pub fn judge_again(&self, measured: &Measured) -> Result<Vec<Finding>, Trouble> {
+        let own = measured.gauge.as_ref().map(|gauge| gauge.uncertainty);
+        self.judge(&measured.raw, measured.temperature, own)
+    }
+
+    /// Another reading's values at 20 °C.
+    pub fn partner(&self, measured: &Measured) -> Result<Vec<f64>, Trouble> {
+        match self.context.library.plan().check(&measured.check) {
+            Some(check) => at_20(check, &measured.raw, measured.temperature),
+            None => Ok(measured.raw.clone()),
         }
+    }
+
+    /// The same, with the uncertainty of one of them.
+    fn partner_with(&self, measured: &Measured) -> Result<(Vec<f64>, f64), Trouble> {
+        let check = self.context.library.plan().check(&measured.check).unwrap_or(self.check);
+        Ok((self.partner(measured)?, kept_uncertainty(check, measured, 0.0)))
     }
 
     /// The clearances this set completes, with the partner's uncertainty and the position each is at.
@@ -131,13 +155,13 @@ impl Judging<'_> {
         if derived.outer == self.check.id {
             let Some(inner) = derived.inner_position(self.engine, self.position) else { return Ok(found) };
             if let Some(other) = record.latest(self.job.id, derived.inner, &inner.to_string())? {
-                let (partner, own) = self.partner(&other.reading.measured)?;
+                let (partner, own) = self.partner_with(&other.reading.measured)?;
                 found.extend(derived.clearance(raw, &partner).map(|c| (c, own, self.position)));
             }
         } else {
             for outer in derived.outer_positions(self.engine, self.position) {
                 if let Some(other) = record.latest(self.job.id, derived.outer, &outer.to_string())? {
-                    let (partner, own) = self.partner(&other.reading.measured)?;
+                    let (partner, own) = self.partner_with(&other.reading.measured)?;
                     found.extend(derived.clearance(&partner, raw).map(|c| (c, own, outer)));
                 }
             }
@@ -145,8 +169,8 @@ impl Judging<'_> {
         Ok(found)
     }
 
-    /// Cranking pressures so far, by cylinder: this one and the last of each other.
-    pub fn pressures(&self, raw: &[f64]) -> Result<Vec<(Position, f64)>, Trouble> {
+    /// The readings of the set so far, by place: this one and the last of each other.
+    pub fn set(&self, raw: &[f64]) -> Result<Vec<(Position, f64)>, Trouble> {
         let mut all = Vec::new();
         for position in crate::engine::positions(self.engine, self.check.per) {
             if position == self.position {
@@ -156,23 +180,14 @@ impl Judging<'_> {
             } else if let Some(other) =
                 self.context.desk.record.latest(self.job.id, self.check.id, &position.to_string())?
             {
-                all.extend(other.reading.measured.raw.first().map(|value| (position, *value)));
+                all.extend(self.partner(&other.reading.measured)?.first().map(|value| (position, *value)));
             }
         }
         Ok(all)
     }
 
-    /// The spread of a compression test, as soon as two cylinders are in.
-    fn spread(&self, raw: &[f64]) -> Result<Option<Found>, Trouble> {
-        if self.check.id != "compression-test" {
-            return Ok(None);
-        }
-        let values: Vec<f64> = self.pressures(raw)?.into_iter().map(|(_, value)| value).collect();
-        Ok(measures::cranking_spread(&values))
-    }
-
-    /// The limit that holds for a measure at a place.
-    pub fn limit(&self, found: &Found, at: Position) -> Result<Option<Held>, Trouble> {
+    /// The limit that holds for a measure and its part at a place.
+    pub fn limit(&self, measure: &str, part: &str, at: Position) -> Result<Option<Held>, Trouble> {
         let mut sizes = Sizes::from(self.engine);
         // A limit per bore goes by the bore as it is now, once it was measured.
         if let Some(cylinder) = at.number() {
@@ -182,8 +197,8 @@ impl Judging<'_> {
             }
         }
         let held = self.context.limit(Wanted {
-            measure: found.measure,
-            at: found.at,
+            measure,
+            at: part,
             engine: Some(self.engine),
             duty: None,
             sizes,

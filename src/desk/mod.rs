@@ -28,6 +28,7 @@ mod returns;
 pub mod rows;
 mod sense;
 mod sheet;
+mod steps;
 mod tree;
 mod trouble;
 mod values;

@@ -4,10 +4,11 @@ use super::Context;
 use super::form::{LEFT_OUT, RawReading};
 use super::gauges::{self, Named};
 use super::judging::{Finding, Judging, metal};
+use super::steps;
 use super::trouble::{Refusal, Trouble};
 use super::values::{Elsewhere, Readings, apart, question, read_values};
 use super::warmth::{Said, Warm};
-use crate::engine::plan::Check;
+use crate::engine::plan::{Check, Spread};
 use crate::engine::{Engine, Per, Position, plain};
 use crate::maths::judge::Verdict;
 use crate::quantity::{Dimension, Measure, System, inches, looks_numeric, show};
@@ -162,6 +163,7 @@ pub fn prepare(
         None => context.desk.record.last_used(&context.asker.channel, check.id)?,
     };
     let before = context.desk.record.latest(job.id, check.id, &position.to_string())?.map(|entry| entry.reading.id);
+    remarks.extend(steps::rise(&judging, &values.raw, before, lead)?);
     let page = context.library.engine_page(&engine.id);
     let measured = Measured {
         job: job.id,
@@ -224,15 +226,16 @@ fn remarks(judging: &Judging, values: &Readings, warm: Warm, lead: System) -> Re
     if check.id == "piston-to-deck" && values.raw.len() == 1 {
         said.push("One side only: the piston's rock is not taken out.".to_owned());
     }
-    if check.id == "compression-test" {
-        let all = judging.pressures(&values.raw)?;
-        let cylinders = judging.engine.cylinders();
+    if check.spread != Spread::Free {
+        let all = judging.set(&values.raw)?;
+        let places = crate::engine::positions(judging.engine, check.per).len();
         let lowest = all.iter().min_by(|a, b| a.1.total_cmp(&b.1));
-        let best = all.iter().max_by(|a, b| a.1.total_cmp(&b.1));
-        if let (Some((low, weak)), Some((high, strong))) = (lowest, best) {
+        let highest = all.iter().max_by(|a, b| a.1.total_cmp(&b.1));
+        if let (Some((low, weak)), Some((high, strong))) = (lowest, highest) {
             said.push(format!(
-                "{} of {cylinders} cylinders are in: lowest {low} at {}, best {high} at {}.",
+                "{} of {places} {}s are in: lowest {low} at {}, highest {high} at {}.",
                 all.len(),
+                check.per.word(),
                 show::any(check.dimension, *weak, lead),
                 show::any(check.dimension, *strong, lead)
             ));

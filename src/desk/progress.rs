@@ -66,8 +66,7 @@ impl<'a> Progress<'a> {
         let by_place = self.by_place();
         let has = |check: &str, position: &str| by_place.contains_key(&(check, position));
         self.plan
-            .checks()
-            .iter()
+            .of(self.engine)
             .filter_map(|check| {
                 let open: Vec<Position> = positions(self.engine, check.per)
                     .into_iter()
@@ -79,7 +78,8 @@ impl<'a> Progress<'a> {
                 // Of two checks that answer the same question the first is asked for, unless the other was begun.
                 let begun = |id: &str| by_place.keys().any(|(check, _)| *check == id);
                 let other_way = check.instead.is_some_and(|other| {
-                    let earlier = self.plan.order(other) < self.plan.order(check.id);
+                    let planned = self.plan.of(self.engine).any(|check| check.id == other);
+                    let earlier = planned && self.plan.order(other) < self.plan.order(check.id);
                     !begun(check.id) && (begun(other) || earlier)
                 });
                 (!open.is_empty() && !other_way).then_some((check, open))

@@ -186,18 +186,25 @@ fn in_words(tokens: &[String]) -> bool {
     values == 0 || (words >= 3 && words > values)
 }
 
+/// A list longer than this is not read on a phone: then only the names most like the one given are said.
+const LISTED: usize = 16;
+
 /// A refusal for a name that is not one of `known`, with the nearest first.
 pub fn unknown(input: &str, given: &str, known: &[&str]) -> Refusal {
-    let near = known
-        .iter()
-        .map(|k| (strsim::normalized_damerau_levenshtein(&given.to_lowercase(), &k.to_lowercase()), *k))
-        .filter(|(score, _)| *score > 0.6)
-        .max_by(|a, b| a.0.total_cmp(&b.0));
-    let list = known.join(", ");
-    let possible = match near {
-        Some((_, name)) => format!("Did you mean {name}? Possible: {list}."),
-        None if known.is_empty() => "Nothing is possible here yet.".to_owned(),
-        None => format!("Possible: {list}."),
+    let likeness = |name: &str| strsim::normalized_damerau_levenshtein(&given.to_lowercase(), &name.to_lowercase());
+    let mut near: Vec<(f64, &str)> = known.iter().map(|name| (likeness(name), *name)).collect();
+    near.sort_by(|a, b| b.0.total_cmp(&a.0)); // stable
+    let list = match known.len() {
+        0 => return Refusal::new(input, given, "Nothing is possible here yet."),
+        1..=LISTED => format!("Possible: {}.", known.join(", ")),
+        all => {
+            let first: Vec<&str> = near.iter().take(LISTED).map(|(_, name)| *name).collect();
+            format!("Possible, of {all}: {}, …", first.join(", "))
+        }
+    };
+    let possible = match near.first() {
+        Some((score, name)) if *score > 0.6 => format!("Did you mean {name}? {list}"),
+        _ => list,
     };
     Refusal::new(input, given, possible)
 }

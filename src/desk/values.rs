@@ -7,7 +7,7 @@ use super::sense::explain;
 use super::trouble::{Refusal, Trouble};
 use super::yardstick::Held;
 use crate::engine::measures::Measured as Found;
-use crate::engine::plan::Check;
+use crate::engine::plan::{Check, Reach};
 use crate::engine::{Engine, Position};
 use crate::maths::{Rule, Unfit};
 use crate::quantity::{Dimension, Length, Measure, System, above, inches, named_in, read, read_si, show, system_of};
@@ -93,12 +93,18 @@ fn believable(engine: &Engine, check: &Check) -> (f64, f64) {
     match (check.dimension, check.expected(engine)) {
         // Worn and reground below, housings with room for shells above.
         (Dimension::Length, Some(size)) => (size.si() * 0.93, size.si() * 1.12),
-        (Dimension::Length, None) if check.id == "piston-to-deck" => (thou(-250.0), thou(250.0)),
-        // A ring too deep for its groove stands proud of it: that is what the check is for.
-        (Dimension::Length, None) if check.id == "ring-back-clearance" => (thou(-50.0), thou(250.0)),
         // What a check of the shop's own can be only its limits say.
         _ if check.own => (f64::MIN, f64::MAX),
-        (Dimension::Length, None) => (0.0, thou(250.0)),
+        (Dimension::Length, None) => match check.reach {
+            Reach::Clearance => (0.0, thou(250.0)),
+            // A piston stands proud; a ring too deep for its groove does too, and that is what its check is for.
+            Reach::EitherWay => (thou(-250.0), thou(250.0)),
+            // A valve stem's shim to a ship's camshaft.
+            Reach::Part => (thou(40.0), thou(10_000.0)),
+        },
+        // A pin's retainer to a ship's piston; a valve spring of a model to one of a ship.
+        (Dimension::Mass, _) => (1e-3, 50.0),
+        (Dimension::Force, _) => (1.0, 2e4),
         (Dimension::Share, _) => (0.0, 1.0),
         // From a motorcycle's to a ship's auxiliary: 5 cc to half a litre.
         (Dimension::Volume, _) => (5e-6, 5e-4),

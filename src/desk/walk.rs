@@ -234,7 +234,7 @@ impl<'a> Walk<'a> {
         // The measure that governs stands first; its limit does not hang on the value.
         let whole = vec![1.0; check.readings.len()];
         let governs = measures::measured(check, position, &whole).into_iter().next();
-        let held = governs.map(|found| judging.limit(&found, position)).transpose()?.flatten();
+        let held = governs.map(|found| judging.limit(found.measure, found.at, position)).transpose()?.flatten();
         Ok(match (held, check.expected(engine)) {
             (Some(held), _) => Some(held.range(lead)),
             (None, Some(size)) => Some(format!("about {}", show::length(size, lead))),

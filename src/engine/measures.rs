@@ -4,7 +4,7 @@
 //! radial and would be half). Taper is the largest minus the smallest along one axis, the worse axis counting. A set that
 //! stops short yields only the measures it can.
 
-use super::plan::Check;
+use super::plan::{Check, Spread};
 use super::position::{Point, Position, Ring, Valve};
 use crate::quantity::Dimension;
 
@@ -14,7 +14,7 @@ pub const EVERYWHERE: &str = "-";
 /// How raw readings of a check become measures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Sizing {
-    /// Nothing by itself: see [`super::derived`] and [`cranking_spread`].
+    /// Nothing by itself: see [`super::derived`] and [`spread`].
     Feeds,
     /// Each reading is the measure.
     Each(&'static str),
@@ -61,6 +61,10 @@ const fn parts(name: &'static str, parts: &'static [&'static str]) -> Kind {
     Kind { parts, ..plain(name) }
 }
 
+const fn of(dimension: Dimension, kind: Kind) -> Kind {
+    Kind { dimension, ..kind }
+}
+
 const VALVES: &[&str] = &["intake", "exhaust"];
 
 /// Every measure, in the order of the work.
@@ -71,6 +75,8 @@ pub static MEASURES: &[Kind] = &[
     on(Journal::Main, "main housing"),
     on(Journal::Main, "main housing out-of-round"),
     plain("deck flatness"),
+    plain("cam bearing clearance"),
+    plain("lifter clearance"),
     on(Journal::Main, "main journal"),
     on(Journal::Main, "main journal out-of-round"),
     on(Journal::Main, "main journal taper"),
@@ -80,26 +86,48 @@ pub static MEASURES: &[Kind] = &[
     on(Journal::Main, "crank run-out"),
     on(Journal::Rod, "big end bore"),
     on(Journal::Rod, "big end out-of-round"),
+    plain("rod length"),
+    plain("rod length spread"),
+    plain("rod bend"),
+    plain("rod twist"),
+    of(Dimension::Mass, plain("piston weight spread")),
+    of(Dimension::Mass, plain("pin weight spread")),
+    of(Dimension::Mass, plain("small end weight spread")),
+    of(Dimension::Mass, plain("big end weight spread")),
     on(Journal::Main, "main oil clearance"),
     on(Journal::Main, "crank end float"),
     parts("ring gap", &["top", "second", "rail"]),
     parts("ring side clearance", &["top", "second"]),
     parts("ring back clearance", &["top", "second"]),
+    plain("pin in piston"),
+    plain("pin in rod"),
     plain("piston clearance"),
     on(Journal::Rod, "rod oil clearance"),
     on(Journal::Rod, "rod side clearance"),
     plain("rod bolt stretch"),
-    Kind { dimension: Dimension::Torque, parts: &["bare crank"], ..plain("turning torque") },
+    of(Dimension::Torque, parts("turning torque", &["bare crank"])),
     plain("piston to deck"),
     plain("squish"),
-    Kind { dimension: Dimension::Volume, ..plain("chamber volume") },
+    of(Dimension::Volume, plain("chamber volume")),
+    plain("cam end float"),
     parts("piston to valve", VALVES),
+    plain("head flatness"),
     parts("valve stem clearance", VALVES),
     parts("valve seat width", VALVES),
+    parts("valve seat run-out", VALVES),
+    parts("installed height", VALVES),
+    of(Dimension::Force, parts("spring seat load", VALVES)),
+    of(Dimension::Force, parts("spring open load", VALVES)),
     parts("coil bind margin", VALVES),
-    Kind { dimension: Dimension::Share, ..plain("leak-down") },
-    Kind { dimension: Dimension::Pressure, parts: &["hot idle", "2000 rpm"], ..plain("oil pressure") },
-    Kind { dimension: Dimension::Share, ..plain("cranking pressure spread") },
+    plain("oil pump side clearance"),
+    plain("oil pump tip clearance"),
+    plain("oil pump end clearance"),
+    plain("pick-up depth"),
+    parts("valve lash", VALVES),
+    parts("lifter preload", VALVES),
+    of(Dimension::Share, plain("leak-down")),
+    of(Dimension::Pressure, parts("oil pressure", &["hot idle", "2000 rpm"])),
+    of(Dimension::Share, plain("cranking pressure spread")),
 ];
 
 /// The measure of that name; case, blanks and hyphens do not matter.
@@ -173,23 +201,26 @@ pub fn measured(check: &Check, position: Position, raw: &[f64]) -> Vec<Measured>
 /// The measures that readings of a check can lead to, derived clearances included.
 pub fn of_check(check: &Check) -> Vec<&'static str> {
     let own: Vec<&'static str> = match check.sizing {
-        Sizing::Feeds if check.id == "compression-test" => vec!["cranking pressure spread"],
         Sizing::Feeds => Vec::new(),
         Sizing::Each(measure) | Sizing::Mean(measure) => vec![measure],
         Sizing::Bore => vec!["bore size", "bore out-of-round", "bore taper"],
         Sizing::Hole { size, round } => vec![size, round],
         Sizing::Journal { size, round, taper } => vec![size, round, taper],
     };
-    own.into_iter().chain(super::derived::fed_by(check).map(|derived| derived.measure)).collect()
+    let derived = super::derived::fed_by(check).map(|derived| derived.measure);
+    own.into_iter().chain(check.spread.measure()).chain(derived).collect()
 }
 
-/// How far the weakest cylinder falls short of the best in a compression test, as a share of the best: 1 - lowest/highest.
-/// None for fewer than two cylinders or a pressure that is not positive.
-pub fn cranking_spread(pressures: &[f64]) -> Option<Measured> {
-    let (lowest, highest) = extremes(pressures).filter(|(low, _)| *low > 0.0 && pressures.len() > 1)?;
-    let value = 1.0 - lowest / highest;
-    let measure = "cranking pressure spread";
-    Some(Measured { measure, at: EVERYWHERE, value, lowest: value, highest: value, dimension: Dimension::Share })
+/// How far the readings of a set stand apart, one of each place; none for a check that is not judged by it, for fewer than two
+/// readings, or one that is not positive.
+pub fn spread(check: &Check, set: &[f64]) -> Option<Measured> {
+    let (lowest, highest) = extremes(set).filter(|(low, _)| *low > 0.0 && set.len() > 1)?;
+    let (measure, value, dimension) = match check.spread {
+        Spread::Free => return None,
+        Spread::Share(measure) => (measure, 1.0 - lowest / highest, Dimension::Share),
+        Spread::Span(measure) => (measure, highest - lowest, check.dimension),
+    };
+    Some(Measured { measure, at: EVERYWHERE, value, lowest: value, highest: value, dimension })
 }
 
 /// Lowest and highest; none for an empty set or one with a value that is no number.
@@ -223,7 +254,7 @@ fn taper(raw: &[f64]) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, clippy::expect_used)]
-    use super::super::plan::{BUILT_IN, built_in};
+    use super::super::plan::{built_in, built_ins};
     use super::*;
 
     fn find(id: &str, position: Position, raw: &[f64]) -> Vec<(&'static str, f64)> {
@@ -272,7 +303,7 @@ mod tests {
 
     #[test]
     fn every_measure_a_check_yields_is_one_that_limits_may_name() {
-        for one in BUILT_IN {
+        for one in built_ins() {
             let raw = vec![1.0; one.readings.len()];
             for found in measured(one, Position::Number(1), &raw) {
                 assert_eq!(kind(found.measure).map(|k| k.dimension), Some(one.dimension), "{}", found.measure);
@@ -281,9 +312,14 @@ mod tests {
     }
 
     #[test]
-    fn the_spread_is_against_the_best() {
-        let spread = cranking_spread(&[150.0, 120.0, 160.0, 155.0]).unwrap();
-        assert!((spread.value - 0.25).abs() < 1e-12);
-        assert!(cranking_spread(&[150.0]).is_none() && cranking_spread(&[0.0, 150.0]).is_none());
+    fn a_spread_is_against_the_best_or_the_least() {
+        let test = built_in("compression-test").unwrap();
+        let found = spread(test, &[150.0, 120.0, 160.0, 155.0]).unwrap();
+        assert!((found.value - 0.25).abs() < 1e-12);
+        assert!(spread(test, &[150.0]).is_none() && spread(test, &[0.0, 150.0]).is_none());
+        // Weights by their difference: 560.8 g less 559.6 g, by hand.
+        let found = spread(built_in("piston-weight").unwrap(), &[0.5600, 0.5608, 0.5596]).unwrap();
+        assert!((found.value - 0.0012).abs() < 1e-12 && found.measure == "piston weight spread");
+        assert!(spread(built_in("squish").unwrap(), &[0.001, 0.002]).is_none());
     }
 }

@@ -165,6 +165,8 @@ pub struct Engine {
     pub rotation: Rotation,
     pub firing_order: Vec<u8>,
     pub mains: u8,
+    /// Bearings of all camshafts together; as many as mains where the page does not say (common practice).
+    pub cam_journals: Option<u8>,
     /// Angle of each crank pin front to rear, degrees clockwise seen from the front.
     pub pins: Option<Vec<f64>>,
     pub bore: Length,
@@ -185,6 +187,8 @@ pub struct Engine {
     pub rod_marks: Option<Facing>,
     pub undersizes: Vec<Length>,
     pub oversizes: Vec<Length>,
+    /// Checks of the plan that this engine has no use for, by id.
+    pub without: Vec<String>,
 }
 
 impl Engine {

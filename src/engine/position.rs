@@ -18,6 +18,10 @@ pub enum Per {
     Pin,
     /// A deck of the block.
     Face,
+    /// The face of a head.
+    Head,
+    /// A bearing of the camshaft, 1 at the front.
+    CamJournal,
     /// Cylinder and ring: top, second, both rails.
     Ring,
     /// Cylinder and compression ring: top, second.
@@ -30,20 +34,22 @@ pub enum Per {
 
 impl Per {
     /// Those a limits row may name under At, for a check of the shop's own.
-    pub const NAMED: [Self; 10] = [
+    pub const NAMED: [Self; 12] = [
         Self::Engine,
         Self::Cylinder,
         Self::Main,
         Self::Rod,
         Self::Pin,
         Self::Face,
+        Self::Head,
+        Self::CamJournal,
         Self::Ring,
         Self::CompressionRing,
         Self::Valve,
         Self::RodBolt,
     ];
 
-    /// One of them: `cylinder`, `crank pin`.
+    /// What one of its places is called: `cylinder`, `cam journal`.
     pub fn word(self) -> &'static str {
         match self {
             Self::Engine => "engine",
@@ -52,6 +58,8 @@ impl Per {
             Self::Rod => "rod",
             Self::Pin => "pin",
             Self::Face => "face",
+            Self::Head => "head",
+            Self::CamJournal => "cam journal",
             Self::Ring => "ring",
             Self::CompressionRing => "compression ring",
             Self::Valve => "valve",
@@ -102,6 +110,8 @@ pub enum Valve {
 pub enum Face {
     /// The one deck of an engine in line.
     Deck,
+    /// Its one head.
+    Head,
     Left,
     Right,
 }
@@ -137,6 +147,7 @@ impl fmt::Display for Position {
             Self::Valve(n, Valve::Exhaust) => write!(f, "{n} exhaust"),
             Self::Bolt(rod, bolt) => write!(f, "{rod} bolt {bolt}"),
             Self::Face(Face::Deck) => f.write_str("deck"),
+            Self::Face(Face::Head) => f.write_str("head"),
             Self::Face(Face::Left) => f.write_str("left"),
             Self::Face(Face::Right) => f.write_str("right"),
             Self::Point(Point::HotIdle) => f.write_str("hot idle"),
@@ -186,7 +197,9 @@ pub fn positions(engine: &Engine, per: Per) -> Vec<Position> {
         Per::Main => (1..=engine.mains).map(Position::Number).collect(),
         Per::Pin => (1..=engine.pin_count()).map(Position::Number).collect(),
         Per::Face if engine.banks().is_none() => vec![Position::Face(Face::Deck)],
-        Per::Face => vec![Position::Face(Face::Left), Position::Face(Face::Right)],
+        Per::Head if engine.banks().is_none() => vec![Position::Face(Face::Head)],
+        Per::Face | Per::Head => vec![Position::Face(Face::Left), Position::Face(Face::Right)],
+        Per::CamJournal => (1..=engine.cam_journals.unwrap_or(engine.mains)).map(Position::Number).collect(),
         Per::Ring => each(&[Ring::Top, Ring::Second, Ring::UpperRail, Ring::LowerRail]),
         Per::CompressionRing => each(&[Ring::Top, Ring::Second]),
         Per::Valve => {
@@ -229,7 +242,7 @@ fn key_word(word: &str) -> Option<String> {
     Some(match word {
         "cylinder" | "cyl" | "cyls" | "main" | "rod" | "pin" | "journal" | "crankpin" | "throw" | "bore" | "hole"
         | "no" | "number" | "ring" | "rings" | "rail" | "valve" | "deck" | "bank" | "face" | "engine" | "whole"
-        | "rpm" | "crank" | "hot" | "the" | "at" | "comp" | "compression" => return None,
+        | "rpm" | "crank" | "hot" | "the" | "at" | "comp" | "compression" | "head" | "cam" => return None,
         "inlet" | "int" | "inl" => "intake".to_owned(),
         "exh" | "ex" | "outlet" => "exhaust".to_owned(),
         "sec" => "second".to_owned(),

@@ -41,6 +41,7 @@ const KEYS: &[&str] = &[
     "right",
     "numbers",
     "mains",
+    "cam_journals",
     "pins",
     "bore",
     "stroke",
@@ -56,6 +57,7 @@ const KEYS: &[&str] = &[
     "rod_marks",
     "undersizes",
     "oversizes",
+    "without",
 ];
 
 const ACROSS_BANKS: &[(&str, Facing)] = &[("valley", Facing::Valley), ("outside", Facing::Outside)];
@@ -79,6 +81,7 @@ impl Engine {
         let layout = r.layout(count);
         let firing_order = r.must("firing_order", "the cylinder numbers in the order they fire", numbers);
         let mains = r.must("mains", "how many main bearings, 2 to 17", |v| whole(v, 2, 17));
+        let cam_journals = r.may("cam_journals", "how many cam bearings, 2 to 40", |v| whole(v, 2, 40));
         let pins = r.may("pins", "the angle of each crank pin front to rear, each 0 to below 360", angles);
         let bore = r.must_length("bore", BIG);
         let stroke = r.must_length("stroke", BIG);
@@ -100,6 +103,8 @@ impl Engine {
         let rod_marks = r.choose("rod_marks", across);
         let undersizes = r.sizes("undersizes");
         let oversizes = r.sizes("oversizes");
+        let without =
+            r.may("without", "a list of checks in quotes, such as [\"valve-lash\"]", names).unwrap_or_default();
 
         let mut faults = r.faults;
         let (
@@ -126,6 +131,7 @@ impl Engine {
             rotation,
             firing_order,
             mains,
+            cam_journals,
             pins,
             bore,
             stroke,
@@ -141,6 +147,7 @@ impl Engine {
             rod_marks,
             undersizes,
             oversizes,
+            without,
         };
         faults.extend(sanity::faults(&engine));
         if faults.is_empty() { Ok(engine) } else { Err(faults) }

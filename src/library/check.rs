@@ -25,6 +25,7 @@ pub(super) fn across(leaves: &[Arc<Leaf>], plan: &Plan) -> Vec<Fault> {
     let mut ids: HashMap<&str, &str> = HashMap::new();
     for leaf in leaves {
         engines(leaf, &mut ids, &mut faults);
+        without(leaf, plan, &mut faults);
         links(leaf, &files, &mut faults);
         asked(leaf, &pages, &mut faults);
         holds(&leaf.page, plan, &mut faults);
@@ -40,6 +41,21 @@ fn engines<'a>(leaf: &'a Leaf, ids: &mut HashMap<&'a str, &'a str>, faults: &mut
         faults.push(Fault::blemish(&leaf.file, 1, what, "give each engine an id of its own"));
     } else {
         ids.insert(&engine.id, &leaf.file);
+    }
+}
+
+/// What an engine is without must be checks of the plan.
+fn without(leaf: &Leaf, plan: &Plan, faults: &mut Vec<Fault>) {
+    let named = leaf.engine.iter().flat_map(|engine| &engine.without);
+    for id in named.filter(|id| !plan.checks().iter().any(|check| check.id == **id)) {
+        let remedy = match nearest(id, plan.checks().iter().map(|check| check.id)) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => "name checks of the measuring plan, as `log` takes them".to_owned(),
+        };
+        let line =
+            leaf.page.front.lines().position(|line| line.trim_start().starts_with("without")).map_or(1, |at| at + 2);
+        let what = format!("the engine is without the unknown check `{id}`");
+        faults.push(Fault::blemish(&leaf.file, line, what, remedy));
     }
 }
 

@@ -6,5 +6,6 @@ mod console;
 mod gauges;
 mod layers;
 mod posted;
+mod remedies;
 mod settings;
 pub mod sums;

@@ -117,3 +117,36 @@ fn a_field_that_a_job_supplies_is_asked_of_nobody() {
         matches!(&refused, Outcome::Refused(r) if r.possible.contains("job=")) || matches!(refused, Outcome::Reply(_))
     );
 }
+
+/// Each sum that a new check feeds, typed by hand and taken from the job: the same.
+#[test]
+fn pins_weights_and_valves_feed_their_sums() {
+    let desk = bench();
+    reply(&desk, "job open fulmar-four Van");
+    for (check, place, values) in [
+        ("piston-pin", "1", "21.000mm"),
+        ("pin-bore", "1", "21.009 21.008 mm"),
+        ("small-end", "1", "20.974 20.973 mm"),
+        ("seat-width", "1 intake", "1.4mm"),
+        ("installed-height", "1 intake", "36.75mm"),
+        ("valve-lash", "1 exhaust", "0.25mm"),
+        ("piston-weight", "1", "312.4g"),
+        ("pin-weight", "1", "96.2g"),
+        ("small-end-weight", "1", "148.0g"),
+        ("big-end-weight", "1", "402.5g"),
+    ] {
+        reply(&desk, &format!("log {check} {place} {values}"));
+    }
+    for (typed, taken) in [
+        ("piston pin 21.008mm 21.000mm", "piston pin job=2"),
+        ("piston pin 20.973mm 21.000mm into=rod-press", "piston pin into=rod-press job=2"),
+        ("valve seat width=1.4mm valve=intake engine=fulmar-four", "valve seat job=2"),
+        ("valve height 36.75mm wanted=36.5mm", "valve height wanted=36.5mm job=2"),
+        ("valve lash 0.25mm ratio=1.2", "valve lash ratio=1.2 job=2"),
+        ("crank balance 312.4g 96.2g 148.0g 402.5g engine=fulmar-four", "crank balance job=2"),
+    ] {
+        let (typed, taken) = (reply(&desk, typed), reply(&desk, taken));
+        let first = typed.values.first().unwrap();
+        assert!((value(&taken, &first.name) - first.value).abs() <= 1e-9 * first.value.abs(), "{typed:?} {taken:?}");
+    }
+}

@@ -72,10 +72,11 @@ fn an_engine_filled_in_passes_and_is_found() {
     let folder = tempfile::tempdir().unwrap();
     let path = draft(folder.path(), Kind::Engine, "Curlew twin", TODAY).unwrap();
     let inch = ["3.500in", "3.000in", "5.500in", "1.500in", "8.520in", "0.900in", "2.000in", "1.750in", "front"];
-    let first = ["maker's sheet 12", "curlew", "marine", "inch", "inline", "2", "[1, 2]", "[1, 2]", "clockwise", "3"];
+    let first =
+        ["maker's sheet 12", "curlew", "marine", "inch", "inline", "2", "[1, 2]", "[1, 2]", "clockwise", "3", "2"];
     let words = ["A twin for launches.", "Cylinder 1 is at the front.", "The mark points to the front."];
     let rows = ["0.004 ", "0.008 ", "in ", "sheet 12 ", "crank run-out ", "- ", "0.002 ", "in ", "sheet 12 "];
-    let sizes = ["[\"0.010in\"]", "[\"0.020in\", \"0.030in\"]"];
+    let sizes = ["[\"0.010in\"]", "[\"0.020in\", \"0.030in\"]", "[\"valve-lash\"]"];
     fill(&path, &[&first[..], &inch, &sizes, &words, &rows].concat());
     let library = Library::open(folder.path()).unwrap();
     assert_eq!(told(&library), [""; 0], "{}", text(&path));

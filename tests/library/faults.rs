@@ -116,6 +116,24 @@ fn an_engine_is_reported_key_by_key() {
 }
 
 #[test]
+fn an_engine_is_without_checks_that_there_are() {
+    let fulmar =
+        std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/knowledge/engines/fulmar-four.md")).unwrap();
+    let slip = fulmar.replace("without = [\"lifter-preload\"]", "without = [\"lifter-preload\", \"cam-end-flot\"]");
+    assert_ne!(slip, fulmar);
+    let line = 1 + slip.lines().position(|line| line.contains("cam-end-flot")).unwrap();
+    let library = shelf(&[("engines/fulmar-four.md", slip)]);
+    let wanted = format!(
+        "engines/fulmar-four.md:{line}: the engine is without the unknown check `cam-end-flot`; did you mean `cam-end-float`?"
+    );
+    assert!(told(&library).contains(&wanted), "{:?}", told(&library));
+    let engine = library.engine("fulmar-four").unwrap();
+    assert!(library.plan().check("lifter-preload").is_some());
+    assert!(library.plan().of(engine).all(|check| check.id != "lifter-preload"));
+    assert!(library.plan().of(engine).any(|check| check.id == "valve-lash"));
+}
+
+#[test]
 fn one_faulty_page_leaves_the_rest_alone() {
     let library = shelf(&[
         ("bad.md", "no front".to_owned()),

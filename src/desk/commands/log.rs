@@ -4,15 +4,15 @@ use clap::Args;
 
 use crate::desk::form::{CheckName, InstrumentName, JobNumber, Place, RawReading};
 use crate::desk::gauges::quoted;
-use crate::desk::judging::Finding;
+use crate::desk::judging::{Finding, Judging, at_20};
 use crate::desk::posting::{self, Beside, Prepared};
-use crate::desk::remedy::remedy;
+use crate::desk::remedy::Case;
 use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
 use crate::desk::walk::{Stop, Walk};
 use crate::desk::{Context, Refusal, Trouble, unknown};
 use crate::engine::derived::DERIVED;
 use crate::engine::measures::kind;
-use crate::engine::plan::Check;
+use crate::engine::plan::{Check, Spread};
 use crate::maths::judge::Verdict;
 use crate::quantity::{Dimension, Given, Measure, Temperature, show};
 use crate::record::{Act, Job, Judged, Posted, Reading};
@@ -149,8 +149,13 @@ pub fn told(
     let lead = prepared.lead;
     let mut reply = Reply::new(headline(context, reading, lead)).verdict(reading.measured.verdict);
     let worst = prepared.findings.iter().max_by_key(|f| (f.held.is_some(), rank(f.verdict)));
-    if let Some(Finding { found, held: Some(held), verdict: Verdict::Out, .. }) = worst {
-        reply = reply.text(format!("{}: {}", found.measure, remedy(engine, found, held, lead)));
+    let measured = &reading.measured;
+    let position = posting::position(engine, check, &measured.position)?;
+    let overrides = context.overrides(job.id)?;
+    let judging = Judging { context, job, engine, check, position, overrides: &overrides, with: &[] };
+    let raw = at_20(check, &measured.raw, measured.temperature)?;
+    if let Some(case) = prepared.findings.iter().find_map(|finding| Case::new(&judging, finding, &raw, lead)) {
+        reply = reply.text(format!("{}.", case.miss())).block(ways(&case, MOST_WAYS)?);
     }
     if let Some(near) = prepared.findings.iter().find(|f| f.verdict == Verdict::Marginal) {
         reply = reply.text(format!(
@@ -173,10 +178,11 @@ pub fn told(
         reply = reply.text(format!("Reading {before} stood here before; it stays on record, and this one counts."));
     }
     reply = match prepared.findings.is_empty() {
+        true if check.spread != Spread::Free => reply.text("It is judged beside the others, once a second is in."),
         true => reply.text("It is judged once its partner is measured."),
         false => reply.block(Block::Table(measures(prepared))).sources(bases(&prepared.findings)),
     };
-    if let Some(Finding { found, held: Some(held), verdict, uncertainty }) = worst {
+    if let Some(Finding { found, held: Some(held), verdict, uncertainty, .. }) = worst {
         reply = reply.figure(held.strip(
             format!("{} {}", check.name, reading.measured.position.trim_matches('-')).trim().to_owned(),
             lead,
@@ -224,6 +230,15 @@ pub fn told(
 /// The instrument is offered, never assumed.
 pub fn last_named(check: &Check, last: &str) -> String {
     format!("No instrument named; the last {} here was read with {last}.", check.name.to_lowercase())
+}
+
+/// As many as a person with a phone reads at once.
+const MOST_WAYS: usize = 4;
+
+/// What it would take, the least costly first.
+pub fn ways(case: &Case, most: usize) -> Result<Block, Trouble> {
+    let items = case.remedies()?.iter().take(most).map(|remedy| remedy.said(case.lead)).collect();
+    Ok(Block::Steps { start: 1, items })
 }
 
 /// Out before marginal before within.

@@ -31,6 +31,7 @@ pub mod pair;
 pub mod paste;
 pub mod piston;
 pub mod procedure;
+pub mod remedy;
 pub mod review;
 pub mod ring;
 pub mod sheet;
@@ -122,6 +123,8 @@ pub enum Command {
     Paste(paste::Paste),
     /// Correct a reading; the old one stays on record.
     Amend(amend::Amend),
+    /// What it would take to bring a reading inside its limits.
+    Remedy(remedy::Remedy),
     /// What the measuring plan still wants.
     Next(next::Next),
     /// What the shop measures with: how well, and until when that is known.
@@ -184,6 +187,7 @@ impl Command {
             Self::Log(c) => c.run(context),
             Self::Paste(c) => c.run(context),
             Self::Amend(c) => c.run(context),
+            Self::Remedy(c) => c.run(context),
             Self::Next(c) => c.run(context),
             Self::Instrument(c) => c.run(context),
             Self::Review(c) => c.run(context),

@@ -4,9 +4,9 @@ use clap::Args;
 
 use super::log::{bases, check_and_rest, headline, last_named, rank, request_key};
 use crate::desk::form::{CheckName, InstrumentName, JobNumber, RawReading, RawRows};
-use crate::desk::judging::Finding;
+use crate::desk::judging::{Judging, at_20};
 use crate::desk::posting::{self, Beside, Prepared, listed};
-use crate::desk::remedy::remedy;
+use crate::desk::remedy::Case;
 use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
 use crate::desk::rows::{self, Row};
 use crate::desk::values::{Elsewhere, read_values};
@@ -77,7 +77,7 @@ impl Paste {
         }))?;
         let measured = prepared.iter().map(|one| one.measured.clone()).collect();
         let posted = context.desk.record.post_all(&context.actor(), &key, measured, context.now)?;
-        Ok(told(context, check, (engine, &job), &read, &prepared, &posted))
+        told(context, check, (engine, &job), &read, &prepared, &posted)
     }
 }
 
@@ -133,7 +133,7 @@ fn told(
     read: &[Read],
     prepared: &[Prepared],
     posted: &[Posted],
-) -> Reply {
+) -> Result<Reply, Trouble> {
     let mut all: Vec<(&Prepared, &Posted)> = prepared.iter().zip(posted).collect();
     all.sort_by_key(|(_, posted)| std::cmp::Reverse(rank(posted.reading.measured.verdict)));
     let worst = posted.iter().map(|one| one.reading.measured.verdict).fold(Verdict::NoLimit, Verdict::worse);
@@ -147,7 +147,7 @@ fn told(
         title.push_str(&format!(", {}", noted.join(", ")));
     }
     let mut reply = Reply::new(title).verdict(worst);
-    for (step, places) in steps(engine, read, prepared) {
+    for (step, places) in steps(context, check, (engine, job), read, prepared)? {
         reply = reply.text(format!("{} {}, {step}", check.name, listed(&places)));
     }
     if posted.iter().all(|one| one.was_retry) {
@@ -156,7 +156,9 @@ fn told(
     let rows = all.iter().map(|(one, posted)| {
         let verdict = posted.reading.measured.verdict;
         let judged = Cell { text: verdict.as_str().to_owned(), verdict: Some(verdict), line: None };
-        vec![Cell::from(posted.reading.id.to_string()), headline(context, &posted.reading, one.lead).into(), judged]
+        let mut number = Cell::from(posted.reading.id.to_string());
+        number.line = (verdict == Verdict::Out).then(|| format!("remedy {}", posted.reading.id));
+        vec![number, headline(context, &posted.reading, one.lead).into(), judged]
     });
     reply = reply.block(Block::Table(Table {
         caption: String::new(),
@@ -198,22 +200,33 @@ fn told(
     if prepared.iter().any(|one| one.ask_warmth) {
         reply = reply.action(Action::form("How warm is it now", "job temp"));
     }
-    reply
+    Ok(reply
         .action(Action::send("What is next", format!("next {}", job.id)))
-        .action(Action::send("The job", format!("job show {}", job.id)))
+        .action(Action::send("The job", format!("job show {}", job.id))))
 }
 
-/// What to do about what is out, and where: the same step is told once.
-fn steps(engine: &Engine, read: &[Read], prepared: &[Prepared]) -> Vec<(String, Vec<Position>)> {
+/// The first thing to do about what is out, and where: the same step is told once.
+fn steps(
+    context: &Context,
+    check: &Check,
+    (engine, job): (&Engine, &Job),
+    read: &[Read],
+    prepared: &[Prepared],
+) -> Result<Vec<(String, Vec<Position>)>, Trouble> {
+    let overrides = context.overrides(job.id)?;
     let mut steps: Vec<(String, Vec<Position>)> = Vec::new();
     for (row, one) in read.iter().zip(prepared) {
-        let out = one.findings.iter().find(|finding| finding.verdict == Verdict::Out);
-        let Some(Finding { found, held: Some(held), .. }) = out else { continue };
-        let step = format!("{}: {}", found.measure, remedy(engine, found, held, one.lead));
+        let position = row.position;
+        let judging = Judging { context, job, engine, check, position, overrides: &overrides, with: &[] };
+        let raw = at_20(check, &one.measured.raw, one.measured.temperature)?;
+        let mut cases = one.findings.iter().filter_map(|finding| Case::new(&judging, finding, &raw, one.lead));
+        let Some(case) = cases.next() else { continue };
+        let first = case.remedies()?.first().map(|remedy| remedy.said(one.lead)).unwrap_or_default();
+        let step = format!("{}. {first}", case.miss());
         match steps.iter_mut().find(|(other, _)| *other == step) {
-            Some((_, places)) => places.push(row.position),
-            None => steps.push((step, vec![row.position])),
+            Some((_, places)) => places.push(position),
+            None => steps.push((step, vec![position])),
         }
     }
-    steps
+    Ok(steps)
 }

@@ -14,21 +14,11 @@ use super::posting::listed;
 use super::tree::{Given, Request, Tree};
 use super::trouble::{Refusal, Trouble};
 use super::{doubt, reply::Reply};
+use crate::engine::measures;
 use crate::engine::plan::{Check, built_in};
 use crate::engine::{Engine, Per, Position, positions};
 use crate::quantity::{Dimension, System, named_in, show, unit_for};
 use crate::record::{Decision, Entry, Job, Measured};
-
-/// What a position is called: `cylinder 3`.
-fn noun(per: Per) -> &'static str {
-    match per {
-        Per::Main => "main",
-        Per::Rod => "rod",
-        Per::Pin => "pin",
-        Per::RodBolt => "rod bolt",
-        _ => "cylinder",
-    }
-}
 
 /// The clap tree, with `job` and `at` for every command that a job can feed.
 pub fn with_job(tree: clap::Command) -> clap::Command {
@@ -155,7 +145,7 @@ impl<'a> Feed<'a> {
         let mut places = positions(self.engine, self.route.per);
         if let Some(at) = at {
             if self.route.runs == Runs::Together {
-                let possible = format!("{} takes every {} together.", self.form.words(), noun(self.route.per));
+                let possible = format!("{} takes every {} together.", self.form.words(), self.route.per.word());
                 return Err(Refusal::new("at", at, possible).into());
             }
             let found = Position::parse(self.engine, self.route.per, at);
@@ -284,6 +274,7 @@ fn values(check: &Check, take: Take, entry: &Entry, place: Position) -> Vec<Stri
         Take::Temperature => {
             measured.temperature.map(|kelvin| format!("{}C", show::trimmed(kelvin - 273.15, 6))).into_iter().collect()
         }
+        Take::Part => vec![measures::part(place).to_owned()],
         Take::Number => place.number().map(|number| number.to_string()).into_iter().collect(),
     }
 }

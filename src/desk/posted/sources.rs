@@ -46,6 +46,8 @@ pub enum Take {
     Temperature,
     /// The number of the position itself.
     Number,
+    /// Its part: intake, exhaust.
+    Part,
 }
 
 /// The middle of the bore across the thrust faces: where a piston's clearance is told.
@@ -75,7 +77,11 @@ const fn of(which: &'static str, route: Route) -> Route {
     Route { choice: Some(("of", which)), ..route }
 }
 
-use Take::{All, Least, Mean, Most, Number, Reading, Temperature};
+const fn into(what: &'static str, route: Route) -> Route {
+    Route { choice: Some(("into", what)), ..route }
+}
+
+use Take::{All, Least, Mean, Most, Number, Part, Reading, Temperature};
 
 pub static ROUTES: &[Route] = &[
     each("ring gap", Per::Cylinder, &[from("bore", "bore", Mean)]),
@@ -145,6 +151,36 @@ pub static ROUTES: &[Route] = &[
         Per::Cylinder,
         &[from("pressures", "compression-test", All), maybe("cylinders", "compression-test", Number)],
     ),
+    into(
+        "piston",
+        each("piston pin", Per::Cylinder, &[from("hole", "pin-bore", Least), from("pin", "piston-pin", Most)]),
+    ),
+    into(
+        "rod-bush",
+        each("piston pin", Per::Rod, &[from("hole", "small-end", Least), from("pin", "piston-pin", Most)]),
+    ),
+    into(
+        "rod-press",
+        each("piston pin", Per::Rod, &[from("hole", "small-end", Least), from("pin", "piston-pin", Most)]),
+    ),
+    each(
+        "crank balance",
+        Per::Cylinder,
+        &[
+            from("piston", "piston-weight", Mean),
+            from("pin", "pin-weight", Mean),
+            from("small-end", "small-end-weight", Mean),
+            from("big-end", "big-end-weight", Mean),
+        ],
+    ),
+    together(
+        "pair weights",
+        Per::Cylinder,
+        &[from("assembly", "piston-weight", Mean), from("rod", "small-end-weight", Mean)],
+    ),
+    each("valve seat", Per::Valve, &[from("width", "seat-width", Mean), from("valve", "seat-width", Part)]),
+    each("valve height", Per::Valve, &[from("heights", "installed-height", Mean)]),
+    each("valve lash", Per::Valve, &[from("lash", "valve-lash", Mean)]),
     each("bolt stretch", Per::RodBolt, &[from("measured", "bolt-stretch", All)]),
     together(
         "pair pistons",

@@ -1,6 +1,6 @@
 //! How a sum from a job is told: its answer, and which reading each number came from.
 
-use super::{Route, Sum, Taken, noun};
+use super::{Route, Sum, Taken};
 use crate::desk::Context;
 use crate::desk::recorded::standing;
 use crate::desk::reply::{Block, Cell, Reply, Table, Value};
@@ -12,7 +12,7 @@ use crate::record::Job;
 /// A single sum: its own reply, and the readings beneath.
 pub fn one(job: &Job, route: &Route, sum: &Sum, mut reply: Reply) -> Reply {
     if let Some(at) = sum.at {
-        reply.title = format!("{} {at}: {}", show::capital(noun(route.per)), reply.title);
+        reply.title = format!("{} {at}: {}", show::capital(route.per.word()), reply.title);
     }
     let mut sets: Vec<Vec<&Taken>> = Vec::new();
     for taken in &sum.taken {
@@ -54,7 +54,7 @@ pub fn many(
         (Some((low, high)), Some(dimension)) => show::range(dimension, Some(low), Some(high), lead),
         _ => String::new(),
     };
-    let mut reply = Reply::new(format!("{name} {range} over {} {}s", sums.len(), noun(route.per)));
+    let mut reply = Reply::new(format!("{name} {range} over {} {}s", sums.len(), route.per.word()));
     reply.verdict = replies.iter().filter_map(|r| r.verdict).reduce(|a, b| a.worse(b));
     let rows = sums.iter().zip(replies).zip(&first).map(|((sum, told), value)| {
         let at = sum.at.map(|at| at.to_string()).unwrap_or_default();
@@ -70,7 +70,7 @@ pub fn many(
     });
     reply = reply.block(Block::Table(Table {
         caption: format!("Job {}, {}", job.id, job.title),
-        header: vec![show::capital(noun(route.per)), name, "From readings".to_owned()],
+        header: vec![show::capital(route.per.word()), name, "From readings".to_owned()],
         rows: rows.collect(),
     }));
     if !missing.is_empty() {
@@ -101,8 +101,8 @@ pub fn lacking(route: &Route, missing: &[(Position, Vec<&str>)]) -> String {
         let lacks = lacks.join(" and ").to_lowercase();
         match places.as_slice() {
             [one] if one == "-" => lacks,
-            [one] => format!("{lacks} of {} {one}", noun(route.per)),
-            several => format!("{lacks} of {}s {}", noun(route.per), several.join(", ")),
+            [one] => format!("{lacks} of {} {one}", route.per.word()),
+            several => format!("{lacks} of {}s {}", route.per.word(), several.join(", ")),
         }
     });
     told.collect::<Vec<_>>().join("; ")

@@ -10,7 +10,7 @@ use super::super::limits::Limit;
 use super::super::measures::{EVERYWHERE, Kind, MEASURES, Sizing, of_check};
 use super::super::position::Per;
 use super::super::{Stage, plain};
-use super::{BUILT_IN, Check, base};
+use super::{Check, base, built_ins};
 use crate::quantity::show;
 
 /// As many words as `log` looks at for a check.
@@ -69,7 +69,7 @@ pub fn make(row: &Limit, stage: Stage) -> (Check, Kind) {
 /// The built-in measure that a name is a slip of, or another word for.
 pub fn near(name: &str) -> Option<&'static str> {
     let measures = MEASURES.iter().map(|kind| (kind.name, kind.name));
-    let checks = BUILT_IN.iter().flat_map(|check| {
+    let checks = built_ins().flat_map(|check| {
         let measure = of_check(check).first().copied().unwrap_or(check.name);
         [check.id, check.name].into_iter().chain(check.also.iter().copied()).map(move |word| (word, measure))
     });

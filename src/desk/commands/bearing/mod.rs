@@ -7,6 +7,7 @@ mod pick;
 mod undersize;
 
 pub(super) use clearance::{BearingName, likeliest};
+pub use pick::{halves, shelf};
 
 use clap::Subcommand;
 

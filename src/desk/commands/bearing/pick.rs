@@ -178,7 +178,7 @@ impl Pick {
 }
 
 /// What many engines' shells can be had in for fine fitting. Common practice.
-fn shelf(lead: System) -> Vec<Length> {
+pub fn shelf(lead: System) -> Vec<Length> {
     let one = match lead {
         System::Inch => crate::quantity::inches(0.001),
         System::Metric => crate::quantity::millimetres(0.025),
@@ -197,7 +197,8 @@ fn marked(mark: Length, lead: System) -> String {
     }
 }
 
-fn halves(mix: &Mix, lead: System) -> String {
+/// `both standard`, `one standard, one 0.0010 in under`.
+pub fn halves(mix: &Mix, lead: System) -> String {
     match mix.is_like() {
         true => format!("both {}", marked(mix.marks.0, lead)),
         false => format!("one {}, one {}", marked(mix.marks.0, lead), marked(mix.marks.1, lead)),

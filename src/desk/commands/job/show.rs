@@ -63,6 +63,9 @@ impl Show {
             let rows = wrong.iter().map(|entry| {
                 let mut number = Cell::from(entry.reading.id.to_string());
                 number.verdict = Some(entry.reading.measured.verdict);
+                if number.verdict == Some(Verdict::Out) {
+                    number.line = Some(format!("remedy {}", entry.reading.id));
+                }
                 vec![
                     number,
                     headline(context, &entry.reading, lead).into(),
@@ -75,6 +78,10 @@ impl Show {
                 header: ["No.", "Reading", "By", "Review"].map(String::from).to_vec(),
                 rows: rows.collect(),
             }));
+        }
+        for entry in wrong.iter().filter(|e| e.reading.measured.verdict == Verdict::Out).take(3) {
+            let id = entry.reading.id;
+            reply = reply.action(Action::send(format!("What {id} would take"), format!("remedy {id}")));
         }
         let used = gauges::used(progress.standing().map(|entry| &entry.reading.measured), lead);
         if !used.is_empty() {

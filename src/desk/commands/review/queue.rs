@@ -41,6 +41,9 @@ impl Queue {
             reply = reply.action(Action::send(format!("Look at {id}"), format!("review show {id}")));
             reply = reply.action(accept(entry));
             reply = reply.action(Action::form(format!("Return {id}"), format!("review return {id}")));
+            if entry.reading.measured.verdict == Verdict::Out {
+                reply = reply.action(Action::send(format!("What {id} would take"), format!("remedy {id}")));
+            }
         }
         for (line, label) in rows_at_once(context, &entries) {
             reply = reply.action(Action::send(label, line));

@@ -9,7 +9,7 @@ use crate::desk::commands::log::{headline, named_check};
 use crate::desk::gauges;
 use crate::desk::judging::Finding;
 use crate::desk::recorded::{moment, standing};
-use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value};
+use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
 use crate::desk::{Context, Trouble};
 use crate::quantity::{Dimension, System, show};
 use crate::record::{Entry, Measured, ReadingId};
@@ -58,6 +58,9 @@ impl Show {
         if job.is_open() && entry.superseded_by.is_none() {
             let back = Action::form(format!("Return {}", reading.id), format!("review return {}", reading.id));
             reply = reply.action(accept(&entry)).action(back);
+        }
+        if measured.verdict == Verdict::Out && entry.superseded_by.is_none() {
+            reply = reply.action(Action::send("What it would take", format!("remedy {}", entry.reading.id)));
         }
         if let Some(now) = entry.superseded_by {
             reply = reply.action(Action::send("What took its place", format!("review show {now}")));

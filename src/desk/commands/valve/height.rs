@@ -24,8 +24,8 @@ pub struct Height {
     pub shim: Vec<Given<Length>>,
 }
 
-/// Common practice.
-const STOCK: [f64; 3] = [0.015, 0.030, 0.060];
+/// Shims to be had, inches. Common practice.
+pub const SHIMS: [f64; 3] = [0.015, 0.030, 0.060];
 /// Springs of one engine: four valves a cylinder, twelve cylinders.
 const MOST: usize = 48;
 
@@ -41,7 +41,7 @@ impl Height {
         let heights = context.quantities("heights", &self.heights, lean)?;
         let wanted = context.quantity("wanted", &self.wanted, lean)?;
         let stock = match self.shim.as_slice() {
-            [] => STOCK.map(inches).to_vec(),
+            [] => SHIMS.map(inches).to_vec(),
             given => context.quantities("shim", given, lean)?,
         };
         let mut packs = Vec::new();

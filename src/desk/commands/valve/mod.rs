@@ -8,6 +8,8 @@ mod ratio;
 mod seat;
 mod spring;
 
+pub use height::SHIMS;
+
 use clap::{Subcommand, ValueEnum};
 
 use crate::desk::reply::{Loudness, Reply};
