@@ -68,8 +68,8 @@ pub fn kept_uncertainty(check: &Check, measured: &Measured, value: f64) -> f64 {
 }
 
 /// Expanded uncertainty of one reading whose instrument is not in the register, SI. Common practice: micrometer, bore
-/// gauge and stretch gauge hold a tenth of a thou, a dial two, a gauging strip a quarter of a thou, a feeler half a thou, a
-/// rule or a height stick five; a scale a tenth of a gram; a gauge a fiftieth of what it reads.
+/// gauge and stretch gauge hold a tenth of a thou, a dial two, a gauging strip a quarter of a thou, a feeler half a thou,
+/// a rule or a height stick five; a scale a tenth of a gram; a gauge a fiftieth of what it reads.
 pub fn uncertainty(check: &Check, value: f64) -> f64 {
     let tenths = match (check.dimension, check.id) {
         (Dimension::Length, "rod-length") => 5.0,
@@ -108,10 +108,10 @@ impl Judging<'_> {
             let set: Vec<f64> = self.set(&raw)?.into_iter().map(|(_, value)| value).collect();
             if let Some(spread) = measures::spread(self.check, &set) {
                 // Of a share the gauge's own share counts, of a difference what it reads to.
-                let one = match (spread.dimension == self.check.dimension, own) {
-                    (true, _) => single(set[0]),
-                    (false, Some(own)) => own / set[0].abs().max(own),
-                    (false, None) => single(1.0),
+                let one = match own {
+                    _ if spread.dimension == self.check.dimension => single(set[0]),
+                    Some(own) => own / set.iter().copied().fold(own, f64::max),
+                    None => uncertainty(self.check, 1.0),
                 };
                 all.push((spread, one * std::f64::consts::SQRT_2, self.position));
             }
@@ -128,15 +128,24 @@ impl Judging<'_> {
             .collect()
     }
 
-    /// Another reading's values at 20 °C, and the uncertainty of each.
-    pub fn partner(&self, measured: &Measured) -> Result<(Vec<f64>, f64), Trouble> {
+    /// A reading that is on record, judged again with the instrument it was read with.
+    pub fn judge_again(&self, measured: &Measured) -> Result<Vec<Finding>, Trouble> {
+        let own = measured.gauge.as_ref().map(|gauge| gauge.uncertainty);
+        self.judge(&measured.raw, measured.temperature, own)
+    }
+
+    /// Another reading's values at 20 °C.
+    pub fn partner(&self, measured: &Measured) -> Result<Vec<f64>, Trouble> {
         match self.context.library.plan().check(&measured.check) {
-            Some(check) => {
-                let own = kept_uncertainty(check, measured, 0.0);
-                Ok((at_20(check, &measured.raw, measured.temperature)?, own))
-            }
-            None => Ok((measured.raw.clone(), uncertainty(self.check, 0.0))),
+            Some(check) => at_20(check, &measured.raw, measured.temperature),
+            None => Ok(measured.raw.clone()),
         }
+    }
+
+    /// The same, with the uncertainty of one of them.
+    fn partner_with(&self, measured: &Measured) -> Result<(Vec<f64>, f64), Trouble> {
+        let check = self.context.library.plan().check(&measured.check).unwrap_or(self.check);
+        Ok((self.partner(measured)?, kept_uncertainty(check, measured, 0.0)))
     }
 
     /// The clearances this set completes, with the partner's uncertainty and the position each is at.
@@ -146,13 +155,13 @@ impl Judging<'_> {
         if derived.outer == self.check.id {
             let Some(inner) = derived.inner_position(self.engine, self.position) else { return Ok(found) };
             if let Some(other) = record.latest(self.job.id, derived.inner, &inner.to_string())? {
-                let (partner, own) = self.partner(&other.reading.measured)?;
+                let (partner, own) = self.partner_with(&other.reading.measured)?;
                 found.extend(derived.clearance(raw, &partner).map(|c| (c, own, self.position)));
             }
         } else {
             for outer in derived.outer_positions(self.engine, self.position) {
                 if let Some(other) = record.latest(self.job.id, derived.outer, &outer.to_string())? {
-                    let (partner, own) = self.partner(&other.reading.measured)?;
+                    let (partner, own) = self.partner_with(&other.reading.measured)?;
                     found.extend(derived.clearance(&partner, raw).map(|c| (c, own, outer)));
                 }
             }

@@ -2,7 +2,7 @@
 
 use super::model::Engine;
 use super::plain;
-use super::plan::Check;
+use super::plan::{Check, Reach};
 use crate::quantity::{Dimension, Measure};
 
 /// A kind of instrument.
@@ -133,16 +133,21 @@ impl Kind {
     /// Whether it is what the trade takes for this check (common practice).
     pub fn is_usual_for(self, check: &Check) -> bool {
         match check.id {
-            "bore" | "main-housing" | "big-end" | "main-bearing" | "rod-bearing" => {
-                matches!(self, Self::BoreGauge | Self::InsideMicrometer)
+            "bore" | "main-housing" | "big-end" | "main-bearing" | "rod-bearing" | "cam-bore" | "lifter-bore"
+            | "small-end" | "pin-bore" => matches!(self, Self::BoreGauge | Self::InsideMicrometer),
+            "main-journal" | "rod-journal" | "piston-skirt" | "cam-journal" | "lifter" | "piston-pin" => {
+                self == Self::Micrometer
             }
-            "main-journal" | "rod-journal" | "piston-skirt" => self == Self::Micrometer,
             "main-oil-clearance" | "rod-oil-clearance" => self == Self::GaugingStrip,
-            "deck-flatness" => matches!(self, Self::Feeler | Self::StraightEdge),
-            "crank-runout" | "crank-end-float" | "piston-to-deck" => matches!(self, Self::Dial | Self::DepthGauge),
+            "deck-flatness" | "head-flatness" => matches!(self, Self::Feeler | Self::StraightEdge),
+            "crank-runout" | "crank-end-float" | "cam-end-float" | "rod-bend" | "rod-twist" | "seat-runout"
+            | "lifter-preload" | "piston-to-deck" => matches!(self, Self::Dial | Self::DepthGauge),
             "bolt-stretch" => matches!(self, Self::StretchGauge | Self::Micrometer),
             "valve-guide" => matches!(self, Self::Micrometer | Self::BoreGauge | Self::Dial),
             "piston-to-valve" => matches!(self, Self::Dial | Self::DegreeWheel),
+            "installed-height" | "seat-width" | "pick-up-depth" | "rod-length" => {
+                matches!(self, Self::Calliper | Self::DepthGauge)
+            }
             "squish" => matches!(self, Self::Micrometer | Self::Calliper),
             _ => match check.dimension {
                 Dimension::Length => self == Self::Feeler,
@@ -196,7 +201,9 @@ fn is_difference(check: &Check) -> bool {
 /// True for a check of a size that stays as it is until the part is cut: reading it again reads the same thing. A gap or a
 /// clearance changes as parts are fitted.
 pub fn stays_put(check: &Check) -> bool {
-    check.expect.is_some()
+    // These are set with shims, by bending and with the grinder.
+    let is_set = matches!(check.id, "installed-height" | "pick-up-depth" | "seat-width");
+    check.dimension == Dimension::Length && !is_set && (check.expect.is_some() || check.reach == Reach::Part)
 }
 
 #[cfg(test)]

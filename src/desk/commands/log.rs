@@ -227,6 +227,11 @@ pub fn told(
     Ok(reply.action(Action::send("The job", format!("job show {}", job.id))))
 }
 
+/// The instrument is offered, never assumed.
+pub fn last_named(check: &Check, last: &str) -> String {
+    format!("No instrument named; the last {} here was read with {last}.", check.name.to_lowercase())
+}
+
 /// As many as a person with a phone reads at once.
 const MOST_WAYS: usize = 4;
 
@@ -234,11 +239,6 @@ const MOST_WAYS: usize = 4;
 pub fn ways(case: &Case, most: usize) -> Result<Block, Trouble> {
     let items = case.remedies()?.iter().take(most).map(|remedy| remedy.said(case.lead)).collect();
     Ok(Block::Steps { start: 1, items })
-}
-
-/// The instrument is offered, never assumed.
-pub fn last_named(check: &Check, last: &str) -> String {
-    format!("No instrument named; the last {} here was read with {last}.", check.name.to_lowercase())
 }
 
 /// Out before marginal before within.

@@ -29,11 +29,7 @@ impl Remedy {
         let position = posting::position(engine, check, &measured.position)?;
         let overrides = context.overrides(job.id)?;
         let judging = Judging { context, job: &job, engine, check, position, overrides: &overrides, with: &[] };
-        let findings = judging.judge(
-            &measured.raw,
-            measured.temperature,
-            measured.gauge.as_ref().map(|gauge| gauge.uncertainty),
-        )?;
+        let findings = judging.judge_again(measured)?;
         let raw = at_20(check, &measured.raw, measured.temperature)?;
         let lead = context.lead_with(&[], Some(engine));
         let cases: Vec<Case> = findings.iter().filter_map(|found| Case::new(&judging, found, &raw, lead)).collect();

@@ -94,8 +94,7 @@ pub fn again(context: &Context, engine: &Engine, reading: &Reading) -> Result<Ve
     let Ok(position) = Position::parse(engine, check.per, &measured.position) else { return Ok(Vec::new()) };
     let job = context.desk.record.job(measured.job)?;
     let judging = Judging { context, job: &job, engine, check, position, overrides: &[], with: &[] };
-    let own = measured.gauge.as_ref().map(|gauge| gauge.uncertainty);
-    let mut findings = judging.judge(&measured.raw, measured.temperature, own)?;
+    let mut findings = judging.judge_again(measured)?;
     let kept = |finding: &Finding| measured.measures.iter().find(|kept| kept.measure == finding.found.measure);
     let same = |finding: &Finding| kept(finding).is_some_and(|kept| (kept.value - finding.found.value).abs() < 1e-9);
     findings.retain(same);
