@@ -180,7 +180,7 @@ impl Judging<'_> {
             } else if let Some(other) =
                 self.context.desk.record.latest(self.job.id, self.check.id, &position.to_string())?
             {
-                all.extend(self.partner(&other.reading.measured)?.0.first().map(|value| (position, *value)));
+                all.extend(self.partner(&other.reading.measured)?.first().map(|value| (position, *value)));
             }
         }
         Ok(all)

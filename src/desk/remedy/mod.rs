@@ -203,7 +203,7 @@ impl<'a> Case<'a> {
     fn posted(&self, check: &str, place: Position) -> Result<Option<Vec<f64>>, Trouble> {
         let record = &self.judging.context.desk.record;
         let entry = record.latest(self.judging.job.id, check, &place.to_string())?;
-        entry.map(|entry| Ok(self.judging.partner(&entry.reading.measured)?.0)).transpose()
+        entry.map(|entry| self.judging.partner(&entry.reading.measured)).transpose()
     }
 
     /// The same for every place of a check.
