@@ -182,8 +182,8 @@ fn words_of(english: &mut English, lexicon: &Lexicon, tally: &mut Tally, text: &
     let mut out: Vec<Said> = Vec::new();
     for (place, stems) in places.iter().enumerate() {
         let covering: Vec<_> = named.iter().filter(|n| (n.from..n.to).contains(&place)).collect();
-        let weights = spelt.iter().filter(|word| word.place == place).map(|word| english.weight(&word.text));
-        let weight = weights.last().unwrap_or(Weight::Stop);
+        let mut weights = spelt.iter().filter(|word| word.place == place).map(|word| english.weight(&word.text));
+        let weight = weights.next_back().unwrap_or(Weight::Stop);
         if stems.is_empty() || (weight == Weight::Stop && covering.is_empty()) {
             continue;
         }
