@@ -17,8 +17,10 @@ use super::weights;
 const CANDIDATES: usize = 128;
 /// How many of the best say whether the question is covered.
 const BEST: usize = 3;
-/// The share of a question that a passage's own words must hold to cover it by themselves.
+/// The share of a question that a passage's own words must hold to cover it by themselves, and what is enough where two of
+/// its words stand in the headings.
 const HELD: f32 = 0.65;
+const HEADED: f32 = 0.55;
 
 /// A passage found: the number of its page, its place there, and what speaks for it.
 #[derive(Debug, Clone)]
@@ -73,8 +75,9 @@ pub(super) fn weigh(index: &Index, text: &str) -> (Vec<Found>, confidence::Signs
 /// True where a passage itself holds most of what is asked, whether or not anybody asked so before: a page that a shop has
 /// just written has no questions to its name.
 fn held(ranked: &[Found]) -> bool {
-    let best = ranked.iter().take(BEST).map(|found| found.evidence.own_trade).fold(0.0, f32::max);
-    best >= HELD && ranked.first().is_some_and(|found| found.evidence.elsewhere >= 1.0)
+    let holds = |e: &Evidence| e.own_trade >= HELD || (e.own_trade >= HEADED && e.anchors >= 0.5);
+    ranked.first().is_some_and(|first| first.evidence.elsewhere >= 1.0)
+        && ranked.iter().take(BEST).any(|found| holds(&found.evidence))
 }
 
 fn signs(question: &Question, ranked: &[Found]) -> confidence::Signs {

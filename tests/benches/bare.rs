@@ -82,6 +82,9 @@ impl FullText {
     /// Which passages, best first.
     pub fn ask(&self, question: &str) -> Result<Vec<u32>> {
         let either = words(question).map(|word| format!("\"{word}\"")).collect::<Vec<_>>().join(" OR ");
+        if either.is_empty() {
+            return Ok(Vec::new());
+        }
         let mut ask =
             self.0.prepare_cached("SELECT rowid FROM passage WHERE passage MATCH ? ORDER BY bm25(passage) LIMIT ?")?;
         let found = ask.query_map((either, HITS as i64), |row| row.get(0))?;

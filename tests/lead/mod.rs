@@ -87,7 +87,7 @@ fn a_sign_off_is_stale_after_an_amendment_a_repeat_and_a_review_anew_until_it_is
     said(&desk, "tech-1", "log leak-down 4 8%", NOON);
     said(&desk, "lead", "review accept stage=prove job=1", NOON);
     let stale = || text(said(&desk, "lead", "job show 1", NOON)).contains("changed since");
-    let sign = || said(&desk, "lead", "job sign prove job=1", NOON);
+    let sign = || said(&desk, "lead", "job sign prove job=1 reason=\"lash is set hot, on the day\"", NOON);
     assert_eq!(value(&sign(), "readings"), 4.0);
     assert!(!stale());
     // Another stage's reading changes nothing here.

@@ -80,9 +80,10 @@ fn an_engine_named_is_the_engine_answered() {
 }
 
 #[test]
-fn either_name_of_a_thing_finds_the_same_passage() {
+fn either_name_of_a_thing_finds_the_same_page() {
     let library = Library::embedded();
-    let best = |question: &str| library.ask(question, None, 1).hits.first().map(|hit| hit.passage.reference.clone());
+    let best =
+        |question: &str| library.ask(question, None, 1).hits.first().map(|hit| hit.passage.reference.page.clone());
     for (one, other) in [
         ("pressed wrist pin", "pressed gudgeon pin"),
         ("pressed piston pin", "pressed gudgeon pin"),
