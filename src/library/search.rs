@@ -20,7 +20,7 @@ const BEST: usize = 3;
 /// The share of a question that a passage's own words must hold to cover it by themselves, and what is enough where two of
 /// its words stand in the headings.
 const HELD: f32 = 0.65;
-const HEADED: f32 = 0.6;
+const HEADED: f32 = 0.56;
 
 /// A passage found: the number of its page, its place there, and what speaks for it.
 #[derive(Debug, Clone)]
