@@ -368,19 +368,14 @@ impl Form {
                 }
             } else if field.many && matches!(field.kind, Kind::Quantity(_) | Kind::Reading | Kind::Whole) {
                 for token in line::split(value) {
-                    out.push_str(&format!(" {id}={}", quoted(&token)));
+                    out.push_str(&format!(" {id}={}", line::quoted(&token)));
                 }
             } else {
-                out.push_str(&format!(" {id}={}", quoted(value)));
+                out.push_str(&format!(" {id}={}", line::quoted(value)));
             }
         }
         out
     }
-}
-
-/// A value made safe for a line. An inch mark before a blank would end the quotes, so it is written as two primes.
-fn quoted(value: &str) -> String {
-    if value.contains([' ', '"']) { format!("\"{}\"", value.replace('"', "''")) } else { value.to_owned() }
 }
 
 #[cfg(test)]

@@ -331,11 +331,6 @@ pub fn named(instrument: &str, gauge: Option<&Gauge>) -> String {
     }
 }
 
-/// An instrument's name as a line takes it.
-pub fn quoted(name: &str) -> String {
-    if name.contains(' ') { format!("\"{name}\"") } else { name.to_owned() }
-}
-
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {

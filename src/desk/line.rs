@@ -102,6 +102,11 @@ fn join_units(tokens: Vec<String>) -> Vec<String> {
     out
 }
 
+/// A value made safe for a line. An inch mark before a blank would end the quotes, so it is written as two primes.
+pub fn quoted(value: &str) -> String {
+    if value.contains([' ', '"']) { format!("\"{}\"", value.replace('"', "''")) } else { value.to_owned() }
+}
+
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {

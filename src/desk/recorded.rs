@@ -71,6 +71,11 @@ impl Context<'_> {
     }
 }
 
+/// A place or part as it stands behind a name: ` 3 top`; nothing for the whole engine.
+pub fn behind_name(at: &str) -> String {
+    if at == EVERYWHERE { String::new() } else { format!(" {at}") }
+}
+
 /// `2026-11-20`, UTC: one calendar for every front and for the sheet.
 pub fn day(when: Timestamp) -> String {
     when.strftime("%Y-%m-%d").to_string()

@@ -24,6 +24,7 @@ pub mod runout_polar;
 pub mod scale_rows;
 pub mod stages;
 mod style;
+mod tiles;
 
 pub use picture::{DrawingError, Figure, png};
 

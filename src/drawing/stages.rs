@@ -1,13 +1,11 @@
 //! Every open job as a row of its stages, one lettered tile each: what a lead who was away looks at first.
 
 use super::Figure;
-use super::canvas::Canvas;
-use super::lettering::{fit, width};
-use super::matrix::{CELL, Tile, draw_positions, legend};
 use super::style::{
-    CARD, CHOSEN, CHOSEN_TINT, DONE, DONE_TINT, EDGE, FAINT, HOLD, HOLD_TINT, INK, LETTER, LOOK, LOOK_TINT, PLAIN,
-    Paint, RULE, SMALL, STOP, STOP_TINT, Type, WIDTH,
+    CARD, CHOSEN, CHOSEN_TINT, DONE, DONE_TINT, FAINT, HOLD, HOLD_TINT, LOOK, LOOK_TINT, PLAIN, Paint, RULE, STOP,
+    STOP_TINT,
 };
+use super::tiles::{Tile, Tiles};
 
 /// How a stage of a job stands: a letter, a colour and an edge, never colour alone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -91,35 +89,20 @@ pub struct Stages {
     pub rows: Vec<Row>,
 }
 
-const NAME: Type = SMALL.ink(INK);
 const LONGEST_NAME: f64 = 150.0;
 const LONGEST_STAGE: f64 = 220.0;
 
-/// Draws the figure. As wide as its columns need.
+/// Draws the figure.
 pub fn draw(input: &Stages) -> Figure {
-    let names: Vec<String> = input.rows.iter().map(|row| fit(&row.job, LONGEST_NAME, NAME)).collect();
-    let stages: Vec<String> = input.stages.iter().map(|stage| fit(stage, LONGEST_STAGE, LETTER)).collect();
-    let widest = |texts: &[String], style: Type| texts.iter().map(|text| width(text, style)).fold(0.0, f64::max);
-    let left = EDGE + widest(&names, NAME) + 10.0;
-    let columns = input.rows.iter().map(|row| row.cells.len()).fold(stages.len(), usize::max);
-    let wide = (left + columns as f64 * CELL + EDGE).max(WIDTH);
-    let mut canvas = Canvas::new(wide);
-    let y = canvas.heading(&input.heading);
-    let y = draw_positions(&mut canvas, (left, y), &stages, widest(&stages, LETTER));
-    for (place, (row, name)) in input.rows.iter().zip(&names).enumerate() {
-        let top = y + place as f64 * CELL;
-        canvas.label((left - 10.0, top + CELL / 2.0), name, NAME.end());
-        canvas.line((EDGE, top), (left + columns as f64 * CELL, top), Paint::line(RULE, 0.6));
-        for (column, mark) in row.cells.iter().enumerate() {
-            if let Some(mark) = mark {
-                mark.tile().draw(&mut canvas, (left + column as f64 * CELL, top));
-            }
-        }
-    }
-    let used = |mark: &Mark| input.rows.iter().flat_map(|row| &row.cells).any(|cell| *cell == Some(*mark));
-    let tiles: Vec<Tile> = Mark::ALL.into_iter().filter(used).map(Mark::tile).collect();
-    let foot = legend(&mut canvas, y + input.rows.len() as f64 * CELL + 12.0, wide, &tiles);
-    canvas.finish(foot + 6.0, &input.heading, &words(input))
+    let tiles = Tiles {
+        heading: &input.heading,
+        columns: &input.stages,
+        rows: input.rows.iter().map(|row| (row.job.as_str(), row.cells.as_slice())).collect(),
+        longest: (LONGEST_NAME, LONGEST_STAGE),
+        marks: &Mark::ALL,
+        tile: Mark::tile,
+    };
+    tiles.draw(&words(input))
 }
 
 fn words(input: &Stages) -> String {

@@ -3,6 +3,8 @@
 //! A page's own words are the trade's; whoever does not know them yet asks in others. Readers read these pages as a list of
 //! questions, and the search matches what is typed against them.
 
+use std::sync::Arc;
+
 use super::fault::Fault;
 use super::page::{Kind, Node, Page};
 
@@ -14,13 +16,12 @@ pub(super) struct Asked {
     /// The section or row of it; none for its opening.
     pub anchor: Option<String>,
     pub questions: Vec<String>,
-    pub line: usize,
 }
 
 const HEADER: [&str; 2] = ["answered by", "asked"];
 
-/// The rows of a page's question tables; one without a link or without a question is a fault and left out.
-pub(super) fn rows(page: &Page, faults: &mut Vec<Fault>) -> Vec<Asked> {
+/// The rows of a page's question tables, each with its line; one without a link or without a question is a fault and left out.
+pub(super) fn rows(page: &Page, faults: &mut Vec<Fault>) -> Vec<(usize, Arc<Asked>)> {
     let mut out = Vec::new();
     let mut tables = 0;
     for node in page.sections.iter().flat_map(|section| &section.nodes) {
@@ -38,7 +39,7 @@ pub(super) fn rows(page: &Page, faults: &mut Vec<Fault>) -> Vec<Asked> {
             let questions: Vec<String> = questions.filter(|q| !q.is_empty()).map(str::to_owned).collect();
             match target {
                 Some((slug, anchor)) if !questions.is_empty() => {
-                    out.push(Asked { page: slug, anchor, questions, line: row.line });
+                    out.push((row.line, Arc::new(Asked { page: slug, anchor, questions })));
                 }
                 _ => {
                     let remedy = "write `[heading](../notes/page.md#heading)` in the first cell and questions, with `;` between, in the second";

@@ -99,7 +99,7 @@ fn links(leaf: &Leaf, files: &HashMap<&str, &str>, faults: &mut Vec<Fault>) {
 
 /// What people ask must be answered by a section or row that is there.
 fn asked(leaf: &Leaf, pages: &HashMap<&str, &Leaf>, faults: &mut Vec<Fault>) {
-    for row in &leaf.asked {
+    for (line, row) in &leaf.asked {
         // A page that is not there was told as a link.
         let (Some(page), Some(wanted)) = (pages.get(row.page.as_str()), &row.anchor) else { continue };
         let anchors: Vec<String> = page.passages.iter().flat_map(anchors).collect();
@@ -109,7 +109,7 @@ fn asked(leaf: &Leaf, pages: &HashMap<&str, &Leaf>, faults: &mut Vec<Fault>) {
                 None => "name a heading or a row of the page, in small letters with hyphens".to_owned(),
             };
             let what = format!("{} has no heading or row `#{wanted}`", page.file);
-            faults.push(Fault::blemish(&leaf.file, row.line, what, remedy));
+            faults.push(Fault::blemish(&leaf.file, *line, what, remedy));
         }
     }
 }

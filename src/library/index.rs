@@ -54,7 +54,7 @@ pub(super) struct Index {
     /// Names taken into the lexicon beside the pages.
     learnt: Vec<String>,
     /// What people ask, by the page that answers.
-    asked: HashMap<String, Vec<Asked>>,
+    asked: HashMap<String, Vec<Arc<Asked>>>,
     passages: usize,
 }
 
@@ -148,8 +148,8 @@ impl Index {
         next.numbers.retain(|slug, _| slugs.contains(slug.as_str()));
         let (fields, count) = (next.fields, fresh.len());
         for (number, leaf) in fresh {
-            let asked: Vec<&Asked> = next.asked.get(&leaf.page.slug).into_iter().flatten().collect();
-            let sheet = sheet(&mut next.english, &next.lexicon, &mut next.tally, leaf, &asked, |place, texts| {
+            let asked = next.asked.get(&leaf.page.slug).map_or(&[][..], Vec::as_slice);
+            let sheet = sheet(&mut next.english, &next.lexicon, &mut next.tally, leaf, asked, |place, texts| {
                 let mut document = TantivyDocument::new();
                 document.add_u64(fields.place, (number as u64) << 32 | place as u64);
                 document.add_u64(fields.page, number as u64);
@@ -221,10 +221,9 @@ impl Index {
 
     /// Takes in what people ask, and gives the pages of which they ask otherwise than before.
     fn ask(&mut self, leaves: &[Arc<Leaf>]) -> HashSet<String> {
-        let mut asked: HashMap<String, Vec<Asked>> = HashMap::new();
-        for row in leaves.iter().flat_map(|leaf| &leaf.asked) {
-            // Where a row stands is no part of what it says.
-            asked.entry(row.page.clone()).or_default().push(Asked { line: 0, ..row.clone() });
+        let mut asked: HashMap<String, Vec<Arc<Asked>>> = HashMap::new();
+        for (_, row) in leaves.iter().flat_map(|leaf| &leaf.asked) {
+            asked.entry(row.page.clone()).or_default().push(Arc::clone(row));
         }
         let before = std::mem::replace(&mut self.asked, asked);
         let either = before.keys().chain(self.asked.keys());
@@ -269,7 +268,7 @@ fn texts(leaf: &Leaf) -> impl Iterator<Item = &str> {
         let path = passage.path.iter().map(String::as_str);
         path.chain([passage.title.as_str(), passage.lead.as_str(), passage.body.as_str()])
     });
-    passages.chain(leaf.asked.iter().flat_map(|asked| asked.questions.iter().map(String::as_str)))
+    passages.chain(leaf.asked.iter().flat_map(|(_, asked)| asked.questions.iter().map(String::as_str)))
 }
 
 fn searcher(tantivy: &Tantivy) -> tantivy::Result<Searcher> {

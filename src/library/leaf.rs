@@ -20,7 +20,8 @@ pub(super) struct Leaf {
     pub page: Page,
     pub passages: Vec<Passage>,
     pub terms: Vec<Term>,
-    pub asked: Vec<Asked>,
+    /// Each with its line.
+    pub asked: Vec<(usize, Arc<Asked>)>,
     pub limits: Vec<Limit>,
     /// The engine of an engine page.
     pub engine: Option<Engine>,

@@ -115,7 +115,7 @@ pub(super) fn sheet(
     lexicon: &Lexicon,
     tally: &mut Tally,
     leaf: &Arc<Leaf>,
-    asked: &[&Asked],
+    asked: &[Arc<Asked>],
     mut index: impl FnMut(usize, Texts) -> tantivy::Result<()>,
 ) -> tantivy::Result<Sheet> {
     let mut docs: Vec<Doc> = Vec::with_capacity(leaf.passages.len());
@@ -161,10 +161,11 @@ pub(super) fn anchors(passage: &Passage) -> impl Iterator<Item = String> {
 }
 
 /// What people ask when they want a passage. A table's rows are asked for by their first cells where prose stands with it.
-fn questions_of<'a>(leaf: &Leaf, passage: &Passage, asked: &[&'a Asked]) -> impl Iterator<Item = &'a str> {
+fn questions_of<'a>(leaf: &Leaf, passage: &Passage, asked: &'a [Arc<Asked>]) -> impl Iterator<Item = &'a str> {
     let row = (passage.form == Form::Row).then(|| anchor(&passage.lead));
-    let bare =
-        row.is_none() || !leaf.passages.iter().any(|other| other.form != Form::Row && other.path == passage.path);
+    let bare = row.is_none()
+        || asked.is_empty()
+        || !leaf.passages.iter().any(|other| other.form != Form::Row && other.path == passage.path);
     let heading = passage.path.last().map(|heading| anchor(heading)).filter(|_| bare);
     let opening = bare && passage.path.is_empty();
     let mine = asked.iter().filter(move |asked| match &asked.anchor {

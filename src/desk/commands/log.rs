@@ -3,9 +3,10 @@
 use clap::Args;
 
 use crate::desk::form::{CheckName, InstrumentName, JobNumber, Place, RawReading};
-use crate::desk::gauges::quoted;
 use crate::desk::judging::{Finding, Judging, at_20};
+use crate::desk::line::quoted;
 use crate::desk::posting::{self, Beside, Prepared};
+use crate::desk::recorded::behind_name;
 use crate::desk::remedy::Case;
 use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
 use crate::desk::walk::{Stop, Walk};
@@ -109,7 +110,7 @@ pub fn request_key(context: &Context) -> Result<String, Trouble> {
 /// `Main journal 3: 2.4493 in (62.212 mm)`.
 pub fn headline(context: &Context, reading: &Reading, lead: crate::quantity::System) -> String {
     let measured = &reading.measured;
-    let place = if measured.position == "-" { String::new() } else { format!(" {}", measured.position) };
+    let place = behind_name(&measured.position);
     let derived = |name: &str| DERIVED.iter().any(|derived| derived.measure == name);
     let (made, own): (Vec<&Judged>, Vec<&Judged>) = measured.measures.iter().partition(|m| derived(&m.measure));
     let low = measured.raw.iter().copied().fold(f64::INFINITY, f64::min);
@@ -259,7 +260,7 @@ fn measures(prepared: &Prepared) -> Table {
         } else {
             show::range(found.dimension, Some(found.lowest), Some(found.highest), lead)
         };
-        let at = if found.at == "-" { String::new() } else { format!(" {}", found.at) };
+        let at = behind_name(found.at);
         let mut judged = Cell::from(verdict.as_str());
         judged.verdict = Some(*verdict);
         let limit = held.as_ref().map_or("none known".to_owned(), |h| h.range(lead));

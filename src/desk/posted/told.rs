@@ -1,9 +1,9 @@
 //! How a sum from a job is told: its answer, and which reading each number came from.
 
 use super::{Route, Sum, Taken};
-use crate::desk::Context;
-use crate::desk::recorded::standing;
+use crate::desk::recorded::{behind_name, standing};
 use crate::desk::reply::{Block, Cell, Reply, Table, Value};
+use crate::desk::{Context, line};
 use crate::engine::Position;
 use crate::engine::plan::built_in;
 use crate::quantity::{Dimension, System, read, show};
@@ -59,7 +59,7 @@ pub fn many(
     let rows = sums.iter().zip(replies).zip(&first).map(|((sum, told), value)| {
         let at = sum.at.map(|at| at.to_string()).unwrap_or_default();
         let mut place = Cell::from(at.clone());
-        place.line = Some(format!("{} job={} at={}", route.command, job.id, quoted(&at)));
+        place.line = Some(format!("{} job={} at={}", route.command, job.id, line::quoted(&at)));
         let mut answer = Cell::from(value.map_or(told.title.clone(), |v| in_doubt(v, told, lead)));
         answer.verdict = told.verdict;
         let mut ids: Vec<i64> = sum.taken.iter().map(|taken| taken.entry.reading.id.0).collect();
@@ -114,7 +114,7 @@ fn origin(set: &[&Taken]) -> Vec<Cell> {
     let reading = &first.entry.reading;
     let measured = &reading.measured;
     let check = built_in(&measured.check).map_or(measured.check.as_str(), |check| check.name);
-    let place = if measured.position == "-" { String::new() } else { format!(" {}", measured.position) };
+    let place = behind_name(&measured.position);
     let spread = first.text.split_once('±').map(|(_, spread)| format!(" ±{spread}")).unwrap_or_default();
     let values: Vec<String> = set.iter().map(|taken| short(&taken.text)).collect();
     vec![
@@ -145,8 +145,4 @@ fn in_doubt(value: &Value, told: &Reply, lead: System) -> String {
         Some(spread) => format!("{} ± {}", show::fixed(value.value, 2), show::fixed(spread.value, 2)),
         None => value.shown(lead),
     }
-}
-
-fn quoted(at: &str) -> String {
-    if at.contains(' ') { format!("\"{at}\"") } else { at.to_owned() }
 }

@@ -5,7 +5,8 @@ use clap::builder::{PossibleValue, PossibleValuesParser};
 
 use super::{due, lead, onward};
 use crate::desk::form::RawReading;
-use crate::desk::gauges::{Stood, exact, quoted};
+use crate::desk::gauges::{Stood, exact};
+use crate::desk::line::quoted;
 use crate::desk::reply::{Reply, Value};
 use crate::desk::{Context, Refusal, Trouble};
 use crate::engine::gauges::Kind;

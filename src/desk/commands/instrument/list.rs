@@ -3,7 +3,8 @@
 use clap::Args;
 
 use super::lead;
-use crate::desk::gauges::{Stood, exact_in, quoted};
+use crate::desk::gauges::{Stood, exact_in};
+use crate::desk::line::quoted;
 use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value};
 use crate::desk::{Context, Role, Trouble};
 

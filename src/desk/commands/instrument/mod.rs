@@ -12,7 +12,8 @@ mod spread;
 
 use clap::Subcommand;
 
-use crate::desk::gauges::{Stood, quoted};
+use crate::desk::gauges::Stood;
+use crate::desk::line::quoted;
 use crate::desk::reply::Action;
 use crate::desk::{Context, Reply, Trouble};
 use crate::quantity::System;

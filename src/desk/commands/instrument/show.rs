@@ -4,7 +4,8 @@ use clap::Args;
 
 use super::{add, lead};
 use crate::desk::form::InstrumentName;
-use crate::desk::gauges::{deviation, exact, exact_in, quoted, signed};
+use crate::desk::gauges::{deviation, exact, exact_in, signed};
+use crate::desk::line::quoted;
 use crate::desk::recorded::day;
 use crate::desk::reply::{Action, Loudness, Reply};
 use crate::desk::{Context, Role, Trouble};

@@ -8,7 +8,7 @@ use super::working;
 use crate::desk::commands::log::{headline, named_check};
 use crate::desk::gauges;
 use crate::desk::judging::Finding;
-use crate::desk::recorded::{moment, standing};
+use crate::desk::recorded::{behind_name, moment, standing};
 use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
 use crate::desk::{Context, Trouble};
 use crate::quantity::{Dimension, System, show};
@@ -97,7 +97,7 @@ fn facts(entry: &Entry, job: &str, lead: System) -> Vec<(&'static str, String)> 
 
 fn judged(findings: &[Finding], measured: &Measured, lead: System) -> Table {
     let rows = measured.measures.iter().map(|m| {
-        let part = if m.at == "-" { String::new() } else { format!(" {}", m.at) };
+        let part = behind_name(&m.at);
         let mut verdict = Cell::from(m.verdict.as_str());
         verdict.verdict = Some(m.verdict);
         let value = working::value(findings, measured, m, lead);
