@@ -17,7 +17,10 @@ use crate::record::{Actor, Job, JobId};
 pub struct Context<'a> {
     pub desk: &'a Desk,
     pub asker: &'a Asker,
+    /// The moment that the line speaks of.
     pub now: Timestamp,
+    /// When the line came in: later than `now` where a phone held it.
+    pub arrived: Timestamp,
     pub library: Arc<Library>,
     /// The job this person works on in this channel.
     pub job: Option<Job>,
@@ -31,8 +34,16 @@ impl<'a> Context<'a> {
     pub fn new(desk: &'a Desk, asker: &'a Asker, now: Timestamp) -> Result<Self, Trouble> {
         // A job that was closed since is nobody's current one.
         let job = desk.record.current(&asker.person, &asker.channel)?.filter(Job::is_open);
-        let mut context =
-            Self { desk, asker, now, library: desk.shelf.current(), job, own_limits: Vec::new(), doubts: Vec::new() };
+        let mut context = Self {
+            desk,
+            asker,
+            now: asker.taken.map_or(now, |taken| taken.at),
+            arrived: now,
+            library: desk.shelf.current(),
+            job,
+            own_limits: Vec::new(),
+            doubts: Vec::new(),
+        };
         if let Some(job) = &context.job {
             context.own_limits = context.overrides(job.id)?;
         }
@@ -51,6 +62,7 @@ impl<'a> Context<'a> {
             desk: self.desk,
             asker: self.asker,
             now: self.now,
+            arrived: self.arrived,
             library: Arc::clone(&self.library),
             job: self.job.clone(),
             own_limits: self.own_limits.clone(),

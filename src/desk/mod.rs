@@ -7,6 +7,8 @@ mod complete;
 mod context;
 mod digest;
 mod doubt;
+#[cfg(feature = "shop")]
+mod due;
 mod filling;
 pub mod form;
 mod gauges;
@@ -15,6 +17,7 @@ mod help;
 mod holds;
 mod judging;
 pub mod line;
+#[cfg(feature = "shop")]
 pub mod notices;
 mod passages;
 mod pictures;
@@ -42,7 +45,9 @@ use jiff::Timestamp;
 
 pub use complete::Suggestion;
 pub use context::Context;
-pub use digest::{Due, Hours};
+pub use digest::Hours;
+#[cfg(feature = "shop")]
+pub use due::Due;
 pub use filling::{Values, filled};
 pub use form::Form;
 pub use reply::Reply;
@@ -51,7 +56,7 @@ pub use trouble::{Refusal, Trouble, clip};
 
 use crate::library::Shelf;
 use crate::quantity::System;
-pub use crate::record::Role;
+pub use crate::record::{Extract, Role, Taken};
 use crate::record::{JobFilter, Record};
 use tree::{Meant, Tree};
 
@@ -86,11 +91,21 @@ pub struct Asker {
     pub units: Option<System>,
     /// Names this very request, so that sending it again does not post twice.
     pub key: Option<String>,
+    /// When what the line says was done, where a phone held it until now.
+    pub taken: Option<Taken>,
 }
 
 impl Asker {
     pub fn new(person: impl Into<String>, front: Front) -> Self {
-        Self { person: person.into(), role: None, front, channel: front.word().to_owned(), units: None, key: None }
+        Self {
+            person: person.into(),
+            role: None,
+            front,
+            channel: front.word().to_owned(),
+            units: None,
+            key: None,
+            taken: None,
+        }
     }
 }
 

@@ -177,6 +177,7 @@ pub fn prepare(
         instrument,
         gauge,
         note: beside.note.map(str::to_owned),
+        taken: context.asker.taken,
         photo: None,
         measures: findings.iter().map(kept).collect(),
         verdict,

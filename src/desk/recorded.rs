@@ -30,9 +30,11 @@ impl From<RecordError> for Trouble {
             }
             RecordError::Unfit { field, .. } => Refusal::new(*field, "", sentence(&error)),
             // These are no fault of the line, and none of ours: the person has to know, word for word.
-            RecordError::DiskFull | RecordError::Disk { .. } | RecordError::Busy | RecordError::NotWritable => {
-                Refusal::new("record", "", sentence(&error))
-            }
+            RecordError::DiskFull
+            | RecordError::Disk { .. }
+            | RecordError::Busy
+            | RecordError::NotWritable
+            | RecordError::OutOfReach => Refusal::new("record", "", sentence(&error)),
             RecordError::Damaged { .. } | RecordError::Other { .. } => return Self::Fault(anyhow::anyhow!(error)),
         };
         Self::Refused(refusal)

@@ -5,10 +5,9 @@
 use std::{fmt, str::FromStr};
 
 use jiff::{Timestamp, civil::Date};
-use rusqlite::{Connection, Params, Row};
 use serde::{Deserialize, Serialize};
 
-use super::{Actor, Hash, Record, RecordError, words};
+use super::{Actor, Hash, words};
 use crate::{maths::judge::Verdict, quantity::Dimension};
 
 /// A job's number, shown as `#7`.
@@ -34,9 +33,19 @@ impl FromStr for JobId {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct ReadingId(pub i64);
 
+impl ReadingId {
+    /// Beyond every number of the record: what a phone holds is counted from here, and never taken for a reading on record.
+    pub(super) const HELD: i64 = 1 << 40;
+
+    /// Whether it is held on a phone, and not on record yet.
+    pub fn is_held(self) -> bool {
+        self.0 > Self::HELD
+    }
+}
+
 impl fmt::Display for ReadingId {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", self.0)
+        if self.is_held() { write!(f, "h{}", self.0 - Self::HELD) } else { write!(f, "{}", self.0) }
     }
 }
 
@@ -58,6 +67,24 @@ pub enum Happening {
     InstrumentCalibrated(Calibration),
     InstrumentRetired(Retirement),
     StandardCheck(StandardCheck),
+}
+
+impl Happening {
+    /// The job it is about.
+    pub fn job(&self) -> Option<JobId> {
+        match self {
+            Self::JobOpened(opened) => Some(opened.job),
+            Self::JobClosed(closed) => Some(closed.job),
+            Self::Reading(posting) => Some(posting.measured.job),
+            Self::Review(reviewed) => Some(reviewed.job),
+            Self::LimitOverridden(limit) => Some(limit.job),
+            Self::StageSigned(signed) => Some(signed.job),
+            Self::InstrumentAdded(_)
+            | Self::InstrumentCalibrated(_)
+            | Self::InstrumentRetired(_)
+            | Self::StandardCheck(_) => None,
+        }
+    }
 }
 
 /// A job was opened.
@@ -139,6 +166,9 @@ pub struct Measured {
     pub gauge: Option<Gauge>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+    /// When a phone took it that posted it later; none for one that was posted as it was taken.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub taken: Option<Taken>,
     /// Where its photo is kept.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub photo: Option<String>,
@@ -148,6 +178,15 @@ pub struct Measured {
     pub verdict: Verdict,
     /// The revision of the page that it was judged by.
     pub page_revision: String,
+}
+
+/// When a reading was taken that was held on a phone until the server could be reached.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Taken {
+    /// By the server's clock: what the phone said, put right by how far its clock was off when it posted.
+    pub at: Timestamp,
+    /// How many seconds the phone's clock was ahead of the server's then; behind where negative.
+    pub ahead: i64,
 }
 
 /// A registered instrument as it stood on the day it was read.
@@ -328,58 +367,4 @@ pub struct Event {
     pub key: Option<String>,
     pub what: Happening,
     pub hash: Hash,
-}
-
-impl Event {
-    /// How many columns [`Self::columns`] names.
-    pub(super) const WIDTH: usize = 9;
-
-    /// The columns to select for one, from the event table under that alias.
-    pub(super) fn columns(alias: &str) -> String {
-        ["seq", "at", "person", "role", "front", "channel", "key", "payload", "hash"]
-            .map(|column| format!("{alias}.{column}"))
-            .join(", ")
-    }
-
-    /// Reads one from a row, its columns starting at `from`. What cannot be read is damage.
-    pub(super) fn read(row: &Row<'_>, from: usize) -> Result<Self, RecordError> {
-        let seq: i64 = row.get(from)?;
-        let unreadable = |what: &str| RecordError::Damaged { detail: format!("event {seq} has an unreadable {what}") };
-        let when: String = row.get(from + 1)?;
-        let role: String = row.get(from + 3)?;
-        let payload: String = row.get(from + 7)?;
-        let hash: [u8; 32] = row.get(from + 8)?;
-        Ok(Self {
-            seq,
-            when: when.parse().map_err(|_| unreadable("time"))?,
-            by: Actor {
-                person: row.get(from + 2)?,
-                role: role.parse().map_err(|_| unreadable("role"))?,
-                front: row.get(from + 4)?,
-                channel: row.get(from + 5)?,
-            },
-            key: row.get(from + 6)?,
-            what: serde_json::from_str(&payload).map_err(|_| unreadable("payload"))?,
-            hash: Hash::from_bytes(hash),
-        })
-    }
-
-    /// The first event, under the alias `e`, that the rest of the query picks.
-    pub(super) fn find(conn: &Connection, rest: &str, parameters: impl Params) -> Result<Option<Self>, RecordError> {
-        let query = format!("SELECT {} FROM event e WHERE {rest}", Self::columns("e"));
-        conn.prepare_cached(&query)?.query_and_then(parameters, |row| Self::read(row, 0))?.next().transpose()
-    }
-
-    /// What that person did first under that key.
-    pub(super) fn first_with_key(conn: &Connection, person: &str, key: &str) -> Result<Option<Self>, RecordError> {
-        Self::find(conn, "e.person = ? AND e.key = ?", (person, key))
-    }
-}
-
-impl Record {
-    /// Events from that number on, in order, at most `most` of them.
-    pub fn events_from(&self, seq: i64, most: u32) -> Result<Vec<Event>, RecordError> {
-        let query = format!("SELECT {} FROM event e WHERE e.seq >= ? ORDER BY e.seq LIMIT ?", Event::columns("e"));
-        self.read(|tx| tx.prepare_cached(&query)?.query_and_then((seq, most), |row| Event::read(row, 0))?.collect())
-    }
 }

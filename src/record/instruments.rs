@@ -4,8 +4,8 @@ use jiff::Timestamp;
 use rusqlite::{Connection, OptionalExtension, Row};
 
 use super::{
-    Act, Actor, Calibration, Event, Happening, InstrumentFacts, InstrumentId, Mark, Reading, Record, RecordError,
-    Retirement, StandardCheck, chain,
+    Act, Actor, Calibration, Event, Happening, Instrument, InstrumentFacts, InstrumentId, Mark, Noted, Reading, Record,
+    RecordError, Retirement, StandardCheck, chain,
     readings::every_repeat,
     trouble::{finite, required},
 };
@@ -14,28 +14,6 @@ use crate::engine::plain;
 const OF_INSTRUMENT: &str = "e.instrument = ? AND e.kind = 'standard-check'";
 const LAST_USED: &str = "SELECT payload ->> '$.instrument' FROM event WHERE channel = ? AND check_id = ?
     AND kind = 'reading' AND payload ->> '$.instrument' IS NOT NULL ORDER BY seq DESC LIMIT 1";
-
-/// An instrument as it stands.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Instrument {
-    pub id: InstrumentId,
-    /// As it stands: its uncertainty and due date are those of its last calibration.
-    pub facts: InstrumentFacts,
-    pub added: Mark,
-    /// The last calibration since it was added.
-    pub calibrated: Option<Noted<Calibration>>,
-    pub retired: Option<Noted<Retirement>>,
-}
-
-/// Something that was written down of an instrument.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Noted<T> {
-    /// Its place in the chain.
-    pub seq: i64,
-    pub by: Actor,
-    pub when: Timestamp,
-    pub what: T,
-}
 
 impl Record {
     /// Puts an instrument in the register. With a key, a retry by the same person returns the one that the first added.

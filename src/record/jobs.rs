@@ -4,44 +4,9 @@ use jiff::Timestamp;
 use rusqlite::{Connection, OptionalExtension, Row};
 
 use super::{
-    Act, Actor, Event, Happening, JobClosed, JobId, JobOpened, OpenHold, Record, RecordError, chain, trouble::required,
+    Act, Actor, Event, Happening, Job, JobClosed, JobFilter, JobId, JobOpened, Mark, OpenHold, Record, RecordError,
+    chain, trouble::required,
 };
-
-/// Who did something, and when.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Mark {
-    pub by: Actor,
-    pub when: Timestamp,
-}
-
-/// A job as it stands.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Job {
-    pub id: JobId,
-    /// The engine page's id.
-    pub engine: String,
-    pub title: String,
-    pub note: Option<String>,
-    pub opened: Mark,
-    pub closed: Option<Mark>,
-    /// Why it was closed, if that was said.
-    pub closing_reason: Option<String>,
-}
-
-impl Job {
-    /// Whether readings may still be added.
-    pub fn is_open(&self) -> bool {
-        self.closed.is_none()
-    }
-}
-
-/// Which jobs to list.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum JobFilter {
-    Open,
-    Closed,
-    All,
-}
 
 impl Record {
     /// Opens a job. With a key, a retry by the same person returns the job that the first one opened.

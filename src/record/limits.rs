@@ -3,17 +3,9 @@
 use jiff::Timestamp;
 
 use super::{
-    Act, Actor, Event, Happening, JobId, LimitOverride, Record, RecordError, chain, jobs,
+    Act, Actor, Event, Happening, JobId, LimitOverride, Overridden, Record, RecordError, chain, jobs,
     trouble::{finite, required},
 };
-
-/// A limit override in force.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Overridden {
-    pub limit: LimitOverride,
-    pub by: Actor,
-    pub when: Timestamp,
-}
 
 impl Record {
     /// Sets a limit for one job, in place of the library's and of any earlier override of the same measure and part.

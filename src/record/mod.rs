@@ -7,40 +7,66 @@
 //! The record is told the time and the verdicts; it reads no clock and judges nothing. Every method that adds to it
 //! takes an [`Actor`] and refuses what the role may not do, and returns only once its event is on disk.
 
+#[cfg(feature = "shop")]
 mod chain;
 mod events;
+mod extract;
+#[cfg(feature = "shop")]
 mod instruments;
+#[cfg(feature = "shop")]
 mod jobs;
+#[cfg(feature = "shop")]
 mod limits;
+#[cfg(feature = "shop")]
 mod open;
+#[cfg(feature = "shop")]
 mod outbox;
+#[cfg(not(feature = "shop"))]
+mod pocket;
+#[cfg(feature = "shop")]
 mod readings;
+#[cfg(feature = "shop")]
 mod review;
 mod roles;
+#[cfg(feature = "shop")]
+mod rows;
+#[cfg(feature = "shop")]
 mod safekeeping;
+#[cfg(feature = "shop")]
 mod schema;
+#[cfg(feature = "shop")]
 mod stages;
+mod standing;
+#[cfg(feature = "shop")]
 mod store;
+#[cfg(feature = "shop")]
 mod told;
+#[cfg(feature = "shop")]
 mod transfer;
 mod trouble;
 mod words;
 
 pub use blake3::Hash;
-pub use chain::{Chain, Fault};
 pub use events::{
     Amends, Calibration, Decision, Event, Gauge, Happening, InstrumentFacts, InstrumentId, JobClosed, JobId, JobOpened,
     Judged, LimitOverride, Measured, OpenHold, Posting, ReadingId, Retirement, Reviewed, StageSigned, StandardCheck,
+    Taken,
 };
-pub use instruments::{Instrument, Noted};
-pub use jobs::{Job, JobFilter, Mark};
-pub use limits::Overridden;
-pub use outbox::{Aside, Notice, Offer, Outbox, Place};
-pub use readings::{Entry, Posted, Reading};
-pub use review::{Review, Said};
+pub use extract::Extract;
 pub use roles::{Act, Actor, Role};
-pub use safekeeping::{Report, Restored, quietly, restore, verify};
-pub use stages::{SignOff, Stand};
-pub use store::Record;
-pub use transfer::import;
-pub use trouble::{OpenTrouble, RecordError, SafekeepingError};
+pub use standing::{
+    Entry, Instrument, Job, JobFilter, Mark, Noted, Overridden, Posted, Reading, Review, Said, SignOff, Stand,
+};
+pub use trouble::RecordError;
+
+#[cfg(not(feature = "shop"))]
+pub use pocket::Record;
+#[cfg(feature = "shop")]
+pub use {
+    chain::{Chain, Fault},
+    outbox::{Aside, Notice, Offer, Outbox, Place},
+    safekeeping::{Report, Restored, quietly, restore, verify},
+    store::Record,
+    transfer::import,
+    trouble::{OpenTrouble, SafekeepingError},
+};

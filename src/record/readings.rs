@@ -4,40 +4,10 @@ use jiff::Timestamp;
 use rusqlite::{Connection, OptionalExtension, Row};
 
 use super::{
-    Act, Actor, Amends, Event, Happening, JobId, Measured, Posting, ReadingId, Record, RecordError, Review, chain,
-    jobs,
+    Act, Actor, Amends, Entry, Event, Happening, JobId, Measured, Posted, Posting, Reading, ReadingId, Record,
+    RecordError, Review, chain, jobs,
     trouble::{finite, required},
 };
-
-/// A reading as it was posted.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Reading {
-    pub id: ReadingId,
-    pub by: Actor,
-    pub when: Timestamp,
-    pub key: Option<String>,
-    pub measured: Measured,
-    /// The earlier reading it took the place of.
-    pub amends: Option<Amends>,
-}
-
-/// A reading and where it stands.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Entry {
-    pub reading: Reading,
-    /// The latest review of this reading itself; an amendment starts unreviewed.
-    pub review: Option<Review>,
-    /// The amendment that took its place.
-    pub superseded_by: Option<ReadingId>,
-}
-
-/// The answer to a post: the reading is on disk.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Posted {
-    pub reading: Reading,
-    /// Whether this was a retry, and the reading the one that the first try posted.
-    pub was_retry: bool,
-}
 
 impl Record {
     /// Posts a reading. A retry with the same person and key returns the first one; the same key with other content is
@@ -142,29 +112,6 @@ impl Record {
     /// The last current reading at a place.
     pub fn latest(&self, job: JobId, check: &str, position: &str) -> Result<Option<Entry>, RecordError> {
         self.read(|tx| Ok(entries(tx, CURRENT, LATEST_AT_PLACE, (job.0, check, position))?.into_iter().next()))
-    }
-}
-
-impl Reading {
-    /// The reading that an event posted; what is not a reading is not found.
-    fn of(event: Event) -> Result<Self, RecordError> {
-        let Event { seq, when, by, key, what, .. } = event;
-        match what {
-            Happening::Reading(Posting { measured, amends }) => {
-                Ok(Self { id: ReadingId(seq), by, when, key, measured, amends })
-            }
-            _ => Err(RecordError::NotFound { what: "reading", id: seq }),
-        }
-    }
-
-    /// Whether a posting says again what this one said: all of it but what it was judged to be, and with how good a gauge.
-    fn is_retried_by(&self, posting: &Posting) -> bool {
-        let mut again = posting.measured.clone();
-        again.measures.clone_from(&self.measured.measures);
-        again.verdict = self.measured.verdict;
-        again.page_revision.clone_from(&self.measured.page_revision);
-        again.gauge.clone_from(&self.measured.gauge);
-        again == self.measured && posting.amends == self.amends
     }
 }
 

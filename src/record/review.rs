@@ -6,7 +6,7 @@ use jiff::Timestamp;
 use rusqlite::Connection;
 
 use super::{
-    Act, Actor, Decision, Entry, Event, Happening, ReadingId, Record, RecordError, Reviewed, chain, jobs,
+    Act, Actor, Decision, Entry, Happening, ReadingId, Record, RecordError, Reviewed, Said, chain, jobs,
     readings::{self, CURRENT, entries},
     trouble::required,
 };
@@ -18,29 +18,6 @@ pub(super) const RETURNED: &str = "s.person = ? AND s.decision = 'returned'
 pub(super) const UNTOLD: &str = "s.person = ? AND s.decision = 'returned' AND e.front = ? AND e.channel = ?
     AND EXISTS (SELECT 1 FROM job j WHERE j.id = s.job AND j.closed IS NULL)
     AND NOT EXISTS (SELECT 1 FROM told t WHERE t.review = s.review) ORDER BY s.reading";
-
-/// A review as it was given.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Review {
-    /// The number of its event.
-    pub number: i64,
-    pub by: Actor,
-    pub when: Timestamp,
-    pub decision: Decision,
-    pub comment: Option<String>,
-}
-
-/// What a lead says of readings.
-#[derive(Debug, Clone, Copy)]
-pub struct Said<'a> {
-    pub decision: Decision,
-    /// Needed to return one.
-    pub comment: Option<&'a str>,
-    /// The lead may accept a reading of their own.
-    pub own_allowed: bool,
-    /// The lead knows that another lead has spoken, and decides anew.
-    pub anew: bool,
-}
 
 impl Record {
     /// Reviews readings, all or none. To return one takes a comment; to accept one's own takes `own_allowed`. A lead
@@ -133,17 +110,4 @@ fn review_one(
     chain::append(tx, actor, None, &what, now)?;
     readings::refresh(tx, id)?;
     Ok(true)
-}
-
-impl Review {
-    /// The review that an event gave.
-    pub(super) fn of(event: Event) -> Result<Self, RecordError> {
-        let Event { seq, when, by, what, .. } = event;
-        match what {
-            Happening::Review(Reviewed { decision, comment, .. }) => {
-                Ok(Self { number: seq, by, when, decision, comment })
-            }
-            _ => Err(RecordError::Damaged { detail: format!("event {seq} is not a review") }),
-        }
-    }
 }

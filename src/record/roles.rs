@@ -107,7 +107,7 @@ impl FromStr for Role {
 }
 
 /// The person who acts, in what role, and from where.
-#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub struct Actor {
     pub person: String,
     pub role: Role,

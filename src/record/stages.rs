@@ -5,35 +5,10 @@ use jiff::Timestamp;
 use rusqlite::{Connection, OptionalExtension};
 
 use super::{
-    Act, Actor, Decision, Event, Happening, JobId, ReadingId, Record, RecordError, StageSigned, chain, jobs, readings,
-    trouble::required,
+    Act, Actor, Decision, Event, Happening, JobId, ReadingId, Record, RecordError, SignOff, StageSigned, Stand, chain,
+    jobs, readings, trouble::required,
 };
 use crate::maths::judge::Verdict;
-
-/// A stage as it was signed off.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SignOff {
-    /// The number of its event.
-    pub number: i64,
-    pub signed: StageSigned,
-    pub by: Actor,
-    pub when: Timestamp,
-}
-
-/// Where a current reading stands, without what it holds.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Stand {
-    pub reading: ReadingId,
-    /// The check's id in the measuring plan.
-    pub check: String,
-    pub position: String,
-    /// Who posted it.
-    pub person: String,
-    pub verdict: Verdict,
-    pub decision: Option<Decision>,
-    /// The number of its latest review.
-    pub review: Option<i64>,
-}
 
 const OF_JOB: &str = "SELECT reading, check_id, position, person, severity, decision, review FROM standing
     WHERE job = ? ORDER BY reading";
@@ -117,23 +92,6 @@ impl Record {
             })?;
             Ok(rows.collect::<Result<_, _>>()?)
         })
-    }
-}
-
-impl SignOff {
-    fn of(event: Event) -> Result<Self, RecordError> {
-        let Event { seq, when, by, what, .. } = event;
-        match what {
-            Happening::StageSigned(signed) => Ok(Self { number: seq, signed, by, when }),
-            _ => Err(RecordError::Damaged { detail: format!("event {seq} is not a sign-off") }),
-        }
-    }
-
-    /// Whether a sign-off says again what this one said. What it covers does not count, for that may have changed
-    /// between the two tries.
-    fn is_retried_by(&self, again: &StageSigned) -> bool {
-        let known = &self.signed;
-        (known.job, &known.stage, &known.reason) == (again.job, &again.stage, &again.reason)
     }
 }
 

@@ -1,8 +1,7 @@
 //! What can go wrong with the record, each with a message that says what to do.
 
+#[cfg(feature = "shop")]
 use std::path::PathBuf;
-
-use rusqlite::{Error as Sqlite, ErrorCode};
 
 use super::{Act, Decision, JobId, ReadingId, Role};
 
@@ -37,25 +36,16 @@ pub enum RecordError {
     NotWritable,
     #[error("the record is damaged ({detail}): stop, keep the files as they are, and restore a backup")]
     Damaged { detail: String },
+    #[error(
+        "the shop's server keeps this and cannot be reached, so nothing was changed: send it again when it answers"
+    )]
+    OutOfReach,
     #[error("the record failed: {detail}")]
     Other { detail: String },
 }
 
-impl From<Sqlite> for RecordError {
-    fn from(error: Sqlite) -> Self {
-        let detail = error.to_string();
-        match error.sqlite_error_code() {
-            Some(ErrorCode::DiskFull) => Self::DiskFull,
-            Some(ErrorCode::SystemIoFailure) => Self::Disk { detail },
-            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Busy,
-            Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => Self::NotWritable,
-            Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => Self::Damaged { detail },
-            _ => Self::Other { detail },
-        }
-    }
-}
-
 /// Why the record could not be opened. The file is as it was.
+#[cfg(feature = "shop")]
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum OpenTrouble {
     #[error(
@@ -87,6 +77,7 @@ pub enum OpenTrouble {
 }
 
 /// Why a backup, a restore, an export or an import did not happen. What was there before is still there.
+#[cfg(feature = "shop")]
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum SafekeepingError {
     #[error("{} is already there and is not overwritten: name a new file", .0.display())]
@@ -107,6 +98,7 @@ pub enum SafekeepingError {
     Disk { place: PathBuf, detail: String },
 }
 
+#[cfg(feature = "shop")]
 impl SafekeepingError {
     /// Whether what was asked cannot be done, and not that the machine failed.
     pub fn is_refusal(&self) -> bool {

@@ -88,7 +88,7 @@ impl Log {
             ..Beside::of_line(context, first.as_ref(), temperature.map(Measure::si), named)?
         };
         let prepared = posting::prepare(context, &job, engine, check, position, &values, &beside)?;
-        let posted = context.desk.record.post(&context.actor(), &key, prepared.measured.clone(), context.now)?;
+        let posted = context.desk.record.post(&context.actor(), &key, prepared.measured.clone(), context.arrived)?;
         let reply = told(context, &job, check, &prepared, &posted)?;
         if !self.walk {
             return Ok(reply);
@@ -164,7 +164,11 @@ pub fn told(
             show::any(near.found.dimension, near.uncertainty, lead)
         ));
     }
-    let kept = if posted.was_retry { "was already posted; nothing is doubled" } else { "is on record" };
+    let kept = match (reading.id.is_held(), posted.was_retry) {
+        (true, _) => "is held on this phone, and posted once the server answers",
+        (false, true) => "was already posted; nothing is doubled",
+        (false, false) => "is on record",
+    };
     reply = reply.text(format!("Reading {} {kept}, job {}, {}.", reading.id, job.id, job.title));
     for remark in &prepared.remarks {
         reply = reply.text(remark);
@@ -214,7 +218,7 @@ pub fn told(
     }
     reply = reply.action(Action::send("What is next", format!("next {}", job.id)));
     // Who may not amend is not offered it.
-    if context.desk.role(context.asker).may(Act::AmendOwn) {
+    if !reading.id.is_held() && context.desk.role(context.asker).may(Act::AmendOwn) {
         reply = reply.action(Action::form("Amend it", format!("amend {}", reading.id)));
         if let Some(last) = &prepared.last_used {
             let values = &reading.measured.typed;

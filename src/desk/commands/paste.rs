@@ -76,7 +76,7 @@ impl Paste {
             (one.row, prepared)
         }))?;
         let measured = prepared.iter().map(|one| one.measured.clone()).collect();
-        let posted = context.desk.record.post_all(&context.actor(), &key, measured, context.now)?;
+        let posted = context.desk.record.post_all(&context.actor(), &key, measured, context.arrived)?;
         told(context, check, (engine, &job), &read, &prepared, &posted)
     }
 }
@@ -142,7 +142,9 @@ fn told(
     let noted = [(out, "out"), (marginal, "marginal")].into_iter().filter(|(count, _)| *count > 0);
     let noted: Vec<String> = noted.map(|(count, word)| format!("{count} {word}")).collect();
     let readings = if posted.len() == 1 { "reading" } else { "readings" };
-    let mut title = format!("{}: {} {readings} on record", check.name, posted.len());
+    let held = posted.iter().any(|one| one.reading.id.is_held());
+    let kept = if held { "held on this phone" } else { "on record" };
+    let mut title = format!("{}: {} {readings} {kept}", check.name, posted.len());
     if !noted.is_empty() {
         title.push_str(&format!(", {}", noted.join(", ")));
     }

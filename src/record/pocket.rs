@@ -1,0 +1,522 @@
+//! The record on a phone, while the server cannot be reached: an [`Extract`], and what is held until it can.
+//!
+//! Where things stand is worked out from the events, as in the shop's record. What is posted here goes behind them under a
+//! number of its own and is gone with this value: the phone keeps the lines, says them again each time, and the server has
+//! the last word. Whatever else changes the record is refused.
+
+use std::cmp::Reverse;
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+use jiff::Timestamp;
+
+use super::{
+    Act, Actor, Calibration, Entry, Event, Extract, Happening, Hash, Instrument, InstrumentFacts, InstrumentId, Job,
+    JobFilter, JobId, LimitOverride, Mark, Measured, Noted, OpenHold, Overridden, Posted, Posting, Reading, ReadingId,
+    RecordError, Review, Said, SignOff, StageSigned, Stand, StandardCheck,
+    extract::Bench,
+    trouble::{finite, required},
+};
+use crate::maths::judge::Verdict;
+
+/// The part of the record that a phone carries.
+pub struct Record(Mutex<State>);
+
+struct State {
+    head: i64,
+    events: Vec<Event>,
+    current: Option<JobId>,
+    bench: Option<Bench>,
+    /// Something was said that the server has to hear.
+    held: bool,
+}
+
+impl Record {
+    pub fn of(extract: Extract) -> Self {
+        let Extract { head, events, current, bench } = extract;
+        let events = events.into_iter().map(Event::from).collect();
+        Self(Mutex::new(State { head, events, current, bench, held: false }))
+    }
+
+    /// Whether anything was said since the last call that the server has to hear.
+    pub fn take_held(&self) -> bool {
+        std::mem::take(&mut self.state().held)
+    }
+
+    fn state(&self) -> MutexGuard<'_, State> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    pub fn head(&self) -> Result<(i64, Hash), RecordError> {
+        Ok((self.state().head, Hash::from_bytes([0; 32])))
+    }
+
+    // Jobs.
+
+    pub fn job(&self, id: JobId) -> Result<Job, RecordError> {
+        self.state().job(id)
+    }
+
+    pub fn jobs(&self, filter: JobFilter) -> Result<Vec<Job>, RecordError> {
+        let state = self.state();
+        let mut jobs: Vec<Job> = state.jobs().collect();
+        jobs.retain(|job| match filter {
+            JobFilter::Open => job.is_open(),
+            JobFilter::Closed => !job.is_open(),
+            JobFilter::All => true,
+        });
+        jobs.reverse();
+        Ok(jobs)
+    }
+
+    pub fn set_current(&self, actor: &Actor, job: JobId) -> Result<(), RecordError> {
+        actor.must(Act::Log)?;
+        let mut state = self.state();
+        state.open_job(job)?;
+        (state.current, state.held) = (Some(job), true);
+        Ok(())
+    }
+
+    /// A phone is one person's, in one channel.
+    pub fn current(&self, _person: &str, _channel: &str) -> Result<Option<Job>, RecordError> {
+        let state = self.state();
+        state.current.map(|id| state.job(id)).transpose()
+    }
+
+    pub fn last_touched(&self, job: JobId) -> Result<Timestamp, RecordError> {
+        self.state().of_job(job).map(|event| event.when).last().ok_or(RecordError::OutOfReach)
+    }
+
+    pub fn events(&self, job: JobId) -> Result<Vec<Event>, RecordError> {
+        let state = self.state();
+        state.job(job)?;
+        Ok(state.of_job(job).cloned().collect())
+    }
+
+    pub fn open_job(
+        &self,
+        actor: &Actor,
+        _key: Option<&str>,
+        _engine: &str,
+        _title: &str,
+        _note: Option<&str>,
+        _now: Timestamp,
+    ) -> Result<Job, RecordError> {
+        actor.must(Act::OpenJob)?;
+        Err(RecordError::OutOfReach)
+    }
+
+    pub fn close_job_over(
+        &self,
+        actor: &Actor,
+        _id: JobId,
+        _open: Vec<OpenHold>,
+        _reason: Option<&str>,
+        _now: Timestamp,
+    ) -> Result<Job, RecordError> {
+        actor.must(Act::CloseJob)?;
+        Err(RecordError::OutOfReach)
+    }
+
+    // Readings.
+
+    /// Holds a reading; the server posts it later, under the same key.
+    pub fn post(&self, actor: &Actor, key: &str, measured: Measured, now: Timestamp) -> Result<Posted, RecordError> {
+        actor.must(Act::Log)?;
+        required("key", key)?;
+        self.state().hold(actor, key, measured, now)
+    }
+
+    pub fn post_all(
+        &self,
+        actor: &Actor,
+        key: &str,
+        all: Vec<Measured>,
+        now: Timestamp,
+    ) -> Result<Vec<Posted>, RecordError> {
+        actor.must(Act::Log)?;
+        required("key", key)?;
+        let mut state = self.state();
+        let keyed = (1..).zip(all);
+        keyed.map(|(number, measured)| state.hold(actor, &Self::numbered(key, number), measured, now)).collect()
+    }
+
+    pub fn amend(
+        &self,
+        actor: &Actor,
+        _key: &str,
+        _earlier: ReadingId,
+        _reason: &str,
+        _measured: Measured,
+        _now: Timestamp,
+    ) -> Result<Posted, RecordError> {
+        actor.must(Act::AmendOwn)?;
+        Err(RecordError::OutOfReach)
+    }
+
+    /// The key of one of several readings that are posted under one, from 1 on.
+    pub fn numbered(key: &str, number: usize) -> String {
+        format!("{key}-{number}")
+    }
+
+    pub fn reading(&self, id: ReadingId) -> Result<Entry, RecordError> {
+        self.state().entries().into_iter().find(|entry| entry.reading.id == id).ok_or(RecordError::OutOfReach)
+    }
+
+    pub fn readings(&self, job: JobId) -> Result<Vec<Entry>, RecordError> {
+        let state = self.state();
+        state.job(job)?;
+        Ok(state.standing(job))
+    }
+
+    pub fn history(&self, job: JobId, check: &str, position: &str) -> Result<Vec<Entry>, RecordError> {
+        let mut entries = self.state().entries();
+        entries.retain(|entry| is_at(entry, job, check, position));
+        Ok(entries)
+    }
+
+    pub fn posted_under(&self, person: &str, key: &str) -> Result<Option<Reading>, RecordError> {
+        Ok(self.state().under(person, key))
+    }
+
+    pub fn latest(&self, job: JobId, check: &str, position: &str) -> Result<Option<Entry>, RecordError> {
+        Ok(self.state().standing(job).into_iter().rfind(|entry| is_at(entry, job, check, position)))
+    }
+
+    // Review.
+
+    pub fn review_so(
+        &self,
+        actor: &Actor,
+        _ids: &[ReadingId],
+        _said: Said<'_>,
+        _now: Timestamp,
+    ) -> Result<Vec<ReadingId>, RecordError> {
+        actor.must(Act::Review)?;
+        Err(RecordError::OutOfReach)
+    }
+
+    pub fn queue(&self, limit: u32) -> Result<Vec<Entry>, RecordError> {
+        let mut waiting = self.state().waiting();
+        waiting.sort_by_key(|entry| (Reverse(severity(entry.reading.measured.verdict)), entry.reading.id));
+        waiting.truncate(limit as usize);
+        Ok(waiting)
+    }
+
+    pub fn waiting(&self) -> Result<u64, RecordError> {
+        Ok(self.state().waiting().len() as u64)
+    }
+
+    pub fn returned_to(&self, person: &str) -> Result<Vec<Entry>, RecordError> {
+        let state = self.state();
+        let open = state.jobs().filter(Job::is_open);
+        let mut entries: Vec<Entry> = open.flat_map(|job| state.standing(job.id)).collect();
+        entries.retain(|entry| {
+            entry.reading.by.person == person
+                && entry.review.as_ref().is_some_and(|review| review.decision == super::Decision::Returned)
+        });
+        entries.sort_by_key(|entry| entry.reading.id);
+        Ok(entries)
+    }
+
+    /// Returns are told by the server.
+    pub fn untold(&self, _person: &str, _front: &str, _channel: &str) -> Result<Vec<Entry>, RecordError> {
+        Ok(Vec::new())
+    }
+
+    pub fn tell(&self, _review: i64) -> Result<bool, RecordError> {
+        Ok(false)
+    }
+
+    // Limits and stages.
+
+    pub fn override_limit(
+        &self,
+        actor: &Actor,
+        _limit: LimitOverride,
+        _now: Timestamp,
+    ) -> Result<Overridden, RecordError> {
+        actor.must(Act::OverrideLimits)?;
+        Err(RecordError::OutOfReach)
+    }
+
+    pub fn overrides(&self, job: JobId) -> Result<Vec<Overridden>, RecordError> {
+        let state = self.state();
+        state.job(job)?;
+        let mut found: Vec<Overridden> = Vec::new();
+        for event in state.of_job(job) {
+            if let Happening::LimitOverridden(limit) = &event.what {
+                found.retain(|known| (&known.limit.measure, &known.limit.at) != (&limit.measure, &limit.at));
+                found.push(Overridden { limit: limit.clone(), by: event.by.clone(), when: event.when });
+            }
+        }
+        Ok(found)
+    }
+
+    pub fn sign_stage(
+        &self,
+        actor: &Actor,
+        _key: Option<&str>,
+        _signed: StageSigned,
+        _now: Timestamp,
+    ) -> Result<SignOff, RecordError> {
+        actor.must(Act::SignStage)?;
+        Err(RecordError::OutOfReach)
+    }
+
+    pub fn sign_offs(&self, job: JobId) -> Result<Vec<SignOff>, RecordError> {
+        let state = self.state();
+        state.job(job)?;
+        let mut found: Vec<SignOff> = Vec::new();
+        for event in state.of_job(job) {
+            if let Ok(sign_off) = SignOff::of(event.clone()) {
+                found.retain(|known| known.signed.stage != sign_off.signed.stage);
+                found.push(sign_off);
+            }
+        }
+        Ok(found)
+    }
+
+    pub fn stands(&self, job: JobId) -> Result<Vec<Stand>, RecordError> {
+        let stand = |entry: Entry| {
+            let Entry { reading, review, .. } = entry;
+            Stand {
+                reading: reading.id,
+                check: reading.measured.check,
+                position: reading.measured.position,
+                person: reading.by.person,
+                verdict: reading.measured.verdict,
+                decision: review.as_ref().map(|review| review.decision),
+                review: review.map(|review| review.number),
+            }
+        };
+        Ok(self.state().standing(job).into_iter().map(stand).collect())
+    }
+
+    // Instruments.
+
+    pub fn add_instrument(
+        &self,
+        actor: &Actor,
+        _key: Option<&str>,
+        _facts: InstrumentFacts,
+        _now: Timestamp,
+    ) -> Result<Instrument, RecordError> {
+        actor.must(Act::KeepInstruments)?;
+        Err(RecordError::OutOfReach)
+    }
+
+    pub fn calibrate(
+        &self,
+        actor: &Actor,
+        _key: Option<&str>,
+        _calibration: Calibration,
+        _now: Timestamp,
+    ) -> Result<Instrument, RecordError> {
+        actor.must(Act::KeepInstruments)?;
+        Err(RecordError::OutOfReach)
+    }
+
+    pub fn retire(
+        &self,
+        actor: &Actor,
+        _key: Option<&str>,
+        _id: InstrumentId,
+        _reason: &str,
+        _now: Timestamp,
+    ) -> Result<Instrument, RecordError> {
+        actor.must(Act::KeepInstruments)?;
+        Err(RecordError::OutOfReach)
+    }
+
+    pub fn try_standard(
+        &self,
+        actor: &Actor,
+        _key: Option<&str>,
+        _check: StandardCheck,
+        _now: Timestamp,
+    ) -> Result<Instrument, RecordError> {
+        actor.must(Act::Log)?;
+        Err(RecordError::OutOfReach)
+    }
+
+    pub fn instruments(&self) -> Result<Vec<Instrument>, RecordError> {
+        let mut found: Vec<Instrument> = Vec::new();
+        for Event { seq, when, by, what, .. } in self.state().events.clone() {
+            let mut known = |id: InstrumentId| found.iter_mut().find(|known| known.id == id);
+            match what {
+                Happening::InstrumentAdded(facts) => found.push(Instrument {
+                    id: InstrumentId(seq),
+                    facts,
+                    added: Mark { by, when },
+                    calibrated: None,
+                    retired: None,
+                }),
+                Happening::InstrumentCalibrated(what) => {
+                    if let Some(instrument) = known(what.number) {
+                        instrument.facts.due = what.due;
+                        instrument.facts.uncertainty = what.uncertainty.unwrap_or(instrument.facts.uncertainty);
+                        instrument.calibrated = Some(Noted { seq, by, when, what });
+                    }
+                }
+                Happening::InstrumentRetired(what) => {
+                    if let Some(instrument) = known(what.number) {
+                        instrument.retired = Some(Noted { seq, by, when, what });
+                    }
+                }
+                _ => {}
+            }
+        }
+        Ok(found)
+    }
+
+    pub fn standard_checks(&self, id: InstrumentId) -> Result<Vec<Noted<StandardCheck>>, RecordError> {
+        let checks = self.state().events.clone().into_iter().filter_map(|event| match event.what {
+            Happening::StandardCheck(what) if what.number == id => {
+                Some(Noted { seq: event.seq, by: event.by, when: event.when, what })
+            }
+            _ => None,
+        });
+        let mut checks: Vec<Noted<StandardCheck>> = checks.collect();
+        checks.sort_by_key(|check| (check.what.on, check.seq));
+        Ok(checks)
+    }
+
+    pub fn last_used(&self, channel: &str, check: &str) -> Result<Option<String>, RecordError> {
+        let readings = self.state().entries().into_iter().rev().map(|entry| entry.reading);
+        let mut here = readings.filter(|reading| reading.by.channel == channel && reading.measured.check == check);
+        Ok(here.find_map(|reading| reading.measured.instrument))
+    }
+
+    /// How readings repeat takes those of every job there was.
+    pub fn repeats(&self, actor: &Actor) -> Result<Vec<Reading>, RecordError> {
+        actor.must(Act::SeeSpread)?;
+        Err(RecordError::OutOfReach)
+    }
+
+    pub fn set_bench_temperature(&self, actor: &Actor, kelvin: f64, now: Timestamp) -> Result<(), RecordError> {
+        actor.must(Act::Log)?;
+        finite("temperature", kelvin)?;
+        let mut state = self.state();
+        (state.bench, state.held) = (Some(Bench { kelvin, when: now }), true);
+        Ok(())
+    }
+
+    pub fn bench_temperature(&self, _person: &str, _channel: &str) -> Result<Option<(f64, Timestamp)>, RecordError> {
+        Ok(self.state().bench.map(|said| (said.kelvin, said.when)))
+    }
+}
+
+impl State {
+    fn jobs(&self) -> impl Iterator<Item = Job> {
+        self.events.iter().filter_map(|event| match &event.what {
+            Happening::JobOpened(opened) => Some(Job {
+                id: opened.job,
+                engine: opened.engine.clone(),
+                title: opened.title.clone(),
+                note: opened.note.clone(),
+                opened: Mark { by: event.by.clone(), when: event.when },
+                closed: None,
+                closing_reason: None,
+            }),
+            _ => None,
+        })
+    }
+
+    /// A job that is not here may well be there.
+    fn job(&self, id: JobId) -> Result<Job, RecordError> {
+        self.jobs().find(|job| job.id == id).ok_or(RecordError::OutOfReach)
+    }
+
+    fn open_job(&self, id: JobId) -> Result<(), RecordError> {
+        self.job(id).and_then(|job| if job.is_open() { Ok(()) } else { Err(RecordError::JobClosed(id)) })
+    }
+
+    fn of_job(&self, id: JobId) -> impl Iterator<Item = &Event> {
+        self.events.iter().filter(move |event| event.what.job() == Some(id))
+    }
+
+    /// Every reading there was, first to last, and where it stands.
+    fn entries(&self) -> Vec<Entry> {
+        let mut entries: Vec<Entry> = Vec::new();
+        for event in &self.events {
+            match &event.what {
+                Happening::Reading(posting) => {
+                    if let Some(amends) = &posting.amends
+                        && let Some(earlier) = entries.iter_mut().find(|entry| entry.reading.id == amends.reading)
+                    {
+                        earlier.superseded_by = Some(ReadingId(event.seq));
+                    }
+                    let reading = Reading::of(event.clone()).ok();
+                    entries.extend(reading.map(|reading| Entry { reading, review: None, superseded_by: None }));
+                }
+                Happening::Review(reviewed) => {
+                    if let Some(entry) = entries.iter_mut().find(|entry| entry.reading.id == reviewed.reading) {
+                        entry.review = Review::of(event.clone()).ok();
+                    }
+                }
+                _ => {}
+            }
+        }
+        entries
+    }
+
+    /// The current readings of a job.
+    fn standing(&self, job: JobId) -> Vec<Entry> {
+        let mut entries = self.entries();
+        entries.retain(|entry| entry.reading.measured.job == job && entry.superseded_by.is_none());
+        entries
+    }
+
+    /// Those that no lead has looked at and no later one at their place has replaced.
+    fn waiting(&self) -> Vec<Entry> {
+        let mut out = Vec::new();
+        for job in self.jobs().filter(Job::is_open) {
+            let entries = self.standing(job.id);
+            let last = |entry: &Entry| {
+                let measured = &entry.reading.measured;
+                let mut later = entries.iter().filter(|other| other.reading.id > entry.reading.id);
+                !later.any(|other| is_at(other, job.id, &measured.check, &measured.position))
+            };
+            out.extend(entries.iter().filter(|entry| entry.review.is_none() && last(entry)).cloned());
+        }
+        out
+    }
+
+    fn under(&self, person: &str, key: &str) -> Option<Reading> {
+        let mut events = self.events.iter();
+        let first = events.find(|event| event.by.person == person && event.key.as_deref() == Some(key))?;
+        Reading::of(first.clone()).ok()
+    }
+
+    fn hold(&mut self, actor: &Actor, key: &str, measured: Measured, now: Timestamp) -> Result<Posted, RecordError> {
+        let posting = Posting { measured, amends: None };
+        if let Some(reading) = self.under(&actor.person, key) {
+            return match reading.is_retried_by(&posting) {
+                true => Ok(Posted { reading, was_retry: true }),
+                false => Err(RecordError::Conflict { key: key.to_owned(), first: reading.id.0 }),
+            };
+        }
+        self.open_job(posting.measured.job)?;
+        let seq = self.events.last().map_or(0, |event| event.seq).max(ReadingId::HELD) + 1;
+        let (by, key) = (actor.clone(), Some(key.to_owned()));
+        let what = Happening::Reading(posting);
+        let event = Event { seq, when: now, by, key, what, hash: Hash::from_bytes([0; 32]) };
+        self.events.push(event.clone());
+        self.held = true;
+        Ok(Posted { reading: Reading::of(event)?, was_retry: false })
+    }
+}
+
+fn is_at(entry: &Entry, job: JobId, check: &str, position: &str) -> bool {
+    let measured = &entry.reading.measured;
+    measured.job == job && measured.check == check && measured.position == position
+}
+
+fn severity(verdict: Verdict) -> u8 {
+    match verdict {
+        Verdict::Out => 3,
+        Verdict::Marginal => 2,
+        Verdict::Within => 1,
+        Verdict::NoLimit => 0,
+    }
+}
