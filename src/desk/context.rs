@@ -32,12 +32,16 @@ pub struct Context<'a> {
 
 impl<'a> Context<'a> {
     pub fn new(desk: &'a Desk, asker: &'a Asker, now: Timestamp) -> Result<Self, Trouble> {
+        let job = match asker.held.as_ref().and_then(|held| held.job) {
+            Some(held) => Some(desk.record.job(held)?),
+            None => desk.record.current(&asker.person, &asker.channel)?,
+        };
         // A job that was closed since is nobody's current one.
-        let job = desk.record.current(&asker.person, &asker.channel)?.filter(Job::is_open);
+        let job = job.filter(Job::is_open);
         let mut context = Self {
             desk,
             asker,
-            now: asker.taken.map_or(now, |taken| taken.at),
+            now: asker.held.as_ref().map_or(now, |held| held.taken.at),
             arrived: now,
             library: desk.shelf.current(),
             job,

@@ -13,6 +13,7 @@ mod filling;
 pub mod form;
 mod gauges;
 mod glance;
+mod held;
 mod help;
 mod holds;
 mod judging;
@@ -21,6 +22,8 @@ pub mod line;
 pub mod notices;
 mod passages;
 mod pictures;
+#[cfg(not(feature = "shop"))]
+mod pocket;
 mod posted;
 mod posting;
 mod progress;
@@ -50,13 +53,16 @@ pub use digest::Hours;
 pub use due::Due;
 pub use filling::{Values, filled};
 pub use form::Form;
+pub use held::Held;
+#[cfg(not(feature = "shop"))]
+pub use pocket::ToTell;
 pub use reply::Reply;
 pub use tree::unknown;
 pub use trouble::{Refusal, Trouble, clip};
 
 use crate::library::Shelf;
 use crate::quantity::System;
-pub use crate::record::{Extract, Role, Taken};
+pub use crate::record::{Extract, JobId, Role, Taken};
 use crate::record::{JobFilter, Record};
 use tree::{Meant, Tree};
 
@@ -91,8 +97,8 @@ pub struct Asker {
     pub units: Option<System>,
     /// Names this very request, so that sending it again does not post twice.
     pub key: Option<String>,
-    /// When what the line says was done, where a phone held it until now.
-    pub taken: Option<Taken>,
+    /// What a phone says that held the line until now.
+    pub held: Option<Held>,
 }
 
 impl Asker {
@@ -104,7 +110,7 @@ impl Asker {
             channel: front.word().to_owned(),
             units: None,
             key: None,
-            taken: None,
+            held: None,
         }
     }
 }
@@ -148,6 +154,7 @@ impl Desk {
         &self.settings
     }
 
+    #[cfg(feature = "shop")]
     /// Follows the library's folder, so that edits are answered while it runs.
     pub fn watch_library(&mut self) {
         if let Err(error) = self.shelf.watch() {

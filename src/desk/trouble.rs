@@ -17,11 +17,21 @@ pub struct Refusal {
     /// It is a question: the same line with `--sure` says that it stands.
     #[serde(skip)]
     pub asks: bool,
+    /// It is a question: something happened between the phone's taking it and its coming here.
+    #[serde(skip)]
+    pub meanwhile: bool,
 }
 
 impl Refusal {
     pub fn new(input: impl Into<String>, given: impl Into<String>, possible: impl Into<String>) -> Self {
-        Self { input: input.into(), given: given.into(), possible: possible.into(), line: None, asks: false }
+        Self {
+            input: input.into(),
+            given: given.into(),
+            possible: possible.into(),
+            line: None,
+            asks: false,
+            meanwhile: false,
+        }
     }
 
     /// A value that can hardly be right, questioned before it is taken.

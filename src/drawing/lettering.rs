@@ -3,8 +3,11 @@
 //! A server has no fonts and a phone has its own; DejaVu Sans is wider than the usual phone fonts, so what fits here
 //! fits there.
 
-use std::sync::{Arc, OnceLock};
+#[cfg(feature = "shop")]
+use std::sync::Arc;
+use std::sync::OnceLock;
 
+#[cfg(feature = "shop")]
 use resvg::usvg::{Options, fontdb};
 use skrifa::instance::{LocationRef, Size};
 use skrifa::{FontRef, MetadataProvider};
@@ -15,6 +18,7 @@ use crate::quantity::is_unit_word;
 /// Family named by every figure.
 pub const FAMILY: &str = "'DejaVu Sans', sans-serif";
 
+#[cfg(feature = "shop")]
 /// Parsing options with the carried font and nothing else.
 pub fn options() -> Options<'static> {
     static FONTS: OnceLock<Arc<fontdb::Database>> = OnceLock::new();

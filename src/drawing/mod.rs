@@ -13,6 +13,7 @@ pub mod gap_bars;
 mod lettering;
 pub mod matrix;
 pub mod orientation;
+#[cfg(feature = "shop")]
 pub mod paper;
 mod picture;
 mod pin_view;
@@ -26,7 +27,9 @@ pub mod stages;
 mod style;
 mod tiles;
 
-pub use picture::{DrawingError, Figure, png};
+#[cfg(feature = "shop")]
+pub use picture::png;
+pub use picture::{DrawingError, Figure};
 
 use crate::quantity::System;
 use crate::quantity::show::number;

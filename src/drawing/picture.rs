@@ -1,9 +1,11 @@
 //! What a figure is, and its PNG.
 
-use resvg::tiny_skia::{Pixmap, Transform};
-use resvg::usvg::Tree;
-
+#[cfg(feature = "shop")]
 use super::lettering::options;
+#[cfg(feature = "shop")]
+use resvg::tiny_skia::{Pixmap, Transform};
+#[cfg(feature = "shop")]
+use resvg::usvg::Tree;
 
 /// A finished figure: `svg` stands alone, `alt` says the same in words; `width` and `height` are user units.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -28,9 +30,11 @@ pub enum DrawingError {
     Encoding(String),
 }
 
+#[cfg(feature = "shop")]
 /// Most pixels of a PNG: 64 MB of memory while it is painted.
 pub const MOST_PIXELS: u64 = 16_000_000;
 
+#[cfg(feature = "shop")]
 /// PNG of `figure`, `scale` pixels to the user unit.
 pub fn png(figure: &Figure, scale: f32) -> Result<Vec<u8>, DrawingError> {
     if !(scale.is_finite() && scale > 0.0) {

@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use super::fault::Fault;
 use super::page::{Kind, Node, Page};
+use super::passage::{Form, Passage};
 
 /// A row: where the answer stands, and what people type when they want it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -60,6 +61,12 @@ fn target(link: &str) -> Option<(String, Option<String>)> {
     let (path, anchor) = link.split_once('#').map_or((link, None), |(path, anchor)| (path, Some(anchor)));
     let slug = path.strip_suffix(".md")?.rsplit('/').next()?.to_lowercase();
     Some((slug, anchor.filter(|anchor| !anchor.is_empty()).map(str::to_owned)))
+}
+
+/// What a link may call a passage: its heading, or the first cells of its row.
+pub(super) fn anchors(passage: &Passage) -> impl Iterator<Item = String> {
+    let row = (passage.form == Form::Row).then(|| anchor(&passage.lead));
+    passage.path.last().map(|heading| anchor(heading)).into_iter().chain(row)
 }
 
 /// A heading as links name it: small letters and figures, hyphens for blanks.

@@ -3,10 +3,10 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::asked::anchors;
 use super::fault::{Fault, nearest};
 use super::leaf::Leaf;
 use super::page::{Node, Page};
-use super::reading::anchors;
 use crate::engine::plan::Plan;
 
 /// Faults between the leaves, and against the plan they make.

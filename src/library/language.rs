@@ -1,14 +1,11 @@
-//! English as it is typed: which words carry no subject, which carry little, and the stem that forms share.
+//! English as it is typed: which words carry no subject, and which carry little.
 
-use std::collections::{HashMap, HashSet};
-use std::sync::Arc;
-
+#[cfg(feature = "shop")]
+pub(super) use super::english::{English, Weight};
 use super::lexer::parts;
-use crate::quantity::is_unit_word;
-use tantivy::tokenizer::{Language, RawTokenizer, Stemmer, TextAnalyzer, TokenStream};
 
 /// Words that say nothing about the subject: never searched. Contractions stand without their apostrophe.
-const STOP: &str = "a about ain also am an and any anyone anything are arent as at be because been being both but by can \
+pub(super) const STOP: &str = "a about ain also am an and any anyone anything are arent as at be because been being both but by can \
     cannot cant could couldnt d did didnt do does doesnt doing don dont each either else etc for from gonna gotta guys \
     had hadnt has hasnt have havent having he hello help her here hey hi him his how i id if ill im in into is isnt it \
     its itself ive just know let lets like ll m may maybe me might mine more most much must my near need needs no nor \
@@ -18,7 +15,7 @@ const STOP: &str = "a about ain also am an and any anyone anything are arent as 
     where which while who whos whose why will with without wont wot would wouldnt yes yet you your yours youre";
 
 /// Words that help to choose between passages, but never make a subject: direction, order, amount, plain doing.
-const LIGHT: &str = "above after again all allow allowable allowed always amount another apart around away back bad before below best \
+pub(super) const LIGHT: &str = "above after again all allow allowable allowed always amount another apart around away back bad before below best \
     better between big bottom build close come comes correct correctly day different doing done down during easy end engine ever \
     every everything everywhere far fast few find figure first get gets getting give given go goes going good got hand happen happened happens hard harder \
     high hold how job keep \
@@ -28,135 +25,8 @@ const LIGHT: &str = "above after again all allow allowable allowed always amount
     small soon spec specification specs start step steps still stop take takes thumb time times together tolerance tool top tried try \
     trying turn two type under up use used using usual value way ways wide work working works wrong write";
 
-/// Everyday English that wraps a question and names nothing in the trade.
-const EVERYDAY: &str = include_str!("lists/everyday.txt");
-
-/// What the shelf does not teach although people with an engine ask about it.
-const BESIDE: &str = include_str!("lists/beside.txt");
-
-/// Forms that the stemmer does not bring together: irregular ones, nouns of a verb, American spellings.
-const FORMS: &[(&str, &str)] = &[
-    ("bent", "bend"),
-    ("blew", "blow"),
-    ("blown", "blow"),
-    ("flew", "fly"),
-    ("flown", "fly"),
-    ("froze", "freeze"),
-    ("frozen", "freeze"),
-    ("ground", "grind"),
-    ("shook", "shake"),
-    ("spun", "spin"),
-    ("stuck", "stick"),
-    ("swollen", "swell"),
-    ("tore", "tear"),
-    ("torn", "tear"),
-    ("wore", "wear"),
-    ("worn", "wear"),
-    ("corrosion", "corrode"),
-    ("depth", "deep"),
-    ("expansion", "expand"),
-    ("leakage", "leak"),
-    ("storage", "store"),
-    ("width", "wide"),
-    ("center", "centre"),
-    ("color", "colour"),
-    ("gage", "gauge"),
-    ("gray", "grey"),
-    ("vapor", "vapour"),
-    ("vise", "vice"),
-];
-
-/// The lines of a list without its notes.
-fn entries(list: &'static str) -> impl Iterator<Item = &'static str> {
-    list.lines().filter(|line| !line.starts_with('#'))
-}
-
 /// True for a text of stop words and light words alone: `When it is not right`.
 pub(super) fn is_plain(text: &str) -> bool {
     let plain = |word: &str| STOP.split_whitespace().chain(LIGHT.split_whitespace()).any(|known| known == word);
     parts(text).iter().all(|word| plain(&word.text))
-}
-
-/// How much a word counts towards the subject of a question.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Weight {
-    Stop,
-    Light,
-    /// A unit: a subject only where the words page explains it.
-    Unit,
-    Full,
-}
-
-/// The stemmer and the word lists. Cheap to clone; one per thread of work.
-#[derive(Clone)]
-pub(super) struct English {
-    stemmer: TextAnalyzer,
-    stop: Arc<HashMap<&'static str, Weight>>,
-    /// Stems of everyday words.
-    everyday: Arc<HashSet<String>>,
-    /// Names of what stands beside the trade, as stems.
-    beside: Arc<Vec<Vec<String>>>,
-    /// Stems of [`FORMS`], each with the stem it is brought to.
-    forms: Arc<HashMap<String, String>>,
-}
-
-impl English {
-    pub fn new() -> Self {
-        let light = LIGHT.split_whitespace().map(|word| (word, Weight::Light));
-        let stop = STOP.split_whitespace().map(|word| (word, Weight::Stop));
-        let mut english = Self {
-            stemmer: TextAnalyzer::builder(RawTokenizer::default()).filter(Stemmer::new(Language::English)).build(),
-            stop: Arc::new(light.chain(stop).collect()),
-            everyday: Arc::default(),
-            beside: Arc::default(),
-            forms: Arc::default(),
-        };
-        let forms = FORMS.iter().map(|(form, base)| (english.stem(form), english.stem(base))).collect();
-        english.forms = Arc::new(forms);
-        let everyday = entries(EVERYDAY).flat_map(str::split_whitespace).map(|word| english.stem(word)).collect();
-        let names = entries(BESIDE).flat_map(|line| line.split(','));
-        let beside = names.map(|name| parts(name).iter().map(|word| english.stem(&word.text)).collect::<Vec<_>>());
-        let beside = beside.filter(|stems| !stems.is_empty()).collect();
-        (english.everyday, english.beside) = (Arc::new(everyday), Arc::new(beside));
-        english
-    }
-
-    pub fn weight(&self, word: &str) -> Weight {
-        match word.strip_prefix('#') {
-            Some(_) => Weight::Light,
-            None => self
-                .stop
-                .get(word)
-                .or_else(|| self.stop.get(word.strip_suffix('s')?))
-                .copied()
-                .unwrap_or_else(|| if is_unit_word(word) { Weight::Unit } else { Weight::Full }),
-        }
-    }
-
-    /// True for the stem of an everyday word.
-    pub fn is_everyday(&self, stem: &str) -> bool {
-        self.everyday.contains(stem)
-    }
-
-    /// Names of what stands beside the trade, as stems.
-    pub fn beside(&self) -> impl Iterator<Item = &[String]> {
-        self.beside.iter().map(Vec::as_slice)
-    }
-
-    /// The words of all the lists, so that a slip in one of them is not taken for a trade word.
-    pub fn plain_words(&self) -> impl Iterator<Item = &'static str> + '_ {
-        let everyday = entries(EVERYDAY).flat_map(str::split_whitespace);
-        let beside = entries(BESIDE).flat_map(|line| line.split([',', ' '])).filter(|word| !word.is_empty());
-        self.stop.keys().copied().chain(everyday).chain(beside)
-    }
-
-    /// `bearings` and `bearing` share one; sizes are their own.
-    pub fn stem(&mut self, word: &str) -> String {
-        if word.starts_with('#') {
-            return word.to_owned();
-        }
-        let mut stream = self.stemmer.token_stream(word);
-        let stem = if stream.advance() { stream.token().text.as_str() } else { word };
-        self.forms.get(stem).map_or(stem, String::as_str).to_owned()
-    }
 }

@@ -5,35 +5,56 @@
 
 mod asked;
 mod check;
+#[cfg(feature = "shop")]
 mod confidence;
 mod draft;
+#[cfg(feature = "shop")]
+mod english;
+#[cfg(feature = "shop")]
 mod evidence;
 mod fault;
+#[cfg(not(feature = "shop"))]
+mod fixed;
 mod folder;
 mod front;
+#[cfg(not(feature = "shop"))]
+mod headings;
+#[cfg(feature = "shop")]
 mod index;
 mod language;
 mod leaf;
 mod lexer;
+#[cfg(feature = "shop")]
 mod lexicon;
+#[cfg(feature = "shop")]
 mod likeness;
 mod limits;
 mod page;
 mod parse;
 mod passage;
+#[cfg(feature = "shop")]
 mod question;
+#[cfg(feature = "shop")]
 mod reading;
+#[cfg(feature = "shop")]
 mod search;
 mod shelf;
+#[cfg(feature = "shop")]
 mod watch;
+#[cfg(feature = "shop")]
 mod weights;
 mod words;
 
 pub use draft::{NoDraft, draft};
 pub use fault::Fault;
+#[cfg(not(feature = "shop"))]
+pub use fixed::Shelf;
 pub use page::{AlertKind, Hold, Item, Kind, Link, Node, Page, Row, Section, Step};
 pub use parse::parse;
 pub use passage::{Form, Passage, Ref, passages};
-pub use shelf::{Answer, Effort, Hit, Library, Report, Weighed, embedded_files};
+pub use shelf::{Answer, Effort, Hit, Library, Report};
+#[cfg(feature = "shop")]
+pub use shelf::{Weighed, embedded_files};
+#[cfg(feature = "shop")]
 pub use watch::Shelf;
 pub use words::{Term, terms};

@@ -154,12 +154,6 @@ pub(super) fn sheet(
     Ok(Sheet { leaf: Arc::clone(leaf), docs, tokens })
 }
 
-/// What a link may call a passage: its heading, or the first cells of its row.
-pub(super) fn anchors(passage: &Passage) -> impl Iterator<Item = String> {
-    let row = (passage.form == Form::Row).then(|| anchor(&passage.lead));
-    passage.path.last().map(|heading| anchor(heading)).into_iter().chain(row)
-}
-
 /// What people ask when they want a passage. A table's rows are asked for by their first cells where prose stands with it.
 fn questions_of<'a>(leaf: &Leaf, passage: &Passage, asked: &'a [Arc<Asked>]) -> impl Iterator<Item = &'a str> {
     let row = (passage.form == Form::Row).then(|| anchor(&passage.lead));

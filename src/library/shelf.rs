@@ -5,24 +5,26 @@ use std::io;
 use std::path::Path;
 use std::sync::Arc;
 
+#[cfg(feature = "shop")]
 use include_dir::{Dir, include_dir};
 
 use super::check;
-use super::confidence;
-use super::evidence;
 use super::fault::Fault;
 use super::folder::{self, Entries, Entry};
-use super::index::Index;
+#[cfg(not(feature = "shop"))]
+use super::headings::{self as search, Index};
 use super::leaf::Leaf;
 use super::limits;
 use super::page::{Kind, Page};
 use super::passage::{Passage, Ref};
-use super::search;
 use super::words::Term;
+#[cfg(feature = "shop")]
+use super::{confidence, evidence, index::Index, search};
 use crate::engine::limits::Limit;
 use crate::engine::plan::Plan;
 use crate::engine::{Duty, Engine, Stage, find};
 
+#[cfg(feature = "shop")]
 static EMBEDDED: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/knowledge");
 
 /// Passages a question gets at most.
@@ -49,6 +51,7 @@ pub struct Hit<'a> {
     pub score: f32,
 }
 
+#[cfg(feature = "shop")]
 /// What speaks for the passages that may answer a question, and for its being answered at all.
 #[derive(Debug, Clone, Default)]
 pub struct Weighed<'a> {
@@ -57,6 +60,7 @@ pub struct Weighed<'a> {
     pub signs: Vec<f32>,
 }
 
+#[cfg(feature = "shop")]
 impl Weighed<'_> {
     /// The names of a passage's signs.
     pub const OF_PASSAGE: &'static [&'static str] = &evidence::NAMES;
@@ -91,6 +95,9 @@ pub struct Library {
 }
 
 impl Library {
+    /// Whether a question is searched for in all that the shelf says, or by titles and headings alone.
+    pub const SEARCHES_ALL: bool = cfg!(feature = "shop");
+
     /// Reads every `.md` file under a folder. A faulty page is left to [`Self::faults`]; only a folder that cannot be read fails.
     pub fn open(folder: &Path) -> io::Result<Self> {
         Self::reopen(folder, None, &|_, _| {})
@@ -105,6 +112,7 @@ impl Library {
     }
 
     /// The shelf that the binary carries.
+    #[cfg(feature = "shop")]
     pub fn embedded() -> Self {
         Self::from_files(embedded_files().map(|(name, text)| (name.to_owned(), text.to_owned())))
     }
@@ -179,6 +187,7 @@ impl Library {
         }
     }
 
+    #[cfg(feature = "shop")]
     /// Every candidate for a question and its signs: what the weights of the search are learnt from.
     pub fn weigh(&self, question: &str) -> Weighed<'_> {
         let Some(index) = &self.index else { return Weighed::default() };
@@ -329,6 +338,7 @@ impl Library {
     }
 }
 
+#[cfg(feature = "shop")]
 /// The files of the shelf that the binary carries: (name, text). A new shop's folder is written from them.
 pub fn embedded_files() -> impl Iterator<Item = (&'static str, &'static str)> {
     let mut open = vec![&EMBEDDED];

@@ -9,7 +9,8 @@ use std::time::Duration;
 
 use notify::{EventKind, RecommendedWatcher, RecursiveMode, Watcher};
 
-use super::shelf::{Library, Report};
+use super::folder;
+use super::shelf::{Library, Report, embedded_files};
 
 /// How long the folder must be quiet before it is read again: editors save in several strokes.
 const QUIET: Duration = Duration::from_millis(120);
@@ -51,6 +52,18 @@ impl Shelf {
     /// The library as it is now. It stays whole for as long as the caller keeps it.
     pub fn current(&self) -> Arc<Library> {
         self.inner.current()
+    }
+
+    /// Every page file of the shelf as it is now: (name, text). One that cannot be read is left out, as its fault tells.
+    pub fn files(&self) -> io::Result<Vec<(String, String)>> {
+        let Some(folder) = &self.inner.folder else {
+            return Ok(embedded_files().map(|(name, text)| (name.to_owned(), text.to_owned())).collect());
+        };
+        let names = folder::names(folder)?.into_iter();
+        Ok(names
+            .filter_map(|name| Some((std::fs::read_to_string(folder.join(&name)).ok()?, name)))
+            .map(|(t, n)| (n, t))
+            .collect())
     }
 
     /// Reads the folder again now; pages that broke since stay as they were.

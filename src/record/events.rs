@@ -181,12 +181,14 @@ pub struct Measured {
 }
 
 /// When a reading was taken that was held on a phone until the server could be reached.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Taken {
     /// By the server's clock: what the phone said, put right by how far its clock was off when it posted.
     pub at: Timestamp,
     /// How many seconds the phone's clock was ahead of the server's then; behind where negative.
     pub ahead: i64,
+    /// Which phone: a name it gave itself.
+    pub phone: String,
 }
 
 /// A registered instrument as it stood on the day it was read.

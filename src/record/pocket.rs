@@ -28,18 +28,22 @@ struct State {
     bench: Option<Bench>,
     /// Something was said that the server has to hear.
     held: bool,
+    /// The readings among it.
+    posted: Vec<Reading>,
 }
 
 impl Record {
     pub fn of(extract: Extract) -> Self {
         let Extract { head, events, current, bench } = extract;
         let events = events.into_iter().map(Event::from).collect();
-        Self(Mutex::new(State { head, events, current, bench, held: false }))
+        Self(Mutex::new(State { head, events, current, bench, held: false, posted: Vec::new() }))
     }
 
-    /// Whether anything was said since the last call that the server has to hear.
-    pub fn take_held(&self) -> bool {
-        std::mem::take(&mut self.state().held)
+    /// The readings among what was said since the last call and the server has to hear; none where there is nothing such.
+    pub fn take_held(&self) -> Option<Vec<Reading>> {
+        let mut state = self.state();
+        let posted = std::mem::take(&mut state.posted);
+        std::mem::take(&mut state.held).then_some(posted)
     }
 
     fn state(&self) -> MutexGuard<'_, State> {
@@ -342,7 +346,6 @@ impl Record {
     pub fn instruments(&self) -> Result<Vec<Instrument>, RecordError> {
         let mut found: Vec<Instrument> = Vec::new();
         for Event { seq, when, by, what, .. } in self.state().events.clone() {
-            let mut known = |id: InstrumentId| found.iter_mut().find(|known| known.id == id);
             match what {
                 Happening::InstrumentAdded(facts) => found.push(Instrument {
                     id: InstrumentId(seq),
@@ -352,14 +355,14 @@ impl Record {
                     retired: None,
                 }),
                 Happening::InstrumentCalibrated(what) => {
-                    if let Some(instrument) = known(what.number) {
+                    if let Some(instrument) = found.iter_mut().find(|known| known.id == what.number) {
                         instrument.facts.due = what.due;
                         instrument.facts.uncertainty = what.uncertainty.unwrap_or(instrument.facts.uncertainty);
                         instrument.calibrated = Some(Noted { seq, by, when, what });
                     }
                 }
                 Happening::InstrumentRetired(what) => {
-                    if let Some(instrument) = known(what.number) {
+                    if let Some(instrument) = found.iter_mut().find(|known| known.id == what.number) {
                         instrument.retired = Some(Noted { seq, by, when, what });
                     }
                 }
@@ -446,7 +449,7 @@ impl State {
                     {
                         earlier.superseded_by = Some(ReadingId(event.seq));
                     }
-                    let reading = Reading::of(event.clone()).ok();
+                    let reading = Reading::of_event(event.clone()).ok();
                     entries.extend(reading.map(|reading| Entry { reading, review: None, superseded_by: None }));
                 }
                 Happening::Review(reviewed) => {
@@ -485,7 +488,7 @@ impl State {
     fn under(&self, person: &str, key: &str) -> Option<Reading> {
         let mut events = self.events.iter();
         let first = events.find(|event| event.by.person == person && event.key.as_deref() == Some(key))?;
-        Reading::of(first.clone()).ok()
+        Reading::of_event(first.clone()).ok()
     }
 
     fn hold(&mut self, actor: &Actor, key: &str, measured: Measured, now: Timestamp) -> Result<Posted, RecordError> {
@@ -502,8 +505,10 @@ impl State {
         let what = Happening::Reading(posting);
         let event = Event { seq, when: now, by, key, what, hash: Hash::from_bytes([0; 32]) };
         self.events.push(event.clone());
+        let reading = Reading::of_event(event)?;
+        self.posted.push(reading.clone());
         self.held = true;
-        Ok(Posted { reading: Reading::of(event)?, was_retry: false })
+        Ok(Posted { reading, was_retry: false })
     }
 }
 

@@ -106,7 +106,7 @@ impl Record {
 
     /// What that person posted under that key, if anything: a retry of it.
     pub fn posted_under(&self, person: &str, key: &str) -> Result<Option<Reading>, RecordError> {
-        self.read(|tx| Ok(Event::first_with_key(tx, person, key)?.and_then(|event| Reading::of(event).ok())))
+        self.read(|tx| Ok(Event::first_with_key(tx, person, key)?.and_then(|event| Reading::of_event(event).ok())))
     }
 
     /// The last current reading at a place.
@@ -119,7 +119,7 @@ impl Record {
 fn enter(tx: &Connection, actor: &Actor, key: &str, posting: Posting, now: Timestamp) -> Result<Posted, RecordError> {
     if let Some(first) = Event::first_with_key(tx, &actor.person, key)? {
         let seq = first.seq;
-        return match Reading::of(first) {
+        return match Reading::of_event(first) {
             Ok(reading) if reading.is_retried_by(&posting) => Ok(Posted { reading, was_retry: true }),
             _ => Err(RecordError::Conflict { key: key.to_owned(), first: seq }),
         };
@@ -177,7 +177,7 @@ pub(super) fn every_repeat(tx: &Connection) -> Result<Vec<Reading>, RecordError>
          ORDER BY e.job, e.check_id, e.position, e.seq",
         Event::columns("e")
     );
-    tx.prepare_cached(&query)?.query_and_then([], |row| Reading::of(Event::read(row, 0)?))?.collect()
+    tx.prepare_cached(&query)?.query_and_then([], |row| Reading::of_event(Event::read(row, 0)?))?.collect()
 }
 
 fn query(source: &str, rest: &str) -> String {
@@ -191,7 +191,7 @@ fn query(source: &str, rest: &str) -> String {
 }
 
 fn read(row: &Row<'_>) -> Result<Entry, RecordError> {
-    let reading = Reading::of(Event::read(row, 0)?)?;
+    let reading = Reading::of_event(Event::read(row, 0)?)?;
     let reviewed: Option<i64> = row.get(2 * Event::WIDTH)?;
     let review = reviewed.map(|_| Review::of(Event::read(row, Event::WIDTH)?)).transpose()?;
     let superseded_by = row.get::<_, Option<i64>>(2 * Event::WIDTH + 1)?.map(ReadingId);
@@ -201,7 +201,7 @@ fn read(row: &Row<'_>) -> Result<Entry, RecordError> {
 /// The reading, if it stands; if it was amended, the error names the one that does.
 pub(super) fn require_current(tx: &Connection, id: ReadingId) -> Result<Reading, RecordError> {
     let event = Event::find(tx, "e.seq = ?", [id.0])?;
-    let reading = event.map_or(Err(RecordError::NotFound { what: "reading", id: id.0 }), Reading::of)?;
+    let reading = event.map_or(Err(RecordError::NotFound { what: "reading", id: id.0 }), Reading::of_event)?;
     let mut latest = id;
     let mut after = tx.prepare_cached("SELECT seq FROM event WHERE supersedes = ?")?;
     while let Some(next) = after.query_row([latest.0], |row| row.get(0)).optional()? {

@@ -76,7 +76,7 @@ pub struct Posted {
 
 impl Reading {
     /// The reading that an event posted; what is not a reading is not found.
-    pub(super) fn of(event: Event) -> Result<Self, RecordError> {
+    pub fn of_event(event: Event) -> Result<Self, RecordError> {
         let Event { seq, when, by, key, what, .. } = event;
         match what {
             Happening::Reading(Posting { measured, amends }) => {
@@ -93,7 +93,7 @@ impl Reading {
         again.verdict = self.measured.verdict;
         again.page_revision.clone_from(&self.measured.page_revision);
         again.gauge.clone_from(&self.measured.gauge);
-        again.taken = self.measured.taken;
+        again.taken.clone_from(&self.measured.taken);
         again == self.measured && posting.amends == self.amends
     }
 }

@@ -54,6 +54,9 @@ pub fn question(context: &Context, text: &str, near: Option<&str>) -> Result<Rep
             Action::send(format!("The sums: {near}"), format!("help {near}"))
         });
     }
+    if !Library::SEARCHES_ALL {
+        reply = reply.text("Found by title and heading on this phone: the full search needs the shop's server.");
+    }
     reply.covered = Some(answer.covered);
     reply.passages = answer
         .hits

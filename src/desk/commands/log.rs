@@ -88,6 +88,9 @@ impl Log {
             ..Beside::of_line(context, first.as_ref(), temperature.map(Measure::si), named)?
         };
         let prepared = posting::prepare(context, &job, engine, check, position, &values, &beside)?;
+        if first.is_none() {
+            context.undisturbed(&job, check, &[&prepared.measured])?;
+        }
         let posted = context.desk.record.post(&context.actor(), &key, prepared.measured.clone(), context.arrived)?;
         let reply = told(context, &job, check, &prepared, &posted)?;
         if !self.walk {

@@ -15,7 +15,7 @@ use crate::engine::plan::Check;
 use crate::engine::{Engine, Position};
 use crate::maths::judge::Verdict;
 use crate::quantity::{Given, Measure, Temperature};
-use crate::record::{Job, Posted, Reading, Record};
+use crate::record::{Job, Measured, Posted, Reading, Record};
 
 /// Which check, and the rows.
 #[derive(Debug, Args)]
@@ -75,7 +75,10 @@ impl Paste {
                 .and_then(|beside| posting::prepare(context, &job, engine, check, one.position, &one.values, &beside));
             (one.row, prepared)
         }))?;
-        let measured = prepared.iter().map(|one| one.measured.clone()).collect();
+        let measured: Vec<Measured> = prepared.iter().map(|one| one.measured.clone()).collect();
+        if firsts.iter().all(Option::is_none) {
+            context.undisturbed(&job, check, &measured.iter().collect::<Vec<_>>())?;
+        }
         let posted = context.desk.record.post_all(&context.actor(), &key, measured, context.arrived)?;
         told(context, check, (engine, &job), &read, &prepared, &posted)
     }

@@ -9,6 +9,7 @@ mod figures;
 mod gather;
 mod html;
 mod json;
+#[cfg(feature = "shop")]
 mod pdf;
 pub mod words;
 
@@ -17,7 +18,6 @@ use jiff::Timestamp;
 use super::reply::{Document, Verdict};
 use super::trouble::Trouble;
 use crate::drawing::Figure;
-use crate::drawing::paper::Format as PaperFormat;
 use crate::quantity::{Dimension, System};
 use crate::record::Gauge;
 
@@ -227,15 +227,6 @@ pub enum Paper {
     Letter,
 }
 
-impl From<Paper> for PaperFormat {
-    fn from(paper: Paper) -> Self {
-        match paper {
-            Paper::A4 => Self::A4,
-            Paper::Letter => Self::Letter,
-        }
-    }
-}
-
 impl Format {
     pub const ALL: [Self; 4] = [Self::Html, Self::Pdf, Self::Csv, Self::Json];
 
@@ -261,10 +252,15 @@ impl Format {
 
 impl Sheet {
     /// The sheet as a file.
+    #[cfg_attr(not(feature = "shop"), allow(unused_variables))]
     pub fn document(&self, format: Format, paper: Paper) -> Result<Document, Trouble> {
         let content = match format {
             Format::Html => html::document(self).into_bytes(),
+            #[cfg(feature = "shop")]
             Format::Pdf => pdf::document(self, paper.into())?,
+            // A phone writes no PDF.
+            #[cfg(not(feature = "shop"))]
+            Format::Pdf => return Err(crate::record::RecordError::OutOfReach.into()),
             Format::Csv => csv::document(self).into_bytes(),
             Format::Json => json::document(self)?,
         };

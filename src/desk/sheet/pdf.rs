@@ -1,10 +1,19 @@
 //! The sheet on paper.
 
-use super::{Check, Measure, PaperFormat, Reading, Sheet, Stage, TO_SIGN, advice, words};
+use super::{Check, Measure, Reading, Sheet, Stage, TO_SIGN, advice, words};
 use crate::desk::Trouble;
 use crate::desk::recorded::{day, moment};
 use crate::desk::yardstick::mark;
-use crate::drawing::paper::{self, Block, Cell, Column, Item, Paper, Row, Table};
+use crate::drawing::paper::{self, Block, Cell, Column, Format as PaperFormat, Item, Paper, Row, Table};
+
+impl From<super::Paper> for PaperFormat {
+    fn from(paper: super::Paper) -> Self {
+        match paper {
+            super::Paper::A4 => Self::A4,
+            super::Paper::Letter => Self::Letter,
+        }
+    }
+}
 
 /// The file.
 pub fn document(sheet: &Sheet, format: PaperFormat) -> Result<Vec<u8>, Trouble> {

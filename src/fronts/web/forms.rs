@@ -76,7 +76,7 @@ pub async fn show(State(page): State<Shared>, visitor: Visitor, Asked(asked): As
 pub async fn send(State(page): State<Shared>, visitor: Visitor, Posted(values): Posted) -> Response {
     let Some(form) = page.desk.form(values.one(WORDS)) else { return no_such_form() };
     let line = form.line(field::filled(form, &values).iter().map(|(id, value)| (id.as_str(), value.as_str())));
-    let answered = talk::answer(&page, &visitor.name, &line, values.one(KEY)).await;
+    let answered = talk::answer(&page, &visitor, &line, values.one(KEY)).await;
     let status = answered.status;
     if visitor.card_only {
         return (status, answered.card).into_response();

@@ -13,8 +13,8 @@ use axum::response::Response;
 use super::{Shared, frame};
 
 /// Only what this server sends may run, be shown or be posted to; nothing inline, nothing from elsewhere.
-const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; \
-                      form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
+pub const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; \
+                      worker-src 'self'; manifest-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
 const FETCH_SITE: HeaderName = HeaderName::from_static("sec-fetch-site");
 

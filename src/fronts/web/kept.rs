@@ -11,7 +11,7 @@ use axum::http::header::{CONTENT_DISPOSITION, CONTENT_SECURITY_POLICY, CONTENT_T
 use axum::response::{IntoResponse, Response};
 
 use super::sent::Visitor;
-use super::{Shared, frame};
+use super::{Shared, frame, off_thread};
 use crate::desk::reply::Document;
 use crate::drawing::{self, Figure};
 
@@ -77,15 +77,15 @@ pub fn random_name() -> Option<String> {
     Some(bytes.iter().map(|b| format!("{b:02x}")).collect())
 }
 
+#[cfg(feature = "shop")]
 /// A document as it is; a figure as PNG.
 pub async fn show(State(page): State<Shared>, visitor: Visitor, Path(id): Path<String>) -> Response {
     match page.kept.get(&id, &visitor.name) {
         Some(Piece::Document(document)) => opened(document),
-        Some(Piece::Figure(figure)) => match tokio::task::spawn_blocking(move || drawing::png(&figure, ENLARGED)).await
-        {
-            Ok(Ok(png)) => ([(CONTENT_TYPE, "image/png")], png).into_response(),
+        Some(Piece::Figure(figure)) => match off_thread(&page, move |_| drawing::png(&figure, ENLARGED)).await {
+            Some(Ok(png)) => ([(CONTENT_TYPE, "image/png")], png).into_response(),
             failed => {
-                tracing::error!("a figure could not be painted: {:?}", failed.err());
+                tracing::error!("a figure could not be painted: {:?}", failed.and_then(Result::err));
                 frame::fault()
             }
         },

@@ -5,30 +5,40 @@
 
 mod asked;
 mod assets;
+mod carried;
+#[cfg(feature = "shop")]
 mod door;
 mod field;
 mod forms;
 mod frame;
+#[cfg(feature = "shop")]
 mod guard;
 mod kept;
+mod later;
 mod paint;
+#[cfg(not(feature = "shop"))]
+pub mod pocket;
 mod sent;
 mod sheet;
 mod suggest;
 mod talk;
+#[cfg_attr(not(feature = "shop"), path = "pocket/who.rs")]
 mod who;
 
+#[cfg(feature = "shop")]
 use std::net::SocketAddr;
 use std::sync::Arc;
 
-use anyhow::Context as _;
 use axum::Router;
-use axum::extract::DefaultBodyLimit;
-use axum::middleware;
 use axum::routing::{get, post};
-use tower_http::catch_panic::CatchPanicLayer;
+#[cfg(feature = "shop")]
+use {
+    crate::config::Config,
+    anyhow::Context as _,
+    axum::{extract::DefaultBodyLimit, middleware},
+    tower_http::catch_panic::CatchPanicLayer,
+};
 
-use crate::config::Config;
 use crate::desk::{Asker, Desk, Front};
 
 /// The most a browser may send at once, in bytes.
@@ -39,12 +49,18 @@ pub(crate) struct Page {
     desk: Arc<Desk>,
     door: who::Door,
     kept: kept::Kept,
+    #[cfg(feature = "shop")]
     listen: SocketAddr,
 }
 
 type Shared = Arc<Page>;
 
 impl Page {
+    #[cfg(not(feature = "shop"))]
+    fn in_pocket(desk: Desk, door: who::Door) -> Self {
+        Self { desk: Arc::new(desk), door, kept: kept::Kept::default() }
+    }
+
     /// A person at this front, as the desk knows them.
     fn asker(&self, person: &str) -> Asker {
         Asker::new(person, Front::Page)
@@ -52,6 +68,7 @@ impl Page {
 }
 
 /// Does what may wait for the disk away from the threads that serve; none when it panicked, which the log tells.
+#[cfg(feature = "shop")]
 async fn off_thread<T, W>(page: &Shared, work: W) -> Option<T>
 where
     T: Send + 'static,
@@ -62,30 +79,47 @@ where
     done.inspect_err(|error| tracing::error!("the page gave up: {error}")).ok()
 }
 
-/// The whole page as a service. Its Host check goes by `config.page.listen`; its signing key lies in `config.data`.
-pub fn router(desk: Arc<Desk>, config: &Config) -> anyhow::Result<Router> {
-    let door = who::Door::open(config)?;
-    let page = Arc::new(Page { desk, door, kept: kept::Kept::default(), listen: config.page.listen });
-    Ok(Router::new()
+/// A phone has one thread, and no disk to wait for.
+#[cfg(not(feature = "shop"))]
+async fn off_thread<T>(page: &Shared, work: impl FnOnce(&Shared) -> T) -> Option<T> {
+    Some(work(page))
+}
+
+/// What a person opens and sends, wherever the desk is.
+fn screens() -> Router<Shared> {
+    Router::new()
         .route("/", get(talk::page))
         .route("/line", post(talk::line))
         .route("/suggest", get(suggest::line))
         .route("/forms", get(forms::list))
         .route("/form", get(forms::show).post(forms::send))
         .route("/complete", get(suggest::field))
-        .route("/kept/{id}", get(kept::show))
         .route("/sheet/{file}", get(sheet::show))
+        .fallback(frame::nothing_here)
+        .method_not_allowed_fallback(frame::not_that_way)
+}
+
+/// The whole page as a service. Its Host check goes by `config.page.listen`; its signing key lies in `config.data`.
+#[cfg(feature = "shop")]
+pub fn router(desk: Arc<Desk>, config: &Config) -> anyhow::Result<Router> {
+    let door = who::Door::open(config)?;
+    let page = Arc::new(Page { desk, door, kept: kept::Kept::default(), listen: config.page.listen });
+    Ok(screens()
+        .route("/kept/{id}", get(kept::show))
         .route("/door", get(door::show).post(door::enter))
         .route("/leave", post(door::leave))
         .route("/assets/{name}", get(assets::show))
-        .fallback(frame::nothing_here)
-        .method_not_allowed_fallback(frame::not_that_way)
+        .route("/worker.js", get(assets::worker))
+        .route("/manifest.webmanifest", get(assets::manifest))
+        .route("/carried/record", get(carried::record))
+        .route("/carried/shelf", get(carried::shelf))
         .layer(DefaultBodyLimit::max(BODY_LIMIT))
         .layer(CatchPanicLayer::custom(frame::panicked))
         .layer(middleware::from_fn_with_state(page.clone(), guard::guard))
         .with_state(page))
 }
 
+#[cfg(feature = "shop")]
 /// Serves the page until `shutdown` is done.
 pub async fn serve(
     listener: tokio::net::TcpListener,

@@ -5,13 +5,17 @@ use axum::extract::rejection::FormRejection;
 use axum::extract::{FromRequest, FromRequestParts, Query, Request};
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, Method, StatusCode};
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::response::Response;
+#[cfg(feature = "shop")]
+use axum::response::{IntoResponse, Redirect};
 use jiff::Timestamp;
 
-use super::{Shared, door, frame};
+use super::later::{self, Untaken};
+use super::{Shared, frame};
+use crate::desk::Held;
 
 /// The header by which the script asks for a card instead of a page.
-const CARD_ONLY: &str = "x-card";
+pub const CARD_ONLY: &str = "x-card";
 
 /// Named values, in the order of the form; a name may come more than once.
 #[derive(Debug, Default)]
@@ -74,23 +78,53 @@ pub struct Visitor {
     pub name: String,
     /// The script asks: only the new card is wanted.
     pub card_only: bool,
+    /// When the request was made.
+    pub at: Timestamp,
+    /// What a phone says of it that held it since.
+    pub held: Option<Held>,
 }
+
+/// When a request was made, where that is not now.
+#[derive(Debug, Clone, Copy)]
+pub struct At(pub Timestamp);
 
 impl FromRequestParts<Shared> for Visitor {
     type Rejection = Response;
 
     async fn from_request_parts(parts: &mut Parts, page: &Shared) -> Result<Self, Response> {
         let card_only = parts.headers.contains_key(CARD_ONLY);
-        if let Some(name) = page.door.who(&parts.headers, Timestamp::now()) {
-            return Ok(Self { name: name.to_owned(), card_only });
+        let at = parts.extensions.get::<At>().map_or_else(Timestamp::now, |at| at.0);
+        if let Some(name) = page.door.who(&parts.headers, at) {
+            return match later::held(&parts.headers, name, at) {
+                Ok(held) => Ok(Self { name: name.to_owned(), card_only, at, held }),
+                Err(Untaken::Unread) => {
+                    let why = "It says wrongly that a phone held it. Nothing was posted.";
+                    Err(frame::notice(StatusCode::BAD_REQUEST, "This request was not taken", why))
+                }
+                Err(Untaken::Anothers) => {
+                    let why = "Someone else made it on this phone: they sign in to post it. Nothing was posted.";
+                    Err(frame::notice(StatusCode::UNAUTHORIZED, "This is not yours", why))
+                }
+            };
         }
         if card_only || parts.method != Method::GET {
             let why = "You are not signed in here, or no longer. Nothing was posted.";
             return Err(frame::notice(StatusCode::UNAUTHORIZED, "Say who you are first", why));
         }
-        let back = parts.uri.path_and_query().map_or("/", |path| path.as_str());
-        Err(Redirect::to(&door::address(back)).into_response())
+        Err(to_the_door(parts))
     }
+}
+
+/// A phone has no door: it carries one person's record.
+#[cfg(not(feature = "shop"))]
+fn to_the_door(_parts: &Parts) -> Response {
+    frame::fault()
+}
+
+#[cfg(feature = "shop")]
+fn to_the_door(parts: &Parts) -> Response {
+    let back = parts.uri.path_and_query().map_or("/", |path| path.as_str());
+    Redirect::to(&super::door::address(back)).into_response()
 }
 
 /// True when the page was reached over TLS, as its origin says.

@@ -3,7 +3,6 @@
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::Response;
-use jiff::Timestamp;
 
 use super::sent::Visitor;
 use super::{Shared, frame, kept, off_thread};
@@ -14,7 +13,7 @@ use crate::desk::reply::Block;
 pub async fn show(State(page): State<Shared>, visitor: Visitor, Path(file): Path<String>) -> Response {
     let Some(line) = line_for(&file) else { return missing() };
     let asker = page.asker(&visitor.name);
-    let outcome = off_thread(&page, move |page| page.desk.answer(&asker, &line, Timestamp::now())).await;
+    let outcome = off_thread(&page, move |page| page.desk.answer(&asker, &line, visitor.at)).await;
     match outcome {
         Some(Outcome::Reply(reply)) => {
             let document = reply.blocks.into_iter().find_map(|block| match block {

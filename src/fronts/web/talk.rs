@@ -3,14 +3,13 @@
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
-use jiff::Timestamp;
 use maud::{Markup, html};
 
 use super::frame::{self, View};
 use super::paint::Card;
 use super::sent::{Posted, Visitor};
 use super::{Shared, asked, forms, kept, off_thread};
-use crate::desk::{Outcome, Role};
+use crate::desk::{Outcome, Refusal, Role};
 
 /// The longest text the line box takes; the desk refuses past its own limit and says so.
 const LONGEST: usize = 4_000;
@@ -32,14 +31,16 @@ pub struct Answered {
 }
 
 /// Takes one line to the desk. `key` names the request: the same key with the same line is the same request.
-pub async fn answer(page: &Shared, person: &str, line: &str, key: &str) -> Answered {
+pub async fn answer(page: &Shared, visitor: &Visitor, line: &str, key: &str) -> Answered {
+    let (person, now) = (visitor.name.as_str(), visitor.at);
     let mut asker = page.asker(person);
+    asker.held.clone_from(&visitor.held);
     // Bound to the line as well, so that a form sent again with a mended value is a new request.
     let request = page.door.mark(&[b"request", person.as_bytes(), key.as_bytes(), line.as_bytes()]);
     asker.key = (!key.is_empty()).then(|| request.to_hex().to_string());
     let said = line.to_owned();
     let answered = off_thread(page, move |page| {
-        let outcome = page.desk.answer(&asker, &said, Timestamp::now());
+        let outcome = page.desk.answer(&asker, &said, now);
         let entry = asked::entry(&page.desk, &outcome, &said);
         (outcome, entry)
     });
@@ -49,6 +50,7 @@ pub async fn answer(page: &Shared, person: &str, line: &str, key: &str) -> Answe
     });
     let status = match outcome {
         Outcome::Reply(_) => StatusCode::OK,
+        Outcome::Refused(Refusal { meanwhile: true, .. }) => StatusCode::CONFLICT,
         Outcome::Refused(_) => StatusCode::UNPROCESSABLE_ENTITY,
         Outcome::Fault(_) => StatusCode::INTERNAL_SERVER_ERROR,
     };
@@ -62,7 +64,7 @@ pub async fn page(State(page): State<Shared>, visitor: Visitor) -> Markup {
 }
 
 pub async fn line(State(page): State<Shared>, visitor: Visitor, Posted(values): Posted) -> Response {
-    let answered = answer(&page, &visitor.name, values.one("line"), values.one("key")).await;
+    let answered = answer(&page, &visitor, values.one("line"), values.one("key")).await;
     let shown = if visitor.card_only { answered.card } else { whole(&page, &visitor.name, Some(&answered.card)) };
     (answered.status, shown).into_response()
 }
