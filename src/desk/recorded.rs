@@ -9,7 +9,7 @@ use super::trouble::{Refusal, Trouble};
 use crate::engine::limits::{Bound, Limit};
 use crate::engine::measures::EVERYWHERE;
 use crate::quantity::{show, unit_for};
-use crate::record::{Act, Entry, RecordError};
+use crate::record::{Act, Entry, RecordError, Taken};
 
 impl From<RecordError> for Trouble {
     fn from(error: RecordError) -> Self {
@@ -91,6 +91,19 @@ pub fn date(when: Timestamp) -> Date {
 /// `2026-11-20 09:00`, UTC.
 pub fn moment(when: Timestamp) -> String {
     when.strftime("%Y-%m-%d %H:%M").to_string()
+}
+
+/// `2026-11-20 09:00 UTC, held on a phone until it was posted`, and how far that phone's clock was off.
+pub fn taken(taken: &Taken) -> String {
+    let off = match taken.ahead {
+        0 => String::new(),
+        ahead => {
+            let minutes = ahead.unsigned_abs().div_ceil(60);
+            let way = if ahead > 0 { "fast" } else { "slow" };
+            format!("; its clock was {minutes} min {way}, and the time is put right by that")
+        }
+    };
+    format!("{} UTC, held on a phone until it was posted{off}", moment(taken.at))
 }
 
 /// `accepted by lead`, `returned by lead: measure again`, `waits for the lead`.

@@ -372,6 +372,7 @@ mod tests {
             instrument: None,
             gauge: None,
             note: Some("x".repeat(900)),
+            taken: None,
             photo: None,
             measures: Vec::new(),
             verdict: crate::maths::judge::Verdict::NoLimit,

@@ -1,6 +1,7 @@
 //! The phone page: in a real Chromium at phone size, and by hand-written requests. Pictures land in `shots/`.
 
 mod look;
+mod offline;
 mod prints;
 mod rig;
 mod sums;

@@ -16,7 +16,7 @@ use gudgeon::fronts::web;
 use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Value, json};
 use tempfile::TempDir;
-use tokio::runtime::Runtime;
+use tokio::runtime::{Handle, Runtime};
 
 use super::wire;
 
@@ -31,7 +31,43 @@ pub struct Served {
     pub address: SocketAddr,
     pub desk: Arc<Desk>,
     pub data: TempDir,
-    _stop: tokio::sync::oneshot::Sender<()>,
+    config: Config,
+    /// Where it runs, whichever browser looks at it.
+    runtime: Handle,
+    running: Mutex<Option<Running>>,
+}
+
+/// A served page: what stops it, and what ends once it has stopped.
+type Running = (tokio::sync::oneshot::Sender<()>, tokio::task::JoinHandle<()>);
+
+impl Served {
+    /// Opens its port again after [`Self::down`].
+    pub async fn up(&self) {
+        let listener = tokio::net::TcpListener::bind(self.address).await.unwrap();
+        let (desk, config) = (self.desk.clone(), self.config.clone());
+        let (stop, stopped) = tokio::sync::oneshot::channel::<()>();
+        let listener = listener.into_std().unwrap();
+        let ended = self.runtime.spawn(async move {
+            let shutdown = async {
+                let _ = stopped.await;
+            };
+            let listener = tokio::net::TcpListener::from_std(listener).unwrap();
+            web::serve(listener, desk, &config, shutdown).await.unwrap();
+        });
+        *self.running.lock().unwrap() = Some((stop, ended));
+    }
+
+    /// Shuts its port.
+    pub async fn down(&self) {
+        let running = self.running.lock().unwrap().take();
+        if let Some((stop, ended)) = running {
+            drop(stop);
+            // Whoever holds a connection open is cut off.
+            if tokio::time::timeout(Duration::from_secs(2), &mut { ended }).await.is_err() {
+                panic!("the page does not stop while a connection is open");
+            }
+        }
+    }
 }
 
 /// Serves the demo shop with settings changed by `change`.
@@ -40,17 +76,10 @@ pub async fn serve(change: impl FnOnce(&mut Config)) -> Served {
     let mut config = Config { data: data.path().to_owned(), ..Config::default() };
     change(&mut config);
     let desk = Arc::new(crate::talks::bench());
-    let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.unwrap();
-    let address = listener.local_addr().unwrap();
-    let (stop, stopped) = tokio::sync::oneshot::channel::<()>();
-    let served = desk.clone();
-    tokio::spawn(async move {
-        let shutdown = async {
-            let _ = stopped.await;
-        };
-        web::serve(listener, served, &config, shutdown).await.unwrap();
-    });
-    Served { address, desk, data, _stop: stop }
+    let address = TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap();
+    let served = Served { address, desk, data, config, runtime: Handle::current(), running: Mutex::default() };
+    served.up().await;
+    served
 }
 
 /// The driver's process, ended when dropped.
@@ -64,17 +93,21 @@ impl Drop for Driver {
 }
 
 /// Chromium behind its driver. Dropping it closes the one, then ends the other.
-struct Browser {
+pub struct Browser {
     client: Option<Client>,
     _driver: Driver,
     port: u16,
     session: String,
     runtime: Runtime,
-    _profile: TempDir,
+    _profile: Arc<TempDir>,
 }
 
 impl Browser {
     fn start() -> Self {
+        Self::start_in(Arc::new(tempfile::tempdir().unwrap()))
+    }
+
+    fn start_in(profile: Arc<TempDir>) -> Self {
         let port = TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
         let driver = Command::new("chromedriver")
             .arg(format!("--port={port}"))
@@ -83,7 +116,6 @@ impl Browser {
             .spawn()
             .map(Driver)
             .expect("chromedriver, which tests/run installs");
-        let profile = tempfile::tempdir().unwrap();
         let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap();
         let client = runtime.block_on(connect(port, profile.path()));
         let session = runtime.block_on(client.session_id()).unwrap().expect("a session");
@@ -134,7 +166,20 @@ pub struct Screen {
     client: Client,
     port: u16,
     session: String,
-    pub shop: Served,
+    pub shop: Arc<Served>,
+}
+
+/// A phone of its own, whose profile outlives it: runs a test on it at the shop, and pulls out its battery at the end.
+pub fn on_phone(profile: &Arc<TempDir>, shop: &Arc<Served>, test: impl AsyncFnOnce(&Screen)) {
+    let _turn = TURN.lock().unwrap_or_else(PoisonError::into_inner);
+    let mut browser = Browser::start_in(profile.clone());
+    let Some(client) = browser.client.take() else { return };
+    let screen = Screen { client, port: browser.port, session: browser.session.clone(), shop: shop.clone() };
+    browser.runtime.block_on(async {
+        screen.size(360, 800).await;
+        test(&screen).await;
+        screen.crash().await;
+    });
 }
 
 /// Runs a test in the browser, at phone size, signed out, with empty storage, in the light theme.
@@ -149,12 +194,14 @@ pub fn on_screen(test: impl AsyncFnOnce(&Screen)) {
     };
     let _turn = TURN.lock().unwrap_or_else(PoisonError::into_inner);
     browser.runtime.block_on(async {
-        let shop = serve(|_| {}).await;
+        let shop = Arc::new(serve(|_| {}).await);
         let client = browser.client.clone().unwrap();
         let screen = Screen { client, port: browser.port, session: browser.session.clone(), shop };
         screen.goto("/door").await;
         screen.client.delete_all_cookies().await.unwrap();
         screen.scripts(true).await;
+        // What is shown comes from the server, unless a test is about the phone alone.
+        screen.devtools("Network.setBypassServiceWorker", json!({ "bypass": true })).await;
         screen.size(360, 800).await;
         screen.theme("light").await;
         test(&screen).await;
@@ -170,6 +217,26 @@ impl Screen {
         let answer = wire::ask(to, "POST", &path, &[("Content-Type", "application/json")], &body).await;
         assert_eq!(answer.status, 200, "{command}: {}", answer.text());
         serde_json::from_slice::<Value>(&answer.body).unwrap()["value"].clone()
+    }
+
+    /// Ends the browser as an empty battery does.
+    async fn crash(&self) {
+        let to = SocketAddr::from(([127, 0, 0, 1], self.port));
+        let path = format!("/session/{}/goog/cdp/execute", self.session);
+        let body = json!({ "cmd": "Browser.crash", "params": {} }).to_string();
+        wire::ask(to, "POST", &path, &[("Content-Type", "application/json")], &body).await;
+    }
+
+    /// Runs a script that calls its last argument when it is done.
+    pub async fn later(&self, script: &str) -> Value {
+        self.client.execute_async(script, Vec::new()).await.unwrap_or_else(|error| panic!("{script}: {error}"))
+    }
+
+    /// Opens another tab on the same page.
+    pub async fn second_tab(&self, path: &str) {
+        let tab = self.client.new_window(true).await.unwrap();
+        self.client.switch_to_window(tab.handle).await.unwrap();
+        self.goto(path).await;
     }
 
     pub async fn size(&self, width: u32, height: u32) {

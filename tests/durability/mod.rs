@@ -57,6 +57,7 @@ fn reading(job: JobId, typed: &str) -> Measured {
         instrument: None,
         gauge: None,
         note: None,
+        taken: None,
         photo: None,
         measures: Vec::new(),
         verdict: Verdict::NoLimit,

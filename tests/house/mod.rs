@@ -4,6 +4,7 @@ mod bad_input;
 mod commands;
 mod console;
 mod gauges;
+mod held;
 mod layers;
 mod posted;
 mod remedies;

@@ -63,6 +63,7 @@ fn journal(job: JobId, position: &str, verdict: Verdict) -> Measured {
         instrument: Some("outside micrometer 2-3 in".into()),
         gauge: None,
         note: None,
+        taken: None,
         photo: None,
         measures: vec![Judged {
             measure: "main journal".into(),

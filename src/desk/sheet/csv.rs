@@ -9,7 +9,7 @@ use crate::quantity::Dimension;
 use crate::record::Gauge;
 
 /// Every column and what stands in it, in order.
-pub const COLUMNS: [(&str, &str); 38] = [
+pub const COLUMNS: [(&str, &str); 39] = [
     ("job", "number of the job"),
     ("reading", "number of the reading in the record"),
     ("stage", "stage of the rebuild"),
@@ -42,6 +42,7 @@ pub const COLUMNS: [(&str, &str); 38] = [
     ("calibration_due", "when the calibration of that instrument was due, as it stood on that day"),
     ("calibration_overdue", "yes where that was past on the day"),
     ("off_standard", "yes where its last check on a standard was off by more than its uncertainty"),
+    ("taken_at", "when it was taken, UTC (RFC 3339), where a phone held it until it was posted; else empty"),
     ("stage_signed", "signed off, over open holds, changed since, or empty while no lead signed the stage off"),
     ("stage_signed_by", "who signed it off"),
     ("stage_signed_at", "when, UTC (RFC 3339)"),
@@ -143,6 +144,7 @@ fn cells(sheet: &Sheet, stage: &str, check: &Check, reading: &Reading, measure: 
         of_gauge(&|gauge| gauge.due.to_string()),
         of_gauge(&|gauge| yes(gauge.overdue)),
         of_gauge(&|gauge| yes(gauge.off)),
+        reading.taken.as_ref().map(|taken| moment(taken.at)).unwrap_or_default(),
     ];
     of_reading.into_iter().chain(stage_cells(sheet, stage)).collect()
 }

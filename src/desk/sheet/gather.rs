@@ -157,6 +157,7 @@ fn reading(entry: &Entry) -> Reading {
         temperature: measured.temperature,
         by: read.by.person.clone(),
         when: read.when,
+        taken: measured.taken.clone(),
         review: entry.review.as_ref().map(|review| Review {
             accepted: review.decision == Decision::Accepted,
             by: review.by.person.clone(),

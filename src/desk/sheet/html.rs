@@ -3,7 +3,7 @@
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::{Check, Reading, Sheet, Stage, TO_SIGN, advice, words};
-use crate::desk::recorded::{day, moment};
+use crate::desk::recorded::day;
 use crate::desk::reply::{Verdict, letter};
 use crate::drawing::Figure;
 use crate::quantity::is_unit_word;
@@ -112,7 +112,7 @@ fn rows(sheet: &Sheet, check: &Check, reading: &Reading) -> Markup {
             td rowspan=(span) {
                 @if !reading.instrument.is_empty() { (words::instrument(reading)) ", " }
                 span.whole { (reading.by) } br;
-                span.faint { (moment(reading.when)) }
+                span.faint { (words::when(reading)) }
             }
             td rowspan=(span) { (lead(reading)) }
         }

@@ -114,6 +114,9 @@ fn reading(sheet: &Sheet, stage: &str, check: &super::Check, reading: &Reading) 
         "temperature_c": reading.temperature.map(|kelvin| kelvin - 273.15),
         "by": reading.by,
         "at": reading.when.to_string(),
+        "taken": reading.taken.as_ref().map(|taken| json!({
+            "at": taken.at.to_string(), "phone_ahead_s": taken.ahead,
+        })),
         "review": reading.review.as_ref().map(review),
         "amends": reading.amends,
         "note": reading.note,

@@ -19,7 +19,7 @@ use super::reply::{Document, Verdict};
 use super::trouble::Trouble;
 use crate::drawing::Figure;
 use crate::quantity::{Dimension, System};
-use crate::record::Gauge;
+use crate::record::{Gauge, Taken};
 
 pub use csv::COLUMNS;
 pub use gather::gather;
@@ -114,6 +114,8 @@ pub struct Reading {
     pub temperature: Option<f64>,
     pub by: String,
     pub when: Timestamp,
+    /// When it was taken, where a phone held it until then.
+    pub taken: Option<Taken>,
     pub review: Option<Review>,
     /// The number of the reading it took the place of.
     pub amends: Option<i64>,

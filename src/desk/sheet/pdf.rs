@@ -2,7 +2,7 @@
 
 use super::{Check, Measure, Reading, Sheet, Stage, TO_SIGN, advice, words};
 use crate::desk::Trouble;
-use crate::desk::recorded::{day, moment};
+use crate::desk::recorded::day;
 use crate::desk::yardstick::mark;
 use crate::drawing::paper::{self, Block, Cell, Column, Format as PaperFormat, Item, Paper, Row, Table};
 
@@ -133,7 +133,7 @@ fn cells(sheet: &Sheet, check: &Check, reading: &Reading) -> Vec<Cell> {
     } else {
         of(&|m| Item::Verdict(mark(m.verdict)))
     };
-    let posted = vec![Item::Words(words::posted(reading)), Item::Faint(moment(reading.when))];
+    let posted = vec![Item::Words(words::posted(reading)), Item::Faint(words::when(reading))];
     let review = match &reading.review {
         None => vec![Item::Strong("not accepted".to_owned())],
         Some(review) if review.accepted => {

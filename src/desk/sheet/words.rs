@@ -51,6 +51,12 @@ pub fn place(reading: &Reading) -> String {
     }
 }
 
+/// When it was posted, and taken where that was earlier.
+pub fn when(reading: &Reading) -> String {
+    let posted = moment(reading.when);
+    reading.taken.as_ref().map_or(posted.clone(), |taken| format!("{posted}, taken {}", moment(taken.at)))
+}
+
 /// With what, by whom.
 pub fn posted(reading: &Reading) -> String {
     if reading.instrument.is_empty() { reading.by.clone() } else { format!("{}, {}", instrument(reading), reading.by) }

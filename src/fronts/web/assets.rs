@@ -57,7 +57,7 @@ mod serving {
 
     use super::*;
     use crate::drawing::{self, Figure};
-    use crate::fronts::web::{frame, guard};
+    use crate::fronts::web::{SCREENS, frame, guard};
 
     /// The desk for phones, packed; empty where the program was built without it.
     const MODULE_BYTES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/pocket.wasm.gz"));
@@ -65,9 +65,6 @@ mod serving {
         let module = Asset::new("pocket", "wasm", "application/wasm", MODULE_BYTES);
         (!MODULE_BYTES.is_empty()).then_some(Asset { packed: true, ..module })
     });
-
-    /// What the worker answers for: as [`super::super::screens`] has it.
-    const SCREENS: [&str; 7] = ["/", "/line", "/suggest", "/forms", "/form", "/complete", "/sheet/"];
 
     /// Pixels across the icons that a phone's home screen asks for (W3C manifest).
     const ICONS: [u32; 2] = [192, 512];

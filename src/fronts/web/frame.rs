@@ -80,7 +80,7 @@ fn document(view: View, title: &str, person: Option<&str>, body: Markup) -> Mark
                 title { (title) " · Gudgeon" }
                 link rel="icon" type="image/svg+xml" href=(assets::MARK.address);
                 link rel="stylesheet" href=(assets::STYLE.address);
-                link rel="manifest" href="/manifest.webmanifest" crossorigin="use-credentials";
+                link rel="manifest" href="/manifest.webmanifest";
                 @if person.is_some() {
                     script src=(assets::SCRIPT.address) defer {}
                     script src=(assets::OFFLINE.address) defer {}

@@ -85,6 +85,10 @@ async fn off_thread<T>(page: &Shared, work: impl FnOnce(&Shared) -> T) -> Option
     Some(work(page))
 }
 
+/// The addresses of [`screens`]: what a phone answers by itself. One with a slash at its end stands for all below it.
+#[cfg(feature = "shop")]
+const SCREENS: &[&str] = &["/", "/line", "/suggest", "/forms", "/form", "/complete", "/sheet/"];
+
 /// What a person opens and sends, wherever the desk is.
 fn screens() -> Router<Shared> {
     Router::new()

@@ -8,7 +8,7 @@ use super::working;
 use crate::desk::commands::log::{headline, named_check};
 use crate::desk::gauges;
 use crate::desk::judging::Finding;
-use crate::desk::recorded::{behind_name, moment, standing};
+use crate::desk::recorded::{behind_name, moment, standing, taken};
 use crate::desk::reply::{Action, Block, Cell, Reply, Table, Value, Verdict};
 use crate::desk::{Context, Trouble};
 use crate::quantity::{Dimension, System, show};
@@ -86,6 +86,7 @@ fn facts(entry: &Entry, job: &str, lead: System) -> Vec<(&'static str, String)> 
         ("Review", said),
     ];
     let more = [
+        ("Taken", measured.taken.as_ref().map(taken)),
         ("Part at", warm),
         ("Takes the place of", amends),
         ("Note", measured.note.clone()),

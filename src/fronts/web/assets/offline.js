@@ -83,6 +83,8 @@
     try {
       const registered = await navigator.serviceWorker.register("/worker.js");
       tell("state");
+      // So that the browser does not make room of what is held.
+      if (navigator.storage && navigator.storage.persist) await navigator.storage.persist();
       if (registered.sync) await registered.sync.register("held");
     } catch {
       // No secure context, or shut off: the page works while the server answers.

@@ -133,7 +133,7 @@ const alone = async (sent) => {
     await QUEUE.hold({ person, sent, state: "waits", ...told.hold });
     tellAll();
   }
-  if (told.to) return Response.redirect(told.to, 303);
+  if (told.to) return Response.redirect(new URL(told.to, self.location.origin), 303);
   return said(output.slice(end + 1), told.status, told.media);
 };
 let turn = Promise.resolve();
@@ -161,7 +161,9 @@ const send = async (item) => {
     await QUEUE.drop(item.id);
     return "posted";
   }
-  if (answer.status === 401 || answer.status >= 500) return "stop";
+  // Someone else has to sign in for this one.
+  if (answer.status === 401) return "left";
+  if (answer.status >= 500) return "stop";
   const why = await answer.text();
   await QUEUE.change({ ...item, state: answer.status === 409 ? "asks" : "refused", why });
   return "asked";
@@ -253,6 +255,9 @@ self.addEventListener("fetch", (event) => {
     if (pathname === "/leave" || (pathname === "/door" && request.method === "POST")) {
       event.waitUntil(QUEUE.forget("record"));
       freshUntil = 0;
+    } else if (request.mode === "navigate" && request.method === "GET") {
+      const none = () => page(503, "The shop’s server does not answer", "This needs it.");
+      event.respondWith(fetch(request).catch(none));
     }
     return;
   }

@@ -1,7 +1,8 @@
 //! Builds the module that a phone carries, and packs it for the program to hold.
 //!
-//! A release has it; other builds only where GUDGEON_POCKET=1 asks, so that they stay fast. Where the target is not
-//! installed the program is built without, and its page says so when the server cannot be reached.
+//! A release has it; other builds only where GUDGEON_POCKET=1 asks, so that they stay fast, or where it names the file of
+//! one built before. Where the target is not installed the program is built without, and its page says so when the server
+//! cannot be reached.
 
 use std::env;
 use std::error::Error;
@@ -17,6 +18,7 @@ const TARGET: &str = "wasm32-wasip1";
 const ASKED: &str = "GUDGEON_POCKET";
 
 fn main() -> Result<(), Box<dyn Error>> {
+    println!("cargo::rustc-check-cfg=cfg(pocket)");
     println!("cargo::rerun-if-env-changed={ASKED}");
     for place in ["src", "Cargo.toml", "Cargo.lock"] {
         println!("cargo::rerun-if-changed={place}");
@@ -30,6 +32,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         Ok(Some(module)) => {
             let mut packer = GzEncoder::new(Vec::new(), Compression::best());
             packer.write_all(&fs::read(module)?)?;
+            println!("cargo::rustc-cfg=pocket");
             packer.finish()?
         }
         Ok(None) => Vec::new(),
@@ -44,13 +47,15 @@ fn main() -> Result<(), Box<dyn Error>> {
 
 /// The module's file, built; none where this build goes without.
 fn module(out: &Path) -> Result<Option<PathBuf>, Box<dyn Error>> {
-    let wanted = match env::var(ASKED).as_deref() {
-        Ok("0") => false,
-        Ok(_) => true,
-        Err(_) => env::var("PROFILE").is_ok_and(|profile| profile == "release"),
-    };
-    if !wanted {
-        return Ok(None);
+    match env::var(ASKED).as_deref() {
+        Ok("1") => {}
+        Ok("0") => return Ok(None),
+        Ok(file) => {
+            println!("cargo::rerun-if-changed={file}");
+            return Ok(Some(file.into()));
+        }
+        Err(_) if env::var("PROFILE").is_ok_and(|profile| profile == "release") => {}
+        Err(_) => return Ok(None),
     }
     let rustc = env::var_os("RUSTC").ok_or("cargo names no compiler")?;
     let libraries = Command::new(rustc).args(["--print", "target-libdir", "--target", TARGET]).output()?;
