@@ -4,13 +4,12 @@
 //! fits there.
 
 #[cfg(feature = "shop")]
-use std::sync::Arc;
-use std::sync::OnceLock;
-
-#[cfg(feature = "shop")]
-use resvg::usvg::{Options, fontdb};
-use skrifa::instance::{LocationRef, Size};
-use skrifa::{FontRef, MetadataProvider};
+use {
+    resvg::usvg::{Options, fontdb},
+    skrifa::instance::{LocationRef, Size},
+    skrifa::{FontRef, MetadataProvider},
+    std::sync::{Arc, OnceLock},
+};
 
 use super::style::Type;
 use crate::quantity::is_unit_word;
@@ -33,6 +32,7 @@ pub fn options() -> Options<'static> {
     Options { fontdb: Arc::clone(fonts), font_family: "DejaVu Sans".to_owned(), ..Options::default() }
 }
 
+#[cfg(feature = "shop")]
 /// The two faces, read for their advances.
 struct Faces {
     regular: Option<FontRef<'static>>,
@@ -40,6 +40,13 @@ struct Faces {
 }
 
 /// Advance of a character in em; a full em where the font has none.
+#[cfg(not(feature = "shop"))]
+fn advance(c: char, bold: bool) -> f64 {
+    super::advances::advance(c, bold).unwrap_or(1.0)
+}
+
+/// Advance of a character in em; a full em where the font has none.
+#[cfg(feature = "shop")]
 fn advance(c: char, bold: bool) -> f64 {
     static FACES: OnceLock<Faces> = OnceLock::new();
     let faces = FACES.get_or_init(|| Faces {
@@ -121,4 +128,27 @@ pub fn wrap(text: &str, room: f64, style: Type, most: usize) -> Vec<String> {
         lines.push(line);
     }
     lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::advances;
+
+    #[test]
+    fn the_table_for_phones_is_the_fonts() {
+        let all = ('\u{20}'..='\u{2717}')
+            .filter_map(|c| Some((c, [false, true].map(|bold| (bold, advances::advance(c, bold))))));
+        let mut known = 0;
+        for (c, faces) in all {
+            for (bold, advance) in faces {
+                let Some(advance) = advance else { continue };
+                assert_eq!(advance, super::advance(c, bold), "{c:?} {bold}");
+                known += 1;
+            }
+        }
+        assert!(known > 3_000, "{known}");
+        for c in ('\u{20}'..='\u{7e}').chain("°±µ×–—“”…·✓−½¼¾²³".chars()) {
+            assert!(advances::advance(c, true).is_some(), "{c:?}");
+        }
+    }
 }

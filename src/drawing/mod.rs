@@ -3,6 +3,8 @@
 //! Each figure is one file with one input struct; none knows an engine, a page or a record. Every view from above
 //! has FRONT at the top, so that a person turns the phone once, beside the block, and never again.
 
+#[cfg(any(test, not(feature = "shop")))]
+mod advances;
 pub mod bolt_order;
 pub mod bore_map;
 mod canvas;

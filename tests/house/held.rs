@@ -100,7 +100,7 @@ fn limits_a_signed_stage_and_a_closed_job_are_asked_about() {
     let judged = |judged: &str| Held { judged: Some(judged.to_owned()), ..held(160, seen) };
     let refusal = asked(send(&desk, "one", GAP, judged("0123456789abcdef")));
     assert!(refusal.possible.contains("limits changed") && refusal.possible.contains("would now be"), "{refusal:?}");
-    elsewhere(&desk, "lead", "job close 1 reason=\"handed over\" --sure");
+    elsewhere(&desk, "lead", "job close 1 reason=\"handed over\"");
     let before = events(&desk);
     match send(&desk, "two", &format!("{GAP} job=1"), held(160, seen)) {
         Outcome::Refused(refusal) => assert!(refusal.possible.contains("closed"), "{refusal:?}"),

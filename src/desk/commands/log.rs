@@ -214,7 +214,8 @@ pub fn told(
         .collect();
     if !behind.is_empty() {
         let text = format!(
-            "It is posted, with holds open behind it that the lead has to accept. {}. Ask before you build over them.",
+            "It is {}, with holds open behind it that the lead has to accept. {}. Ask before you build over them.",
+            if reading.id.is_held() { "held" } else { "posted" },
             behind.join(". ")
         );
         reply = reply.caution(Loudness::Warning, text);

@@ -11,10 +11,12 @@
     return element;
   };
   const person = document.body.dataset.person;
-  const bar = make("section", "held");
+  const bar = make("details", "held");
   bar.setAttribute("aria-label", "Held on this phone");
-  const word = make("p", "held-word");
-  word.setAttribute("role", "status");
+  const word = make("summary", "held-word");
+  const news = make("span");
+  news.setAttribute("role", "status");
+  word.append(news);
   const list = make("ul", "held-list");
   bar.append(word, list);
   bar.hidden = true;
@@ -44,6 +46,8 @@
 
   let last = { down: false, items: [] };
   const show = (state) => {
+    // What stands as it stood is left alone: a thumb may be on it.
+    if (JSON.stringify(state) === JSON.stringify(last)) return;
     last = state;
     const { down, items } = state;
     const waits = items.filter((item) => item.state === "waits").length;
@@ -54,7 +58,8 @@
     if (asks) words.push(asks === 1 ? "1 asks you something." : `${asks} ask you something.`);
     bar.hidden = !words.length;
     bar.classList.toggle("asks", asks > 0);
-    if (word.textContent !== words.join(" ")) word.textContent = words.join(" ");
+    if (news.textContent !== words.join(" ")) news.textContent = words.join(" ");
+    if (asks) bar.open = true;
     list.replaceChildren(
       ...items.map((item) => {
         const row = make("li", item.state);
@@ -80,6 +85,8 @@
     if (document.visibilityState === "visible" && (last.down || held)) tell("look");
   }, LOOK);
   const start = async () => {
+    // The worker of an earlier visit knows what is held, whether or not it can be fetched anew.
+    tell("state");
     try {
       const registered = await navigator.serviceWorker.register("/worker.js");
       tell("state");
