@@ -15,7 +15,7 @@ fn a_lead_lets_an_apprentice_in_and_out_again() {
         let settled = gudgeon::config::Config::default().roles();
         let (code, _) = joining::invite(&settled, &book, "lead", None, Timestamp::now()).unwrap();
         lead.open(&format!("{}/door#{}", lead.origin(), code.text())).await;
-        lead.wait("#code").await;
+        lead.wait("#code:valid").await;
         assert_eq!(lead.eval("return document.querySelector('#code').value").await, code.text());
         assert_eq!(lead.eval("return location.href").await, format!("{}/door", lead.origin()), "out of the address");
         lead.shot("join-code").await;

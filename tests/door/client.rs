@@ -20,7 +20,13 @@ use crate::browser::wire::{self, Answer};
 
 /// The demo shop in its network.
 pub async fn networked() -> Served {
-    serve(Config::open_to_network).await
+    ready(serve(Config::open_to_network).await).await
+}
+
+/// A shop that answers by now, if only to say that it wants TLS.
+pub async fn ready(shop: Served) -> Served {
+    assert_eq!(wire::ask(shop.address, "GET", "/", &[], "").await.status, 307);
+    shop
 }
 
 /// A code for someone, made as the terminal makes it.

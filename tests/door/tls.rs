@@ -7,7 +7,7 @@ use tokio::net::TcpStream;
 use tokio_rustls::rustls::pki_types::CertificateDer;
 use tokio_rustls::rustls::pki_types::pem::PemObject;
 
-use super::client::{Client, networked};
+use super::client::{Client, networked, ready};
 use crate::browser::rig::serve;
 use crate::browser::wire;
 
@@ -38,8 +38,8 @@ async fn a_restart_shows_the_same_certificate() {
     let again = serve(|config| {
         config.open_to_network();
         config.data.clone_from(&data);
-    })
-    .await;
+    });
+    let again = ready(again.await).await;
     let again = Client::trusting(again.address, Some(&data.join("tls/authority.pem")));
     assert_eq!(shown(again.connect("127.0.0.1").await.unwrap()), first.into_owned());
 }

@@ -22,8 +22,8 @@ const BY_DEVICE: Measure = Measure { size: 300.0, every: 0.05 };
 /// Several devices may share an address.
 const BY_ADDRESS: Measure = Measure { size: 600.0, every: 0.02 };
 const WRONG_BY_ADDRESS: Measure = Measure { size: 5.0, every: 60.0 };
-/// With ten codes open this leaves a guesser one chance in a thousand million a quarter of an hour.
-const WRONG_IN_ALL: Measure = Measure { size: 50.0, every: 15.0 };
+/// With ten codes open this leaves a guesser one chance in a thousand million an hour.
+const WRONG_IN_ALL: Measure = Measure { size: 30.0, every: 60.0 };
 /// So many keys are remembered before full buckets are thrown away.
 const REMEMBERED: usize = 4096;
 
@@ -150,11 +150,11 @@ mod tests {
     }
 
     #[test]
-    fn many_addresses_share_fifty_wrong_codes() {
+    fn many_addresses_share_thirty_wrong_codes() {
         let limits = Limits::new();
         let taken = (0..=255).filter(|last| limits.guess(from(*last), at(0)).is_ok()).count();
-        assert_eq!(taken, 50);
-        assert_eq!(limits.guess(from(9), at(3)), Err(Wait(12)));
+        assert_eq!(taken, 30);
+        assert_eq!(limits.guess(from(9), at(3)), Err(Wait(57)));
     }
 
     #[test]
