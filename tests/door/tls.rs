@@ -104,7 +104,13 @@ async fn who_sends_slowly_is_given_up_and_others_are_served_meanwhile() {
 #[tokio::test]
 async fn a_head_without_end_is_refused() {
     let shop = networked().await;
-    let long = "x".repeat(100 * 1024);
-    let answer = Client::of(&shop).ask("GET", "/door", &[("X-Long", &long)], "").await;
-    assert_eq!(answer.status, 431);
+    let client = Client::of(&shop);
+    let mut stream = client.connect("127.0.0.1").await.unwrap();
+    let head = format!("GET /door HTTP/1.1\r\nHost: 127.0.0.1\r\nX-Long: {}", "x".repeat(100 * 1024));
+    // It may hang up before it has heard all of it.
+    let _ = stream.write_all(head.as_bytes()).await;
+    let mut said = Vec::new();
+    let _ = tokio::time::timeout(Duration::from_secs(5), stream.read_to_end(&mut said)).await.expect("at once");
+    assert!(said.is_empty() || said.starts_with(b"HTTP/1.1 431"), "{}", String::from_utf8_lossy(&said));
+    assert_eq!(client.get("/door", "").await.status, 200);
 }

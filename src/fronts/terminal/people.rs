@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
+use std::io::IsTerminal as _;
 use std::path::Path;
 
 use jiff::Timestamp;
@@ -50,7 +51,9 @@ pub fn scan(address: &str) -> anyhow::Result<String> {
 
 fn handed(code: &Code, invitation: &Invitation, address: Option<&str>) -> anyhow::Result<String> {
     let mut out = String::new();
-    if let Some(address) = address {
+    if let Some(address) = address
+        && std::io::stdout().is_terminal()
+    {
         out.push_str(&qr::typed(&format!("{address}/door#{}", code.text()))?);
     }
     let place =

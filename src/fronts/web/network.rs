@@ -118,9 +118,12 @@ impl Hosts {
         if here != "localhost" && !here.parse::<IpAddr>().is_ok_and(|ip| ip.is_loopback()) {
             return Some(format!("https://{host}"));
         }
-        // The lead sits at the shop's own machine.
-        let first = addresses(self.listen.ip()).into_iter().next()?;
-        Some(format!("https://{}", SocketAddr::new(first, self.listen.port())))
+        // The lead sits at the shop's own machine; where it has no address yet, only that machine finds the page.
+        let first = addresses(self.listen.ip()).into_iter().next();
+        Some(
+            first
+                .map_or(format!("https://{host}"), |ip| format!("https://{}", SocketAddr::new(ip, self.listen.port()))),
+        )
     }
 
     /// Only our own names are answered, so that no name elsewhere can be pointed at us. An address is no name: whoever

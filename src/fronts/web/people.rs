@@ -198,7 +198,7 @@ fn devices_of(page: &Page, visitor: &Visitor, devices: &[&Device]) -> Markup {
             form.device method="post" action="/people/remove" {
                 span {
                     strong { (device.name) }
-                    @if device.number == visitor.device.number { " (this one)" }
+                    @if device.number == visitor.device { " (this one)" }
                     br;
                     span.quiet { "seen " (when(page, device.seen)) ", since " (when(page, device.joined)) }
                 }

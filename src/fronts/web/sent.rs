@@ -9,7 +9,6 @@ use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 
 use super::{Shared, door, frame, guard};
-use crate::desk::joining::Device;
 
 /// The header by which the script asks for a card instead of a page.
 const CARD_ONLY: &str = "x-card";
@@ -73,7 +72,8 @@ impl FromRequestParts<Shared> for Asked {
 /// Someone who is signed in.
 pub struct Visitor {
     pub name: String,
-    pub device: Device,
+    /// The number of the device they are at.
+    pub device: i64,
     /// The script asks: only the new card is wanted.
     pub card_only: bool,
 }
@@ -86,7 +86,7 @@ impl FromRequestParts<Shared> for Visitor {
         let now = Timestamp::now();
         if let Some(device) = page.door.who(&parts.headers, now) {
             page.door.device_may(device.number, now).map_err(guard::too_many)?;
-            return Ok(Self { name: device.person.clone(), device, card_only });
+            return Ok(Self { name: device.person, device: device.number, card_only });
         }
         if card_only || parts.method != Method::GET {
             let why = "You are not signed in here, or no longer. Nothing was posted.";
