@@ -62,7 +62,11 @@ impl KeyBook {
         conn.busy_timeout(PATIENCE)?;
         conn.pragma_update(None, "journal_mode", "WAL")?;
         conn.pragma_update(None, "synchronous", "FULL")?;
-        LAYOUT.to_latest(&mut conn).map_err(|error| RecordError::Other { detail: error.to_string() })?;
+        // Another program may have laid it out at this very moment; then there is nothing left to do.
+        LAYOUT
+            .to_latest(&mut conn)
+            .or_else(|_| LAYOUT.to_latest(&mut conn))
+            .map_err(|error| RecordError::Other { detail: error.to_string() })?;
         Ok(Self(Mutex::new(conn)))
     }
 
@@ -323,6 +327,20 @@ mod tests {
         assert_eq!(book.seen(hash("a"), at(3)).unwrap(), None);
         assert_eq!(book.join(hash("again"), hash("c"), "phone", |_| None, at(3)).unwrap(), None);
         assert!(!other.remove("apprentice-2").unwrap());
+    }
+
+    #[test]
+    fn programs_that_open_a_new_book_at_once_all_get_it() {
+        for _ in 0..10 {
+            let folder = tempfile::tempdir().unwrap();
+            let path = folder.path().join("door.sqlite");
+            std::thread::scope(|scope| {
+                let openers: Vec<_> = (0..4).map(|_| scope.spawn(|| KeyBook::open(&path).map(drop))).collect();
+                for opener in openers {
+                    opener.join().unwrap().unwrap();
+                }
+            });
+        }
     }
 
     #[cfg(unix)]

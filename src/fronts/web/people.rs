@@ -107,7 +107,8 @@ fn handed(code: &Code, invitation: &Invitation, origin: Option<&str>) -> Markup 
             @match (origin, picture) {
                 (Some(origin), Some(picture)) => {
                     (PreEscaped(picture.svg))
-                    p { "Let the phone's camera see it, or open " strong { (origin) "/door" } " there and type the code." }
+                    p { "Let the phone's camera see it, or type the code there at" }
+                    p.fingerprint { strong { (origin) "/door" } }
                 }
                 _ => p { "This page is for this machine alone. Start it with " code { "gudgeon serve --lan" }
                     ", and phones can come in by this code." },
@@ -183,7 +184,7 @@ fn form(everyone: &BTreeMap<String, Role>) -> Markup {
             datalist id="names" { @for name in everyone.keys() { option value=(name) {} } }
             label for="role" { "Role" }
             select id="role" name="role" {
-                option value="" { "as now; apprentice where new" }
+                option value="" { "unchanged, or apprentice" }
                 @for role in ROLES { option value=(role.to_string()) { (role.to_string()) } }
             }
             button.primary { "Make a code" }
@@ -200,7 +201,7 @@ fn devices_of(page: &Page, visitor: &Visitor, devices: &[&Device]) -> Markup {
                     strong { (device.name) }
                     @if device.number == visitor.device { " (this one)" }
                     br;
-                    span.quiet { "seen " (when(page, device.seen)) ", since " (when(page, device.joined)) }
+                    span.quiet { "seen " (when(page, device.seen)) br; "came in " (when(page, device.joined)) }
                 }
                 button name="device" value=(device.number) aria-label={ "Remove " (device.name) " of " (device.person) } {
                     "Remove"
