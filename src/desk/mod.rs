@@ -16,6 +16,8 @@ mod glance;
 mod held;
 mod help;
 mod holds;
+#[cfg(feature = "shop")]
+pub mod joining;
 mod judging;
 pub mod line;
 #[cfg(feature = "shop")]

@@ -16,6 +16,8 @@ mod instruments;
 #[cfg(feature = "shop")]
 mod jobs;
 #[cfg(feature = "shop")]
+mod keys;
+#[cfg(feature = "shop")]
 mod limits;
 #[cfg(feature = "shop")]
 mod open;
@@ -64,6 +66,7 @@ pub use pocket::Record;
 #[cfg(feature = "shop")]
 pub use {
     chain::{Chain, Fault},
+    keys::{Device, Invitation, KeyBook},
     outbox::{Aside, Notice, Offer, Outbox, Place},
     safekeeping::{Report, Restored, quietly, restore, verify},
     store::Record,

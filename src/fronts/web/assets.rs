@@ -22,11 +22,12 @@ impl Asset {
     }
 }
 
-/// One stylesheet, kept in parts: what every screen has, cards, forms, what wider screens change, and the phone alone.
+/// One stylesheet, kept in parts: what every screen has, cards, forms, people, what wider screens change, and the phone alone.
 const STYLES: &str = concat!(
     include_str!("assets/base.css"),
     include_str!("assets/card.css"),
     include_str!("assets/form.css"),
+    include_str!("assets/people.css"),
     include_str!("assets/wide.css"),
     include_str!("assets/offline.css")
 );
@@ -38,6 +39,9 @@ pub static SCRIPT: LazyLock<Asset> =
 /// Keeps the page working while the server cannot be reached, and shows what is held.
 pub static OFFLINE: LazyLock<Asset> =
     LazyLock::new(|| Asset::new("offline", "js", SCRIPT_MEDIA, include_bytes!("assets/offline.js")));
+/// For who comes in by a code in the address.
+pub static JOIN: LazyLock<Asset> =
+    LazyLock::new(|| Asset::new("join", "js", SCRIPT_MEDIA, include_bytes!("assets/join.js")));
 pub static MARK: LazyLock<Asset> =
     LazyLock::new(|| Asset::new("mark", "svg", "image/svg+xml", include_bytes!("assets/mark.svg")));
 
@@ -82,7 +86,7 @@ mod serving {
 
     pub async fn show(Path(name): Path<String>) -> Response {
         let wanted = format!("/assets/{name}");
-        let known = [Some(&*STYLE), Some(&*SCRIPT), Some(&*OFFLINE), Some(&*MARK), MODULE.as_ref()];
+        let known = [Some(&*STYLE), Some(&*SCRIPT), Some(&*OFFLINE), Some(&*JOIN), Some(&*MARK), MODULE.as_ref()];
         if let Some(asset) = known.into_iter().flatten().find(|asset| asset.address == wanted) {
             let headers = [(CONTENT_TYPE, asset.media), (CACHE_CONTROL, "public, max-age=31536000, immutable")];
             let mut response = (headers, asset.content).into_response();

@@ -1,11 +1,13 @@
 //! The phone page: a talk in a browser, with a form for every command.
 //!
-//! [`guard`] stands before everything, [`who`] knows the person, [`talk`] and [`forms`] take lines to the desk,
+//! [`serve`] takes connections, [`guard`] stands before everything, [`who`] knows the person, [`talk`] and [`forms`] take lines to the desk,
 //! [`paint`] shows what it said. Every page works without script; `assets/page.js` only saves a page load.
 
 mod asked;
 mod assets;
 mod carried;
+#[cfg(feature = "shop")]
+mod certificate;
 #[cfg(feature = "shop")]
 mod door;
 mod field;
@@ -15,18 +17,24 @@ mod frame;
 mod guard;
 mod kept;
 mod later;
+#[cfg(feature = "shop")]
+mod limits;
+#[cfg(feature = "shop")]
+mod network;
 mod paint;
+#[cfg(feature = "shop")]
+mod people;
 #[cfg(not(feature = "shop"))]
 pub mod pocket;
 mod sent;
+#[cfg(feature = "shop")]
+mod serve;
 mod sheet;
 mod suggest;
 mod talk;
 #[cfg_attr(not(feature = "shop"), path = "pocket/who.rs")]
 mod who;
 
-#[cfg(feature = "shop")]
-use std::net::SocketAddr;
 use std::sync::Arc;
 
 use axum::Router;
@@ -36,6 +44,7 @@ use {
     crate::config::Config,
     anyhow::Context as _,
     axum::{extract::DefaultBodyLimit, middleware},
+    jiff::Timestamp,
     tower_http::catch_panic::CatchPanicLayer,
 };
 
@@ -50,7 +59,10 @@ pub(crate) struct Page {
     door: who::Door,
     kept: kept::Kept,
     #[cfg(feature = "shop")]
-    listen: SocketAddr,
+    hosts: network::Hosts,
+    /// What is shown over the network; none on loopback.
+    #[cfg(feature = "shop")]
+    papers: Option<Arc<certificate::Papers>>,
 }
 
 type Shared = Arc<Page>;
@@ -63,7 +75,7 @@ impl Page {
 
     /// A person at this front, as the desk knows them.
     fn asker(&self, person: &str) -> Asker {
-        Asker::new(person, Front::Page)
+        Asker { role: self.door.role(person), ..Asker::new(person, Front::Page) }
     }
 }
 
@@ -103,15 +115,24 @@ fn screens() -> Router<Shared> {
         .method_not_allowed_fallback(frame::not_that_way)
 }
 
-/// The whole page as a service. Its Host check goes by `config.page.listen`; its signing key lies in `config.data`.
+/// The whole page as a service. Its Host check goes by `config.page`; its key book lies in `config.data`.
 #[cfg(feature = "shop")]
 pub fn router(desk: Arc<Desk>, config: &Config) -> anyhow::Result<Router> {
-    let door = who::Door::open(config)?;
-    let page = Arc::new(Page { desk, door, kept: kept::Kept::default(), listen: config.page.listen });
+    with_papers(desk, config, None)
+}
+
+#[cfg(feature = "shop")]
+fn with_papers(desk: Arc<Desk>, config: &Config, papers: Option<Arc<certificate::Papers>>) -> anyhow::Result<Router> {
+    let (door, hosts) = (who::Door::open(config)?, network::Hosts::of(config));
+    let page = Arc::new(Page { desk, door, kept: kept::Kept::default(), hosts, papers });
     Ok(screens()
         .route("/kept/{id}", get(kept::show))
         .route("/door", get(door::show).post(door::enter))
         .route("/leave", post(door::leave))
+        .route("/certificate", get(door::certificate))
+        .route("/people", get(people::show))
+        .route("/people/invite", post(people::invite))
+        .route("/people/remove", post(people::remove))
         .route("/assets/{name}", get(assets::show))
         .route("/worker.js", get(assets::worker))
         .route("/manifest.webmanifest", get(assets::manifest))
@@ -124,7 +145,19 @@ pub fn router(desk: Arc<Desk>, config: &Config) -> anyhow::Result<Router> {
 }
 
 #[cfg(feature = "shop")]
-/// Serves the page until `shutdown` is done.
+/// Where the page is, a line for each address.
+pub fn addresses(config: &Config) -> Vec<String> {
+    if config.beyond_this_machine() { network::origins(config) } else { vec![format!("http://{}", config.page.listen)] }
+}
+
+#[cfg(feature = "shop")]
+/// The SHA-256 fingerprint of the certificate that the page shows over the network, which is made where there is none.
+pub fn fingerprint(config: &Config) -> anyhow::Result<String> {
+    Ok(certificate::Papers::open(config, Timestamp::now())?.fingerprint())
+}
+
+#[cfg(feature = "shop")]
+/// Serves the page until `shutdown` is done; beyond this machine over TLS, or not at all.
 pub async fn serve(
     listener: tokio::net::TcpListener,
     desk: Arc<Desk>,
@@ -134,6 +167,11 @@ pub async fn serve(
     let mut config = config.clone();
     config.page.listen = listener.local_addr().context("the listener has no address")?;
     config.check()?;
-    let router = router(desk, &config)?;
-    axum::serve(listener, router).with_graceful_shutdown(shutdown).await.context("the phone page stopped")
+    let papers = match config.beyond_this_machine() {
+        true => Some(Arc::new(certificate::Papers::open(&config, Timestamp::now())?)),
+        false => None,
+    };
+    let router = with_papers(desk, &config, papers.clone())?;
+    serve::Server::new(router, papers, config)?.run(listener, shutdown).await;
+    Ok(())
 }

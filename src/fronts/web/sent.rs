@@ -4,7 +4,7 @@ use axum::Form;
 use axum::extract::rejection::FormRejection;
 use axum::extract::{FromRequest, FromRequestParts, Query, Request};
 use axum::http::request::Parts;
-use axum::http::{HeaderMap, Method, StatusCode};
+use axum::http::{Method, StatusCode};
 use axum::response::Response;
 #[cfg(feature = "shop")]
 use axum::response::{IntoResponse, Redirect};
@@ -76,6 +76,8 @@ impl FromRequestParts<Shared> for Asked {
 /// Someone who is signed in.
 pub struct Visitor {
     pub name: String,
+    /// The number of the device they are at.
+    pub device: i64,
     /// The script asks: only the new card is wanted.
     pub card_only: bool,
     /// When the request was made.
@@ -94,9 +96,11 @@ impl FromRequestParts<Shared> for Visitor {
     async fn from_request_parts(parts: &mut Parts, page: &Shared) -> Result<Self, Response> {
         let card_only = parts.headers.contains_key(CARD_ONLY);
         let at = parts.extensions.get::<At>().map_or_else(Timestamp::now, |at| at.0);
-        if let Some(name) = page.door.who(&parts.headers, at) {
-            return match later::held(&parts.headers, name, at) {
-                Ok(held) => Ok(Self { name: name.to_owned(), card_only, at, held }),
+        if let Some(device) = page.door.who(&parts.headers, at) {
+            #[cfg(feature = "shop")]
+            page.door.device_may(device.number, at).map_err(super::guard::too_many)?;
+            return match later::held(&parts.headers, &device.person, at) {
+                Ok(held) => Ok(Self { name: device.person, device: device.number, card_only, at, held }),
                 Err(Untaken::Unread) => {
                     let why = "It says wrongly that a phone held it. Nothing was posted.";
                     Err(frame::notice(StatusCode::BAD_REQUEST, "This request was not taken", why))
@@ -125,9 +129,4 @@ fn to_the_door(_parts: &Parts) -> Response {
 fn to_the_door(parts: &Parts) -> Response {
     let back = parts.uri.path_and_query().map_or("/", |path| path.as_str());
     Redirect::to(&super::door::address(back)).into_response()
-}
-
-/// True when the page was reached over TLS, as its origin says.
-pub fn over_tls(headers: &HeaderMap) -> bool {
-    headers.get("origin").is_some_and(|origin| origin.as_bytes().starts_with(b"https://"))
 }

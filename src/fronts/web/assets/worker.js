@@ -163,7 +163,8 @@ const send = async (item) => {
   }
   // Someone else has to sign in for this one.
   if (answer.status === 401) return "left";
-  if (answer.status >= 500) return "stop";
+  // Too much at once, or too slow: later.
+  if (answer.status >= 500 || answer.status === 429 || answer.status === 408) return "stop";
   const why = await answer.text();
   await QUEUE.change({ ...item, state: answer.status === 409 ? "asks" : "refused", why });
   return "asked";

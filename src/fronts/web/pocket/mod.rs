@@ -72,7 +72,7 @@ pub fn answer(asked: Asked, carried: Carried, pages: Pages) -> anyhow::Result<(T
         ..Settings::default()
     };
     let desk = Desk::in_pocket(settings, pages, carried.record);
-    let page = std::sync::Arc::new(Page::in_pocket(desk, who::Door::of(carried.person)));
+    let page = std::sync::Arc::new(Page::in_pocket(desk, who::Door::of(carried.person, carried.role)));
     for held in asked.held {
         let at = held.at;
         run(&page, held)?;
