@@ -163,7 +163,14 @@ impl Record {
     }
 
     pub fn reading(&self, id: ReadingId) -> Result<Entry, RecordError> {
-        self.state().entries().into_iter().find(|entry| entry.reading.id == id).ok_or(RecordError::OutOfReach)
+        let state = self.state();
+        let found = state.entries().into_iter().find(|entry| entry.reading.id == id);
+        // Up to the last event that the phone knows there may be others, on jobs that are closed.
+        let missing = match id.0 > state.head {
+            true => RecordError::NotFound { what: "reading", id: id.0 },
+            false => RecordError::OutOfReach,
+        };
+        found.ok_or(missing)
     }
 
     pub fn readings(&self, job: JobId) -> Result<Vec<Entry>, RecordError> {
