@@ -420,9 +420,8 @@ fn tell_network(config: &Config) -> anyhow::Result<()> {
     let addresses = web::addresses(config);
     let address = addresses.first().map(String::as_str);
     if address.is_none() {
-        println!(
-            "This machine has no address in a network of the shop's own yet; phones find the page once it has one."
-        );
+        println!("https://localhost:{}/", config.page.listen.port());
+        println!("Only this machine finds it: it has no address in a network of the shop's own yet.");
     }
     println!(
         "The certificate's SHA-256 fingerprint, to compare with what the phone shows:\n{}",
