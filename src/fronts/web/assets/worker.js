@@ -269,7 +269,8 @@ self.addEventListener("fetch", (event) => {
     const at = Date.now();
     const form = request.method === "POST" ? await request.clone().text() : "";
     try {
-      if (isDown()) throw new NoAnswer("down");
+      // Who opens a page may have come back into reach; what a page asks by itself waits.
+      if (isDown() && request.mode !== "navigate") throw new NoAnswer("down");
       // What was held goes first.
       if (request.method === "POST" && (await waiting())) await flush();
       const told = await ask(request);
