@@ -177,7 +177,7 @@ pub fn prepare(
         instrument,
         gauge,
         note: beside.note.map(str::to_owned),
-        taken: context.asker.held.as_ref().map(|held| held.taken.clone()),
+        taken: context.asker.held.as_ref().map(|held| Box::new(held.taken.clone())),
         photo: None,
         measures: findings.iter().map(kept).collect(),
         verdict,

@@ -168,7 +168,7 @@ pub struct Measured {
     pub note: Option<String>,
     /// When a phone took it that posted it later; none for one that was posted as it was taken.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub taken: Option<Taken>,
+    pub taken: Option<Box<Taken>>,
     /// Where its photo is kept.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub photo: Option<String>,

@@ -115,7 +115,7 @@ pub struct Reading {
     pub by: String,
     pub when: Timestamp,
     /// When it was taken, where a phone held it until then.
-    pub taken: Option<Taken>,
+    pub taken: Option<Box<Taken>>,
     pub review: Option<Review>,
     /// The number of the reading it took the place of.
     pub amends: Option<i64>,

@@ -86,7 +86,7 @@ fn facts(entry: &Entry, job: &str, lead: System) -> Vec<(&'static str, String)> 
         ("Review", said),
     ];
     let more = [
-        ("Taken", measured.taken.as_ref().map(taken)),
+        ("Taken", measured.taken.as_deref().map(taken)),
         ("Part at", warm),
         ("Takes the place of", amends),
         ("Note", measured.note.clone()),
