@@ -121,7 +121,7 @@ impl Desk {
         let library = self.shelf.current();
         let job: Option<Job> = match job {
             Some(number) => number.parse().ok().and_then(|id| self.record.job(id).ok()),
-            None => self.record.current(&asker.person, &asker.channel).ok().flatten(),
+            None => self.current(asker).ok().flatten(),
         };
         let engine = library.engine(engine.or(job.as_ref().map(|j| j.engine.as_str()))?)?;
         let taken: Vec<String> = job
