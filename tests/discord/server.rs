@@ -9,8 +9,9 @@ use tokio::net::TcpListener;
 use tokio::runtime::Runtime;
 
 use super::contract::{self, Count};
-use super::events;
 use super::gateway::{self, Session};
+pub use super::places::Posted;
+use super::places::Places;
 use super::rest::{self, Call};
 use super::secure::Secure;
 use super::world::World;
@@ -28,19 +29,11 @@ pub struct Server {
     _runtime: Runtime,
 }
 
-/// A message in a channel.
-#[derive(Debug, Clone)]
-pub struct Posted {
-    pub channel: String,
-    pub body: Value,
-}
-
 /// What both sides of the server know.
 pub struct Shared {
     calls: Mutex<Vec<Call>>,
     commands: Mutex<Vec<Value>>,
-    /// What stands in the channels, in order, as it was sent.
-    posted: Mutex<Vec<Posted>>,
+    places: Mutex<Places>,
     session: Mutex<Session>,
     world: Mutex<World>,
     judged: Mutex<(Count, Vec<String>)>,
@@ -63,26 +56,12 @@ impl Shared {
         self.session.lock().unwrap()
     }
 
-    pub fn posted(&self) -> Vec<Posted> {
-        self.posted.lock().unwrap().clone()
+    pub fn places(&self) -> MutexGuard<'_, Places> {
+        self.places.lock().unwrap()
     }
 
-    /// Takes a message, and gives it back as the platform keeps it. One whose nonce was used before, where that is to be
-    /// looked at, is the one from then.
-    pub fn post(&self, channel: &str, body: &Value) -> Value {
-        let mut posted = self.posted.lock().unwrap();
-        let enforced = body["enforce_nonce"] == true && !body["nonce"].is_null();
-        let same = |other: &Posted| enforced && other.channel == channel && other.body["nonce"] == body["nonce"];
-        let at = posted.iter().position(same).unwrap_or_else(|| {
-            posted.push(Posted { channel: channel.to_owned(), body: body.clone() });
-            posted.len() - 1
-        });
-        let mut message = events::message();
-        message["id"] = (8_000 + at).to_string().into();
-        message["channel_id"] = channel.into();
-        message["content"] = posted[at].body["content"].clone();
-        message["nonce"] = body["nonce"].clone();
-        message
+    pub fn posted(&self) -> Vec<Posted> {
+        self.places().posted()
     }
 
     pub fn world(&self) -> MutexGuard<'_, World> {
@@ -126,7 +105,7 @@ impl Server {
             let shared = Arc::new(Shared {
                 calls: Mutex::default(),
                 commands: Mutex::default(),
-                posted: Mutex::default(),
+                places: Mutex::default(),
                 session: Mutex::default(),
                 world: Mutex::default(),
                 judged: Mutex::default(),

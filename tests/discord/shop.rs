@@ -1,6 +1,7 @@
 //! A shop with the chat front open against the server, and what a member does there.
 
 use std::sync::{Arc, LazyLock};
+use std::time::Duration;
 
 use gudgeon::desk::Desk;
 use gudgeon::fronts::discord::{Running, Settings, State, Token, start};
@@ -129,6 +130,12 @@ impl Shop {
         });
         Call { body: json!({"type": 4, "data": late.body}), ..late }
     }
+}
+
+/// What happened before the front first looked at the record is not told: wait for that.
+pub fn looked(shop: &Shop) {
+    shop.wait_for("the front", |state| *state == State::Up);
+    std::thread::sleep(Duration::from_millis(1_500));
 }
 
 /// All that an answer shows, in one text.

@@ -18,6 +18,9 @@ fn faults(kind: Kind, body: Value) -> String {
         Kind::Edit => ("PATCH", "/webhooks/300/answer/messages/@original"),
         Kind::FollowUp => ("POST", "/webhooks/300/answer"),
         Kind::Message => ("POST", "/channels/700/messages"),
+        Kind::CardEdit => ("PATCH", "/channels/700/messages/800"),
+        Kind::Thread => ("POST", "/channels/700/threads"),
+        Kind::ThreadEdit => ("PATCH", "/channels/900"),
         _ => ("POST", "/interactions/1/answer/callback"),
     };
     faults_with(method, path, body, &[])
@@ -44,7 +47,7 @@ fn row(parts: &[Value]) -> Value {
 
 #[test]
 fn what_is_right_is_passed() {
-    for kind in [Kind::Message, Kind::Edit, Kind::FollowUp] {
+    for kind in [Kind::Message, Kind::Edit, Kind::FollowUp, Kind::CardEdit] {
         assert_eq!(faults(kind, message()), "", "{kind:?}");
     }
     let rich = with("components", json!([row(&[button("a"), button("b")])]));
@@ -64,7 +67,7 @@ fn a_message_that_the_platform_refuses_is_refused() {
         ("empty message", with("content", json!(" "))),
         ("may ping", json!({"content": "hello"})),
         ("could ping", with("allowed_mentions", json!({"parse": ["everyone"]}))),
-        ("could be pinged", with("allowed_mentions", json!({"parse": [], "users": ["601"]}))),
+        ("could be pinged and", with("allowed_mentions", json!({"parse": [], "users": ["601"]}))),
         ("is not named", with("allowed_mentions", json!({"parse": [], "roles": ["11"]}))),
         ("/embeds", with("embeds", json!([{"title": long(257)}]))),
         ("/embeds", with("embeds", (0..11).map(|_| json!({"title": "a"})).collect())),
@@ -106,14 +109,18 @@ fn an_answer_that_the_platform_refuses_is_refused() {
         (Kind::Form, "is there twice", form("Ring gap", json!([input("a"), input("a")]))),
         (Kind::Form, "0 rows", form("Ring gap", json!([]))),
         (Kind::Wait, "CreateMessage", json!({"type": 5, "data": {}, "colour": 1})),
+        (Kind::Thread, "not for everyone", json!({"name": "Job 1"})),
+        (Kind::Thread, "name", json!({"name": "x".repeat(101), "type": 11})),
+        (Kind::ThreadEdit, "UpdateThread", json!({"archived": "yes"})),
+        (Kind::CardEdit, "over 2 000", with("content", json!("x".repeat(2_001)))),
     ];
     for (kind, why, body) in cases {
         let said = faults(kind, body.clone());
         assert!(said.contains(why), "“{why}” was expected of {body}, and this was said: {said}");
     }
     assert!(faults(Kind::Message, message()).is_empty());
-    let unknown = faults_with("POST", "/channels/700/pins", json!({}), &[]);
-    assert!(unknown.contains("no schema is known for POST /channels/700/pins"), "{unknown}");
+    let unknown = faults_with("POST", "/channels/700/typing", json!({}), &[]);
+    assert!(unknown.contains("no schema is known for POST /channels/700/typing"), "{unknown}");
 }
 
 #[test]
