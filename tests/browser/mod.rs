@@ -2,7 +2,7 @@
 
 mod look;
 mod prints;
-mod rig;
+pub mod rig;
 mod sums;
 mod talk;
 mod walk;

@@ -161,6 +161,20 @@ pub fn on_screen(test: impl AsyncFnOnce(&Screen)) {
     });
 }
 
+/// A page of its own as a picture of that width, as high as it is.
+pub fn picture(page: &str, width: u32) -> Vec<u8> {
+    let mut picture = Vec::new();
+    let place = tempfile::Builder::new().suffix(".html").tempfile().unwrap();
+    std::fs::write(place.path(), page).unwrap();
+    on_screen(async |screen| {
+        screen.open(&format!("file://{}", place.path().display())).await;
+        let height = screen.eval("return Math.ceil(document.body.getBoundingClientRect().height)").await;
+        screen.size(width, u32::try_from(height.as_u64().unwrap()).unwrap()).await;
+        picture = screen.client.screenshot().await.unwrap();
+    });
+    picture
+}
+
 impl Screen {
     /// Sends a DevTools command through the driver.
     async fn devtools(&self, command: &str, parameters: Value) -> Value {

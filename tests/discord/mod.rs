@@ -5,7 +5,10 @@
 mod answers;
 mod contract;
 mod digest;
+mod drawing;
+mod evening;
 mod events;
+mod everything;
 mod faults;
 mod gateway;
 mod limiter;
