@@ -16,7 +16,7 @@ use super::drawing::{Piece, page, words};
 use super::events::{self, CHANNEL, Person, text};
 use super::rest::Call;
 use super::server::Server;
-use super::shop::{Shop, buttons, looked, private};
+use super::shop::{Shop, buttons_of, looked, private};
 use crate::browser::rig;
 
 const TECH: Person = Person { name: "tech-1", roles: &["12"] };
@@ -102,8 +102,7 @@ impl Evening {
 }
 
 fn button(of: &Value, label: &str) -> String {
-    let call = Call { method: String::new(), path: String::new(), body: json!({ "data": of }), files: Vec::new() };
-    let all = buttons(&call);
+    let all = buttons_of(of);
     all.iter().find(|(shown, _)| shown.starts_with(label)).unwrap_or_else(|| panic!("no {label}: {all:?}")).1.clone()
 }
 
@@ -133,11 +132,11 @@ fn evening() -> Vec<(&'static str, Vec<Piece>)> {
     ];
     let first = evening.says(TECH, "log", readings);
     let post = button(&first.body["data"], "Post Main journal 2");
-    let second = evening.fills(TECH, ("presses “Post Main journal 2 …”", &post), &["2.4497", "2.4497"]);
+    let second = evening.fills(TECH, ("presses “Post Main journal 2 …”", &post), &["2.4497 2.4497", "2.4497 2.4496"]);
 
     evening.picture("3-out");
     let post = button(&second.body["data"], "Post Main journal 3");
-    evening.fills(TECH, ("presses “Post Main journal 3 …”", &post), &["2.4488", "2.4489"]);
+    evening.fills(TECH, ("presses “Post Main journal 3 …”", &post), &["2.4488 2.4489", "2.4488 2.4489"]);
     let out = evening.hears(&thread);
 
     evening.picture("4-returned");
@@ -145,7 +144,7 @@ fn evening() -> Vec<(&'static str, Vec<Piece>)> {
     let back = evening.hears(&thread);
 
     evening.picture("5-accepted");
-    evening.fills(TECH, ("presses “Amend it …”", &button(&back, "Amend it")), &["2.4496", "2.4496", "measured cold"]);
+    evening.fills(TECH, ("presses “Amend it …”", &button(&back, "Amend it")), &["2.4496 2.4496", "2.4496 2.4495", "measured cold"]);
     evening.says(LEAD, "review accept", vec![text("stage", "crank")]);
 
     evening.picture("6-digest");

@@ -11,6 +11,7 @@ mod events;
 mod everything;
 mod faults;
 mod gateway;
+mod judging;
 mod limiter;
 mod notices;
 mod places;

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
+use std::time::Instant;
 
 use axum::Router;
 use axum::body::Bytes;
@@ -21,6 +22,7 @@ pub struct Call {
     pub path: String,
     pub body: Value,
     pub files: Vec<Upload>,
+    pub when: Instant,
 }
 
 /// A file of a multipart request.
@@ -44,7 +46,7 @@ async fn answer(
     let path = uri.path().trim_start_matches("/api/v10").to_owned();
     let (json, files) = read(&headers, &body);
     let has_files = !files.is_empty();
-    let call = Call { method: method.to_string(), path: path.clone(), body: json.clone(), files };
+    let call = Call { method: method.to_string(), path: path.clone(), body: json.clone(), files, when: Instant::now() };
     shared.judge(&call);
     shared.calls().push(call);
     shared.changed();

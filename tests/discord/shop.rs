@@ -155,9 +155,14 @@ pub fn private(call: &Call) -> bool {
     call.body["data"]["flags"].as_u64().unwrap_or(0) & 64 != 0
 }
 
-/// Label and custom id of every button.
+/// Label and custom id of every button of an answer.
 pub fn buttons(call: &Call) -> Vec<(String, String)> {
-    let rows = call.body["data"]["components"].as_array().cloned().unwrap_or_default();
+    buttons_of(&call.body["data"])
+}
+
+/// The same of a message.
+pub fn buttons_of(message: &Value) -> Vec<(String, String)> {
+    let rows = message["components"].as_array().cloned().unwrap_or_default();
     let pressed = rows.iter().flat_map(|row| row["components"].as_array().cloned().unwrap_or_default());
     pressed
         .filter(|component| component["type"] == 2)

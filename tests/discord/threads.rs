@@ -172,6 +172,11 @@ fn a_card_is_edited_in_place_and_not_at_every_reading() {
     }
     let painted = card(&shop, |card| says(card).contains("5 🟩W"));
     assert!(painted.edits.len() <= 2, "five readings, {} edits", painted.edits.len());
+    let calls = shop.server.shared.calls();
+    let edits: Vec<_> = calls.iter().filter(|call| call.method == "PATCH" && call.path.contains("/messages/")).collect();
+    let apart = edits.windows(2).map(|two| two[1].when - two[0].when);
+    assert!(apart.min().is_none_or(|least| least > Duration::from_secs(3)), "{edits:?}");
+    drop(calls);
     let cards = shop.server.shared.posted().iter().filter(|one| one.pinned).count();
     assert_eq!(cards, 1);
 }

@@ -1,8 +1,7 @@
 //! The judge of every request that the front sends: the platform's published schema, and by hand what that misses.
 //!
-//! `make` fetches and turns the schema, `schemas` reads it, `rules` are by hand, `own` shows that the judge can refuse.
+//! `make` fetches and turns the schema, `schemas` reads it, `rules` are by hand; `judging` beside this folder shows that the judge can refuse.
 
-mod own;
 mod rules;
 pub mod schemas;
 

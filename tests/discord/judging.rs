@@ -1,14 +1,16 @@
 //! The judge can refuse: what the platform is known to turn down is turned down here, for the right reason.
 
+use std::time::Instant;
+
 use serde_json::{Value, json};
 
-use super::super::rest::{Call, Upload};
-use super::super::shop::Shop;
-use super::{Kind, judge};
+use super::contract::{Kind, judge};
+use super::rest::{Call, Upload};
+use super::shop::Shop;
 
 fn faults_with(method: &str, path: &str, body: Value, files: &[&str]) -> String {
     let files = files.iter().map(|name| Upload { name: (*name).to_owned(), bytes: Vec::new() }).collect();
-    let call = Call { method: method.to_owned(), path: path.to_owned(), body, files };
+    let call = Call { method: method.to_owned(), path: path.to_owned(), body, files, when: Instant::now() };
     judge(&call).1.join("\n")
 }
 
@@ -159,6 +161,7 @@ fn a_body_that_is_at_fault_fails_the_test_that_sent_it() {
         path: "/channels/700/messages".to_owned(),
         body: json!({"content": "@everyone"}),
         files: Vec::new(),
+        when: Instant::now(),
     };
     sent.judge(&bad);
     let ended = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| drop(shop)));
