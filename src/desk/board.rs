@@ -3,7 +3,7 @@
 use jiff::Timestamp;
 
 use super::glance;
-use super::holds::StageHolds;
+use super::holds::{Hold, StageHolds};
 use super::progress::place_mark;
 use super::reply::Action;
 use super::trouble::Trouble;
@@ -55,8 +55,8 @@ pub struct Counts {
 pub struct StageLine {
     pub name: &'static str,
     pub mark: StageMark,
-    /// Its hold points that are open, in brief.
-    pub open: String,
+    /// Its hold points that are open, each in brief.
+    pub open: Vec<String>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -114,7 +114,11 @@ impl Context<'_> {
         let (reached, ahead): (Vec<&StageHolds>, Vec<_>) = holds.told().partition(|stage| stage.reached);
         board.stages = reached
             .into_iter()
-            .map(|stage| StageLine { name: stage.stage.title(), mark: glance::mark(stage), open: stage.in_brief() })
+            .map(|stage| StageLine {
+                name: stage.stage.title(),
+                mark: glance::mark(stage),
+                open: stage.unaccepted().map(Hold::brief).collect(),
+            })
             .collect();
         board.to_come = ahead.into_iter().map(|stage| stage.stage.title()).collect();
         let marked = |(place, entry): &(String, Option<&Entry>)| (place.clone(), place_mark(*entry));

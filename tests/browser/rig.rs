@@ -169,7 +169,8 @@ pub fn picture(page: &str, width: u32) -> Vec<u8> {
     on_screen(async |screen| {
         screen.open(&format!("file://{}", place.path().display())).await;
         let height = screen.eval("return Math.ceil(document.body.getBoundingClientRect().height)").await;
-        screen.size(width, u32::try_from(height.as_u64().unwrap()).unwrap()).await;
+        let metrics = json!({ "width": width, "height": height, "deviceScaleFactor": 1.25, "mobile": false });
+        screen.devtools("Emulation.setDeviceMetricsOverride", metrics).await;
         picture = screen.client.screenshot().await.unwrap();
     });
     picture

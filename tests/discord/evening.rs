@@ -144,8 +144,8 @@ fn evening() -> Vec<(&'static str, Vec<Piece>)> {
     let back = evening.hears(&thread);
 
     evening.picture("5-accepted");
-    evening.fills(TECH, ("presses “Amend it …”", &button(&back, "Amend it")), &["2.4496 2.4496", "2.4496 2.4495", "measured cold"]);
-    evening.says(LEAD, "review accept", vec![text("stage", "crank")]);
+    evening.fills(TECH, ("presses “Amend it …”", &button(&back, "Amend it")), &["2.4498 2.4497", "2.4497 2.4497", "measured cold"]);
+    evening.says(LEAD, "review accept", vec![text("check", "main-journal")]);
 
     evening.picture("6-digest");
     let card = evening.shop.server.wait("the card at the end", |shared| {

@@ -12,6 +12,9 @@ use crate::desk::board::CheckLine;
 use crate::drawing::Mark;
 use crate::drawing::stages::Mark as StageMark;
 
+/// So many open hold points of a stage are named.
+const HOLDS: usize = 3;
+
 /// The card for a board, with a nonce of its own.
 pub fn card(board: &Board, nonce: String, buttons: &Buttons) -> Note {
     let (rows, _) = rows::rows(&board.actions, &[], buttons);
@@ -46,7 +49,11 @@ fn text(board: &Board) -> String {
     }
     lines.push(String::new());
     for stage in &board.stages {
-        let open = if stage.open.is_empty() { String::new() } else { format!(": {}", escape(&stage.open)) };
+        let mut open: Vec<String> = stage.open.iter().take(HOLDS).map(|hold| escape(hold)).collect();
+        if stage.open.len() > HOLDS {
+            open.push(format!("{} more", stage.open.len() - HOLDS));
+        }
+        let open = if open.is_empty() { String::new() } else { format!(": {}", open.join(", ")) };
         lines.push(format!("{} **{}** {}{open}", square(stage.mark), stage.mark.letter(), stage.name));
     }
     if !board.to_come.is_empty() {
@@ -145,7 +152,7 @@ mod tests {
             next: "Next: Main journal 4, 2.4495 to 2.4500 in".to_owned(),
             actions: vec![Action::send("The job", "job show 1")],
             counts: Counts { posted: 12, wanted: 88, waiting: 1 },
-            stages: vec![StageLine { name: "Measure the block", mark: StageMark::Out, open: String::new() }],
+            stages: vec![StageLine { name: "Measure the block", mark: StageMark::Out, open: Vec::new() }],
             to_come: vec!["Balance"],
             checks: (0..checks).map(|n| CheckLine { name: format!("Check of a long name {n}"), places: places(n) }).collect(),
         }
