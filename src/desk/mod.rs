@@ -2,8 +2,8 @@
 //!
 //! In come an [`Asker`], a line and the time; out goes an [`Outcome`] that any front can paint.
 
-pub mod commands;
 pub mod board;
+pub mod commands;
 mod complete;
 mod context;
 mod digest;
@@ -53,8 +53,8 @@ pub use trouble::{Refusal, Trouble, clip};
 
 use crate::library::Shelf;
 use crate::quantity::System;
-use crate::record::{Job, JobFilter, JobId, Record, RecordError};
 pub use crate::record::Role;
+use crate::record::{Job, JobFilter, JobId, Record, RecordError};
 use tree::{Meant, Tree};
 
 /// Which door a line came in by.
@@ -94,7 +94,15 @@ pub struct Asker {
 
 impl Asker {
     pub fn new(person: impl Into<String>, front: Front) -> Self {
-        Self { person: person.into(), role: None, front, channel: front.word().to_owned(), bench: None, units: None, key: None }
+        Self {
+            person: person.into(),
+            role: None,
+            front,
+            channel: front.word().to_owned(),
+            bench: None,
+            units: None,
+            key: None,
+        }
     }
 }
 

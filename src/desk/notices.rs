@@ -141,12 +141,7 @@ fn went_out(context: &Context, event: &Event, posting: &Posting, to: Place) -> a
 }
 
 /// A return is told to the one who posted the reading where they did, if that was on the chat.
-fn returned(
-    context: &Context,
-    event: &Event,
-    reviewed: &Reviewed,
-    outbox: &Outbox,
-) -> anyhow::Result<Option<Notice>> {
+fn returned(context: &Context, event: &Event, reviewed: &Reviewed, outbox: &Outbox) -> anyhow::Result<Option<Notice>> {
     let record = &context.desk.record;
     let entry = record.reading(reviewed.reading)?;
     let by = &entry.reading.by;

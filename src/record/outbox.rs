@@ -64,8 +64,7 @@ pub struct Aside {
 /// The open outbox.
 pub struct Outbox(Mutex<Connection>);
 
-const STEPS: &[M<'static>] = 
-    &[M::up(include_str!("outbox.sql")), M::up(include_str!("outbox_threads.sql"))];
+const STEPS: &[M<'static>] = &[M::up(include_str!("outbox.sql")), M::up(include_str!("outbox_threads.sql"))];
 const LAYOUT: Migrations<'static> = Migrations::from_slice(STEPS);
 
 const PATIENCE: Duration = Duration::from_secs(5);
@@ -123,12 +122,7 @@ impl Outbox {
     }
 
     /// Begins at a record that was not looked at before: these are its jobs, and those of them that are to have a thread.
-    pub fn start_anew(
-        &self,
-        jobs: &[(JobId, Hash)],
-        wanted: &[Wanted],
-        mark: (i64, Hash),
-    ) -> Result<(), RecordError> {
+    pub fn start_anew(&self, jobs: &[(JobId, Hash)], wanted: &[Wanted], mark: (i64, Hash)) -> Result<(), RecordError> {
         let mut conn = self.conn();
         let tx = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
         threads::keep_only(&tx, jobs)?;
@@ -194,15 +188,8 @@ fn put(conn: &Connection, notice: &Notice) -> Result<(), RecordError> {
     };
     let offers =
         serde_json::to_string(&notice.offers).map_err(|error| RecordError::Other { detail: error.to_string() })?;
-    conn.prepare_cached(&format!("INSERT OR IGNORE INTO notice ({COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?)"))?.execute((
-        &notice.key,
-        place,
-        &notice.title,
-        &notice.text,
-        notice.call,
-        offers,
-        &notice.member,
-    ))?;
+    conn.prepare_cached(&format!("INSERT OR IGNORE INTO notice ({COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?)"))?
+        .execute((&notice.key, place, &notice.title, &notice.text, notice.call, offers, &notice.member))?;
     Ok(())
 }
 

@@ -45,8 +45,7 @@ pub fn run(effort: Effort, sheet: &mut Sheet) -> Result<()> {
     runtime.spawn(async move {
         let http = HttpBuilder::new(TOKEN).proxy(api).ratelimiter_disabled(true).build();
         let gateway = http.get_gateway().await?.url;
-        let mut client =
-            ClientBuilder::new_with_http(http, GatewayIntents::GUILDS).event_handler(Bare).await?;
+        let mut client = ClientBuilder::new_with_http(http, GatewayIntents::GUILDS).event_handler(Bare).await?;
         *client.ws_url.lock().await = gateway;
         client.start().await
     });
@@ -70,7 +69,9 @@ pub fn run(effort: Effort, sheet: &mut Sheet) -> Result<()> {
             sheet.fail(format!("a list while typing takes {:.0} ms at p99", lists.at(0.99) * 1e3));
         }
     }
-    sheet.note("chat: from the event sent to the answer received, over loopback, both on the same client with one worker.");
+    sheet.note(
+        "chat: from the event sent to the answer received, over loopback, both on the same client with one worker.",
+    );
     front.stop();
     runtime.shutdown_background();
     Ok(())

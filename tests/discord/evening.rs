@@ -140,11 +140,19 @@ fn evening() -> Vec<(&'static str, Vec<Piece>)> {
     let out = evening.hears(&thread);
 
     evening.picture("4-returned");
-    evening.fills(LEAD, ("presses “Return it …”", &button(&out, "Return it")), &["let it cool to the bench and measure again"]);
+    evening.fills(
+        LEAD,
+        ("presses “Return it …”", &button(&out, "Return it")),
+        &["let it cool to the bench and measure again"],
+    );
     let back = evening.hears(&thread);
 
     evening.picture("5-accepted");
-    evening.fills(TECH, ("presses “Amend it …”", &button(&back, "Amend it")), &["2.4498 2.4497", "2.4497 2.4497", "measured cold"]);
+    evening.fills(
+        TECH,
+        ("presses “Amend it …”", &button(&back, "Amend it")),
+        &["2.4498 2.4497", "2.4497 2.4497", "measured cold"],
+    );
     evening.says(LEAD, "review accept", vec![text("check", "main-journal")]);
 
     evening.picture("6-digest");
@@ -178,8 +186,7 @@ fn undated(page: &str) -> String {
 
 #[test]
 fn the_evening_goes_as_the_pictures_show_it() {
-    let pages: Vec<(&str, String)> =
-        evening().iter().map(|(name, pieces)| (*name, undated(&page(pieces)))).collect();
+    let pages: Vec<(&str, String)> = evening().iter().map(|(name, pieces)| (*name, undated(&page(pieces)))).collect();
     let text: String = pages.iter().map(|(name, page)| format!("== {name}\n{}\n", words(page))).collect();
     let place = folder().join("evening.txt");
     snapbox::Assert::new()

@@ -58,7 +58,11 @@ fn what_is_offered_while_typing_is_best_first() {
     let first = |found: Vec<(String, String)>| found.into_iter().next().map(|(value, _)| value);
     // By the start of a word, by a fragment, by another word for it.
     for (typed, value) in [("skerry", "skerry-v8"), ("v8", "skerry-v8"), ("dunlin", "dunlin-six")] {
-        assert_eq!(first(shop.typing(TECH, "orient", vec![focused("engine", typed)])).as_deref(), Some(value), "{typed}");
+        assert_eq!(
+            first(shop.typing(TECH, "orient", vec![focused("engine", typed)])).as_deref(),
+            Some(value),
+            "{typed}"
+        );
     }
     let checks = shop.typing(TECH, "log", vec![focused("check", "end gap")]);
     assert_eq!(checks[0].0, "ring-gap", "{checks:?}");
@@ -76,7 +80,12 @@ fn what_is_offered_while_typing_is_best_first() {
     assert!(before[..lacking].iter().all(|(_, label)| !label.contains("posted")), "{before:?}");
     let full = before.last().unwrap().0.clone();
     let number = {
-        let log = vec![text("check", "main-journal"), text("position", &full), text("values", "2.4498in 2.4497in"), text("job", "1")];
+        let log = vec![
+            text("check", "main-journal"),
+            text("position", &full),
+            text("values", "2.4498in 2.4497in"),
+            text("job", "1"),
+        ];
         shop.slash(TECH, "log", log);
         shop.desk.fingerprint().unwrap().split(' ').next().unwrap().to_owned()
     };

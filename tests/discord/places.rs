@@ -127,7 +127,13 @@ impl Places {
     }
 
     /// The request that a path means, as far as it is about what stands here; none where it is about something else.
-    pub fn reply(&mut self, world: &World, method: &str, parts: &[&str], body: &Value) -> Option<Result<Value, Refused>> {
+    pub fn reply(
+        &mut self,
+        world: &World,
+        method: &str,
+        parts: &[&str],
+        body: &Value,
+    ) -> Option<Result<Value, Refused>> {
         Some(match (method, parts) {
             ("GET", ["channels", channel]) => self.channel(world, channel),
             ("GET", ["guilds", _, "threads", "active"]) => {

@@ -10,8 +10,8 @@ use tokio::runtime::Runtime;
 
 use super::contract::{self, Count};
 use super::gateway::{self, Session};
-pub use super::places::Posted;
 use super::places::Places;
+pub use super::places::Posted;
 use super::rest::{self, Call};
 use super::secure::Secure;
 use super::world::World;

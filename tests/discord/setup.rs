@@ -7,9 +7,7 @@ use gudgeon::fronts::discord::{Finding, Settings, Token, application, check, inv
 use super::events::GUILD;
 use super::server::Server;
 use super::shop::settings;
-use super::world::{
-    CREATE_PUBLIC_THREADS, PIN_MESSAGES, REVIEW, SEND_MESSAGES, SEND_MESSAGES_IN_THREADS, World,
-};
+use super::world::{CREATE_PUBLIC_THREADS, PIN_MESSAGES, REVIEW, SEND_MESSAGES, SEND_MESSAGES_IN_THREADS, World};
 
 /// What is found in that world with those settings; only what is wrong.
 fn wrong(world: impl FnOnce(&mut World), change: impl FnOnce(&mut Settings)) -> Vec<String> {

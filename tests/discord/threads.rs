@@ -105,7 +105,8 @@ fn inside_its_thread_no_line_needs_the_job_and_none_means_another() {
     let places = {
         let id = shop.server.new_id();
         let options = vec![text("check", "main-journal"), events::focused("position", "")];
-        shop.server.event("INTERACTION_CREATE", events::from_thread(&thread.id, events::typing(id, TECH, "log", options)));
+        shop.server
+            .event("INTERACTION_CREATE", events::from_thread(&thread.id, events::typing(id, TECH, "log", options)));
         shop.answer(id).body["data"]["choices"].clone()
     };
     let names: Vec<&str> = places.as_array().unwrap().iter().map(|one| one["name"].as_str().unwrap()).collect();
@@ -132,13 +133,19 @@ fn an_out_is_told_in_the_thread_and_calls_the_leads_once() {
     let shop = shop();
     let (thread, _) = opened(&shop);
     in_thread(&shop, &thread.id, TECH, "log", log("3", "2.4470in 2.4470in"));
-    let told = shop.server.wait("the out", |shared| {
-        shared.posted().into_iter().find(|one| says(one).contains("**Out: Main journal 3"))
-    });
+    let told = shop
+        .server
+        .wait("the out", |shared| shared.posted().into_iter().find(|one| says(one).contains("**Out: Main journal 3")));
     assert_eq!(told.channel, thread.id);
     assert!(says(&told).starts_with("<@&11> "), "{}", says(&told));
     let number = says(&told).split("Reading ").nth(1).unwrap().split(',').next().unwrap().to_owned();
-    said(&shop.desk, TECH.name, Role::Tech, (Front::Chat, &thread.id), &format!("amend {number} 2.4471in 2.4470in reason=\"read again\""));
+    said(
+        &shop.desk,
+        TECH.name,
+        Role::Tech,
+        (Front::Chat, &thread.id),
+        &format!("amend {number} 2.4471in 2.4470in reason=\"read again\""),
+    );
     let painted = card(&shop, |card| says(card).contains("3 🟥O"));
     assert!(says(&painted).contains("🟥 **O** "), "{}", says(&painted));
     std::thread::sleep(Duration::from_millis(2_500));
@@ -173,7 +180,8 @@ fn a_card_is_edited_in_place_and_not_at_every_reading() {
     let painted = card(&shop, |card| says(card).contains("5 🟩W"));
     assert!(painted.edits.len() <= 2, "five readings, {} edits", painted.edits.len());
     let calls = shop.server.shared.calls();
-    let edits: Vec<_> = calls.iter().filter(|call| call.method == "PATCH" && call.path.contains("/messages/")).collect();
+    let edits: Vec<_> =
+        calls.iter().filter(|call| call.method == "PATCH" && call.path.contains("/messages/")).collect();
     let apart = edits.windows(2).map(|two| two[1].when - two[0].when);
     assert!(apart.min().is_none_or(|least| least > Duration::from_secs(3)), "{edits:?}");
     drop(calls);
@@ -187,9 +195,9 @@ fn closing_paints_the_last_word_and_archives_the_thread() {
     let (thread, _) = opened(&shop);
     let closed = in_thread(&shop, &thread.id, LEAD, "job close", vec![text("job", "2"), text("reason", "handed on")]);
     assert!(!private(&closed), "{}", shown(&closed));
-    let away = shop.server.wait("an archived thread", |shared| {
-        shared.places().threads().into_iter().find(|thread| thread.archived)
-    });
+    let away = shop
+        .server
+        .wait("an archived thread", |shared| shared.places().threads().into_iter().find(|thread| thread.archived));
     assert_eq!(away.name, "Job #2, closed: workboat, starboard");
     assert!(says(&card(&shop, |_| true)).starts_with("**Job #2, closed: workboat"));
     let calls = shop.server.shared.calls().len();
@@ -210,9 +218,9 @@ fn what_was_deleted_by_hand_is_made_anew() {
     assert_eq!(second_card.channel, first.id);
     shop.server.shared.places().delete_thread(&first.id);
     said(&shop.desk, "tech-1", Role::Tech, PAGE, "log main-journal 3 2.4470in 2.4470in job=2");
-    let told = shop.server.wait("the out", |shared| {
-        shared.posted().into_iter().find(|one| says(one).contains("**Out: Main journal 3"))
-    });
+    let told = shop
+        .server
+        .wait("the out", |shared| shared.posted().into_iter().find(|one| says(one).contains("**Out: Main journal 3")));
     let second = thread(&shop, 1);
     assert!(second.id != first.id && told.channel == second.id, "{told:?}");
     card(&shop, |card| card.pinned && card.channel == second.id);
@@ -304,9 +312,8 @@ fn a_killed_front_finds_its_threads_again_and_doubles_none() {
     server.event("INTERACTION_CREATE", events::from_thread(&pinned.channel, logged));
     let answer = server.call("POST", &format!("/interactions/{id}/"));
     assert!(!private(&answer), "{}", shown(&answer));
-    server.wait("the card again", |shared| {
-        shared.posted().into_iter().find(|one| says(one).contains("2 🟩W")).map(drop)
-    });
+    server
+        .wait("the card again", |shared| shared.posted().into_iter().find(|one| says(one).contains("2 🟩W")).map(drop));
     process.kill();
     assert_eq!(server.shared.places().threads().len(), 1);
     assert_eq!(server.shared.posted().len(), 1, "one card");

@@ -149,7 +149,8 @@ impl World {
 
     /// Whether the bot has these rights where those channels take some away. A right that is lacking is so for good.
     pub fn may(&self, channels: &[&str], rights: u64) -> Result<(), Refused> {
-        let denied = self.denied.iter().filter(|(at, _)| channels.contains(at)).fold(0, |all, (_, rights)| all | rights);
+        let denied =
+            self.denied.iter().filter(|(at, _)| channels.contains(at)).fold(0, |all, (_, rights)| all | rights);
         let held = self.rights & !denied;
         match (held & VIEW_CHANNEL, held & rights == rights) {
             (0, _) => Err(NO_ACCESS),

@@ -154,7 +154,9 @@ mod tests {
             counts: Counts { posted: 12, wanted: 88, waiting: 1 },
             stages: vec![StageLine { name: "Measure the block", mark: StageMark::Out, open: Vec::new() }],
             to_come: vec!["Balance"],
-            checks: (0..checks).map(|n| CheckLine { name: format!("Check of a long name {n}"), places: places(n) }).collect(),
+            checks: (0..checks)
+                .map(|n| CheckLine { name: format!("Check of a long name {n}"), places: places(n) })
+                .collect(),
         }
     }
 

@@ -220,7 +220,8 @@ async fn role_rights(http: &Http, guild: GuildId) -> Result<HashMap<RoleId, Perm
         id: RoleId,
         permissions: String,
     }
-    let roles: Vec<Held> = limited(http.fire(Request::new(Route::GuildRoles { guild_id: guild }, LightMethod::Get))).await?;
+    let roles: Vec<Held> =
+        limited(http.fire(Request::new(Route::GuildRoles { guild_id: guild }, LightMethod::Get))).await?;
     let rights = |text: &str| Permissions::from_bits_retain(text.parse().unwrap_or_default());
     Ok(roles.iter().map(|role| (role.id, rights(&role.permissions))).collect())
 }

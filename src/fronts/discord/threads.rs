@@ -10,8 +10,8 @@ use std::time::{Duration, Instant};
 
 use jiff::Timestamp;
 use serenity::all::{
-    AutoArchiveDuration, Builder, Channel, ChannelId, ChannelType, CreateThread, EditThread, GuildChannel, GuildId, Http,
-    MessageId,
+    AutoArchiveDuration, Builder, Channel, ChannelId, ChannelType, CreateThread, EditThread, GuildChannel, GuildId,
+    Http, MessageId,
 };
 use tokio::time::timeout;
 
@@ -165,7 +165,9 @@ impl Threads {
             Ok(()) => return Ok(true),
             Err(Trouble::Passing(why)) => return Err(format!("the thread of job {job}: {why}")),
             Err(Trouble::Refused(why)) => {
-                tracing::error!("the thread of job {job} is left as it is: {why}; `gudgeon discord check` says what is missing");
+                tracing::error!(
+                    "the thread of job {job} is left as it is: {why}; `gudgeon discord check` says what is missing"
+                );
                 self.refused.insert(job);
             }
             Err(Trouble::ThreadIsGone) => {
@@ -276,7 +278,9 @@ async fn standing(
 
 /// Paints the card: the first time it is sent and pinned, then edited in place.
 async fn paint(room: &Arc<Room>, http: &Http, thread: &mut Thread, board: &Board) -> Result<(), Trouble> {
-    let Some(channel) = number(thread.channel.as_deref()).map(ChannelId::new) else { return Err(Trouble::ThreadIsGone) };
+    let Some(channel) = number(thread.channel.as_deref()).map(ChannelId::new) else {
+        return Err(Trouble::ThreadIsGone);
+    };
     // Under one nonce the platform takes one message: cut off between sending and keeping its number, it is not doubled.
     let nonce: String = thread.opened.to_hex().chars().take(16).collect();
     let card = card::card(board, format!("c{nonce}{}", thread.cards), &room.buttons);
@@ -310,7 +314,9 @@ async fn archive(http: &Http, thread: &Thread, board: &Board) -> Result<(), Trou
 
 /// The platform archives a thread in which nothing was said for a week.
 async fn wake(http: &Http, thread: &Thread) -> Result<(), Trouble> {
-    let Some(channel) = number(thread.channel.as_deref()).map(ChannelId::new) else { return Err(Trouble::ThreadIsGone) };
+    let Some(channel) = number(thread.channel.as_deref()).map(ChannelId::new) else {
+        return Err(Trouble::ThreadIsGone);
+    };
     asked(EditThread::new().archived(false).execute(http, channel)).await.map(drop)
 }
 

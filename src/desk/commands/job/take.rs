@@ -18,7 +18,8 @@ impl Take {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
         let job = context.named_job(Some(&self.job))?;
         if let Some(bench) = context.asker.bench.filter(|bench| *bench != job.id) {
-            let possible = format!("This thread is that of job {bench}. Go to the other job's thread, or name it in the line.");
+            let possible =
+                format!("This thread is that of job {bench}. Go to the other job's thread, or name it in the line.");
             return Err(Refusal::new("job", &self.job.0, possible).into());
         }
         context.desk.record.set_current(&context.actor(), job.id)?;
