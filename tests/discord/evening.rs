@@ -137,9 +137,9 @@ fn evening() -> Vec<(&'static str, Vec<Piece>)> {
     evening.picture("3-out");
     let post = button(&second.body["data"], "Post Main journal 3");
     evening.fills(TECH, ("presses “Post Main journal 3 …”", &post), &["2.4488 2.4489", "2.4488 2.4489"]);
-    let out = evening.hears(&thread);
 
     evening.picture("4-returned");
+    let out = evening.hears(&thread);
     evening.fills(
         LEAD,
         ("presses “Return it …”", &button(&out, "Return it")),
