@@ -21,7 +21,7 @@ pub fn page(pieces: &[Piece]) -> String {
     let body = html! {
         (PreEscaped("<!doctype html>"))
         html lang="en" {
-            head { meta charset="utf-8"; style { (PreEscaped(STYLE)) } }
+            head { meta charset="utf-8"; meta name="viewport" content="width=device-width"; style { (PreEscaped(STYLE)) } }
             body { @for piece in pieces { (draw(piece)) } }
         }
     };
