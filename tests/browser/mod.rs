@@ -1,5 +1,6 @@
 //! The phone page: in a real Chromium at phone size, and by hand-written requests. Pictures land in `shots/`.
 
+mod join;
 mod look;
 mod prints;
 pub mod rig;
@@ -7,4 +8,4 @@ mod sums;
 mod talk;
 mod walk;
 mod wall;
-mod wire;
+pub mod wire;
