@@ -266,6 +266,17 @@ fn without_the_right_for_threads_an_out_is_told_to_the_leads_where_they_look() {
 }
 
 #[test]
+fn without_that_right_and_a_place_for_the_leads_it_is_told_where_the_job_was_opened() {
+    let shop = Shop::alone(|_| {});
+    looked(&shop);
+    shop.server.shared.world().rights &= !CREATE_PUBLIC_THREADS;
+    shop.slash(TECH, "job open", vec![text("engine", "skerry-v8"), text("title", "workboat")]);
+    said(&shop.desk, "tech-1", Role::Tech, PAGE, "log main-journal 3 2.4470in 2.4470in job=2");
+    let told = shop.server.wait("the out", |shared| shared.posted().into_iter().next());
+    assert_eq!(told.channel, CHANNEL);
+}
+
+#[test]
 fn a_card_that_may_not_be_pinned_stands_all_the_same() {
     let shop = shop();
     shop.server.shared.world().rights &= !PIN_MESSAGES;

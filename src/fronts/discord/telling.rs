@@ -18,7 +18,7 @@ use super::paint::{self, Note};
 use super::room::Room;
 use super::running::State;
 use super::threads::{NO_CHANNEL, Threads};
-use super::{checkup, post};
+use super::{checkup, post, threads};
 use crate::desk::notices::{Notice, Place, Places};
 
 /// How often the record is looked at for what came by another front.
@@ -168,17 +168,18 @@ pub async fn blocking<T: Send + 'static, E: Into<anyhow::Error> + Send + 'static
 }
 
 /// Says one notice; an error is one that may pass.
-async fn say(room: &Arc<Room>, http: &Http, threads: &mut Threads, notice: Notice) -> Result<Fate, String> {
+async fn say(room: &Arc<Room>, http: &Http, known: &mut Threads, notice: Notice) -> Result<Fate, String> {
     let guild = server(room);
     let thread = match notice.to {
-        Place::Job(job) => threads.channel(room, http, job).await?,
+        Place::Job(job) => known.channel(room, http, job).await?,
         _ => None,
     };
     let channel = match &notice.to {
         Place::Channel(number) => number.parse().ok().map(ChannelId::new),
         Place::Digest => named_channel(http, guild, &room.settings.digest_channel).await?,
         Place::Job(_) if thread.is_some() => thread,
-        // Where a job's thread cannot be made, the leads are told where they look.
+        // Where a job's thread cannot be made, the leads are told where they look, else where the job was opened.
+        Place::Job(job) if room.settings.review_channel.is_empty() => threads::parent(room, *job).await?,
         Place::Leads | Place::Job(_) => named_channel(http, guild, &room.settings.review_channel).await?,
     };
     let Some(channel) = channel else {
@@ -198,7 +199,7 @@ async fn say(room: &Arc<Room>, http: &Http, threads: &mut Threads, notice: Notic
         Ok(Ok(_)) => Ok(Fate::Said),
         Ok(Err(error)) if thread.is_some() && code(&error) == Some(NO_CHANNEL) => {
             if let Place::Job(job) = notice.to {
-                threads.is_gone(room, job).await?;
+                known.is_gone(room, job).await?;
             }
             Err("its thread was deleted: it is made anew".to_owned())
         }

@@ -205,6 +205,13 @@ fn due(room: &Room) -> anyhow::Result<Vec<(Thread, i64)>> {
     Ok(due)
 }
 
+/// The channel in which a job was opened on the chat.
+pub async fn parent(room: &Arc<Room>, job: JobId) -> Result<Option<ChannelId>, String> {
+    let of = Arc::clone(room);
+    let thread = blocking(move || of.outbox.thread(job)).await?;
+    Ok(number(thread.and_then(|thread| thread.parent).as_deref()).map(ChannelId::new))
+}
+
 async fn board(room: &Arc<Room>, job: JobId) -> Result<Board, String> {
     let of = Arc::clone(room);
     blocking(move || of.desk.board(job, Timestamp::now())).await
