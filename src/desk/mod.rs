@@ -2,6 +2,7 @@
 //!
 //! In come an [`Asker`], a line and the time; out goes an [`Outcome`] that any front can paint.
 
+pub mod board;
 pub mod commands;
 mod complete;
 mod context;
@@ -41,6 +42,7 @@ use std::collections::BTreeMap;
 
 use jiff::Timestamp;
 
+pub use board::Board;
 pub use complete::Suggestion;
 pub use context::Context;
 pub use digest::{Due, Hours};
@@ -53,7 +55,7 @@ pub use trouble::{Refusal, Trouble, clip};
 use crate::library::Shelf;
 use crate::quantity::System;
 pub use crate::record::Role;
-use crate::record::{JobFilter, Record};
+use crate::record::{Job, JobFilter, JobId, Record, RecordError};
 use tree::{Meant, Tree};
 
 /// Which door a line came in by.
@@ -83,6 +85,8 @@ pub struct Asker {
     pub front: Front,
     /// The place within a front that keeps its own current job: a chat channel, a thread.
     pub channel: String,
+    /// The one job that this place is for, whatever was taken up elsewhere: a job's own thread on the chat.
+    pub bench: Option<JobId>,
     /// The system of units this person leads with, where they chose one.
     pub units: Option<System>,
     /// Names this very request, so that sending it again does not post twice.
@@ -91,7 +95,15 @@ pub struct Asker {
 
 impl Asker {
     pub fn new(person: impl Into<String>, front: Front) -> Self {
-        Self { person: person.into(), role: None, front, channel: front.word().to_owned(), units: None, key: None }
+        Self {
+            person: person.into(),
+            role: None,
+            front,
+            channel: front.word().to_owned(),
+            bench: None,
+            units: None,
+            key: None,
+        }
     }
 }
 
@@ -167,6 +179,14 @@ impl Desk {
         let context = Context::new(self, asker, Timestamp::UNIX_EPOCH).ok()?;
         let named = engine.map(|name| form::EngineName(name.to_owned()));
         context.engine(named.as_ref()).ok()?.map(|engine| engine.unit)
+    }
+
+    /// The job that an asker means where they name none: the one their place is for, else the one they took up there.
+    fn current(&self, asker: &Asker) -> Result<Option<Job>, RecordError> {
+        match asker.bench {
+            Some(job) => self.record.job(job).map(Some),
+            None => self.record.current(&asker.person, &asker.channel),
+        }
     }
 
     /// The role under which this asker acts. A stranger may ask and log, nothing more.

@@ -7,10 +7,12 @@
 
 mod ask;
 mod bare;
+mod chat;
 mod growth;
 mod log;
 mod measure;
 mod page;
+mod platform;
 mod scale;
 mod start;
 mod sums;
@@ -29,6 +31,7 @@ type Part = (&'static str, u64, fn(Effort, &mut Sheet) -> Result<()>);
 
 const PARTS: &[Part] = &[
     ("ask", 12, ask::run),
+    ("chat", 12, chat::run),
     ("growth", 10, growth::run),
     ("log", 30, log::run),
     ("page", 8, page::run),
