@@ -14,6 +14,8 @@ mod jobs;
 mod limits;
 mod open;
 mod outbox;
+mod photos;
+mod picture;
 mod readings;
 mod review;
 mod roles;
@@ -30,12 +32,15 @@ pub use blake3::Hash;
 pub use chain::{Chain, Fault};
 pub use events::{
     Amends, Calibration, Decision, Event, Gauge, Happening, InstrumentFacts, InstrumentId, JobClosed, JobId, JobOpened,
-    Judged, LimitOverride, Measured, OpenHold, Posting, ReadingId, Retirement, Reviewed, StageSigned, StandardCheck,
+    Judged, LimitOverride, Measured, OpenHold, Pictured, Posting, ReadingId, Retirement, Reviewed, StageSigned,
+    StandardCheck,
 };
 pub use instruments::{Instrument, Noted};
 pub use jobs::{Job, JobFilter, Mark};
 pub use limits::Overridden;
 pub use outbox::{Aside, Notice, Offer, Outbox, Place};
+pub use photos::{MOST_A_READING, Photo};
+pub use picture::{MOST_BYTES, Media, Picture};
 pub use readings::{Entry, Posted, Reading};
 pub use review::{Review, Said};
 pub use roles::{Act, Actor, Role};
