@@ -185,7 +185,8 @@ mod tests {
         for (rest, index) in [(OF_READING, "event_pictured"), (OF_JOB, "event_job"), (BY_HASH, "event_picture")] {
             let plan: Vec<String> = record
                 .read(|tx| {
-                    let mut explained = tx.prepare(&format!("EXPLAIN QUERY PLAN SELECT * FROM event e WHERE {rest}"))?;
+                    let mut explained =
+                        tx.prepare(&format!("EXPLAIN QUERY PLAN SELECT * FROM event e WHERE {rest}"))?;
                     let none = vec![rusqlite::types::Null; explained.parameter_count()];
                     let steps = explained.query_map(rusqlite::params_from_iter(none), |row| row.get(3))?;
                     Ok(steps.collect::<Result<_, _>>()?)

@@ -4,8 +4,8 @@ use jiff::Timestamp;
 use rusqlite::{Connection, OptionalExtension, Row};
 
 use super::{
-    Act, Actor, Amends, Event, Happening, JobId, Measured, Picture, Posting, ReadingId, Record, RecordError, Review, chain,
-    jobs, photos,
+    Act, Actor, Amends, Event, Happening, JobId, Measured, Picture, Posting, ReadingId, Record, RecordError, Review,
+    chain, jobs, photos,
     trouble::{finite, required},
 };
 

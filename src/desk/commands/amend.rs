@@ -63,7 +63,8 @@ impl Amend {
         let prepared = posting::prepare(context, &job, engine, check, position, &self.values, &beside)?;
         let key = request_key(context)?;
         let measured = prepared.measured.clone();
-        let posted = record.amend(&context.actor(), &key, earlier, &self.reason, measured, context.now)?;
+        let (actor, pictures) = (context.actor(), context.enclosed()?);
+        let posted = record.amend_with(&actor, &key, earlier, &self.reason, measured, &pictures, context.now)?;
         let reply = told(context, &job, check, &prepared, &posted)?
             .text(format!("It takes the place of reading {earlier}: {}.", self.reason));
         if !self.walk {

@@ -5,6 +5,7 @@ use clap::Args;
 use crate::desk::form::{CheckName, InstrumentName, JobNumber, Place, RawReading};
 use crate::desk::judging::{Finding, Judging, at_20};
 use crate::desk::line::quoted;
+use crate::desk::photos;
 use crate::desk::posting::{self, Beside, Prepared};
 use crate::desk::recorded::behind_name;
 use crate::desk::remedy::Case;
@@ -88,7 +89,8 @@ impl Log {
             ..Beside::of_line(context, first.as_ref(), temperature.map(Measure::si), named)?
         };
         let prepared = posting::prepare(context, &job, engine, check, position, &values, &beside)?;
-        let posted = context.desk.record.post(&context.actor(), &key, prepared.measured.clone(), context.now)?;
+        let (record, measured) = (&context.desk.record, prepared.measured.clone());
+        let posted = record.post_with(&context.actor(), &key, measured, &context.enclosed()?, context.now)?;
         let reply = told(context, &job, check, &prepared, &posted)?;
         if !self.walk {
             return Ok(reply);
@@ -192,6 +194,7 @@ pub fn told(
             *verdict,
         ));
     }
+    reply.blocks.extend(context.photographs(job, reading)?);
     for Finding { found, .. } in &prepared.findings {
         let name = found.measure.replace([' ', '-'], "_");
         reply = reply.value(Value::si(&name, found.dimension, found.value, lead));
@@ -222,6 +225,7 @@ pub fn told(
             reply = reply.action(Action::form(format!("It was {last}"), line));
         }
     }
+    reply = reply.action(photos::add_to(reading));
     if prepared.ask_warmth {
         reply = reply.action(Action::form("How warm is it now", "job temp"));
     }

@@ -12,6 +12,7 @@ mod frame;
 mod guard;
 mod kept;
 mod paint;
+mod photo;
 mod sent;
 mod sheet;
 mod suggest;
@@ -39,6 +40,7 @@ pub(crate) struct Page {
     desk: Arc<Desk>,
     door: who::Door,
     kept: kept::Kept,
+    ahead: photo::Ahead,
     listen: SocketAddr,
 }
 
@@ -65,13 +67,22 @@ where
 /// The whole page as a service. Its Host check goes by `config.page.listen`; its signing key lies in `config.data`.
 pub fn router(desk: Arc<Desk>, config: &Config) -> anyhow::Result<Router> {
     let door = who::Door::open(config)?;
-    let page = Arc::new(Page { desk, door, kept: kept::Kept::default(), listen: config.page.listen });
+    let page = Arc::new(Page {
+        desk,
+        door,
+        kept: kept::Kept::default(),
+        ahead: photo::Ahead::default(),
+        listen: config.page.listen,
+    });
     Ok(Router::new()
         .route("/", get(talk::page))
         .route("/line", post(talk::line))
         .route("/suggest", get(suggest::line))
         .route("/forms", get(forms::list))
         .route("/form", get(forms::show).post(forms::send))
+        .route("/form/photo", post(photo::send).layer(DefaultBodyLimit::max(photo::FORM_LIMIT)))
+        .route("/photo", post(photo::ahead).layer(DefaultBodyLimit::max(photo::ONE_LIMIT)))
+        .route("/photo/{name}", get(photo::show))
         .route("/complete", get(suggest::field))
         .route("/kept/{id}", get(kept::show))
         .route("/sheet/{file}", get(sheet::show))

@@ -77,9 +77,8 @@ fn turned(orientation: u8) -> Vec<u8> {
 
 /// PNG (ISO/IEC 15948): the chunks that the picture and its colours need.
 pub fn png(sent: &[u8]) -> Option<Vec<u8>> {
-    const KEPT: [&[u8; 4]; 12] = [
-        b"IHDR", b"PLTE", b"IDAT", b"IEND", b"tRNS", b"gAMA", b"cHRM", b"sRGB", b"iCCP", b"sBIT", b"bKGD", b"pHYs",
-    ];
+    const KEPT: [&[u8; 4]; 12] =
+        [b"IHDR", b"PLTE", b"IDAT", b"IEND", b"tRNS", b"gAMA", b"cHRM", b"sRGB", b"iCCP", b"sBIT", b"bKGD", b"pHYs"];
     let (signature, mut rest) = sent.split_at_checked(8)?;
     let mut out = signature.to_vec();
     let mut pixels = false;

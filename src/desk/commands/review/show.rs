@@ -41,6 +41,7 @@ impl Show {
         }
         reply = reply.working(working::lines(context, engine, check, reading, lead)?).sources(bases(measured));
         reply.blocks.extend(working::strip(check.name, &findings, measured, lead).map(Block::Figure));
+        reply.blocks.extend(context.photographs(&job, reading)?);
         let history = record.history(measured.job, &measured.check, &measured.position)?;
         if history.len() > 1 {
             let row = |one: &Entry| {
@@ -58,6 +59,9 @@ impl Show {
         if job.is_open() && entry.superseded_by.is_none() {
             let back = Action::form(format!("Return {}", reading.id), format!("review return {}", reading.id));
             reply = reply.action(accept(&entry)).action(back);
+        }
+        if let Some(add) = context.picture_it(&job, &entry) {
+            reply = reply.action(add);
         }
         if measured.verdict == Verdict::Out && entry.superseded_by.is_none() {
             reply = reply.action(Action::send("What it would take", format!("remedy {}", entry.reading.id)));
