@@ -8,6 +8,7 @@ mod durability;
 mod house;
 mod lead;
 mod library;
+mod pictures;
 mod record;
 mod search;
 mod sheet;

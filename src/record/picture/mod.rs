@@ -77,8 +77,9 @@ impl Picture {
             Ok(ImageFormat::WebP) => Media::Webp,
             _ => return Err(unfit("is no JPEG, PNG or WebP picture")),
         };
+        let orientation = if media == Media::Jpeg { orientation(sent) } else { 1 };
         let bytes = match media {
-            Media::Jpeg => strip::jpeg(sent, orientation(sent)),
+            Media::Jpeg => strip::jpeg(sent, orientation),
             Media::Png => strip::png(sent),
             Media::Webp => strip::webp(sent),
         };
@@ -87,6 +88,8 @@ impl Picture {
         if width == 0 || height == 0 || u64::from(width) * u64::from(height) > MOST_PIXELS {
             return Err(unfit("has more pixels than are kept (50 million): make it smaller"));
         }
+        // From 5 on it lies on its side.
+        let (width, height) = if orientation < 5 { (width, height) } else { (height, width) };
         let hash = blake3::hash(&bytes);
         Ok(Self { bytes, media, width, height, hash })
     }
@@ -99,7 +102,7 @@ impl Picture {
         self.media
     }
 
-    /// Width and height as they lie in the file.
+    /// Width and height as it is seen.
     pub fn size(&self) -> (u32, u32) {
         (self.width, self.height)
     }
