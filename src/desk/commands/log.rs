@@ -166,7 +166,13 @@ pub fn told(
             show::any(near.found.dimension, near.uncertainty, lead)
         ));
     }
-    let kept = if posted.was_retry { "was already posted; nothing is doubled" } else { "is on record" };
+    let photos = context.photographs(job, reading)?;
+    let kept = match photos.len() {
+        _ if posted.was_retry => "was already posted; nothing is doubled".to_owned(),
+        0 => "is on record".to_owned(),
+        1 => "is on record with its photograph".to_owned(),
+        n => format!("is on record with {n} photographs"),
+    };
     reply = reply.text(format!("Reading {} {kept}, job {}, {}.", reading.id, job.id, job.title));
     for remark in &prepared.remarks {
         reply = reply.text(remark);
@@ -194,7 +200,7 @@ pub fn told(
             *verdict,
         ));
     }
-    reply.blocks.extend(context.photographs(job, reading)?);
+    reply.blocks.extend(photos);
     for Finding { found, .. } in &prepared.findings {
         let name = found.measure.replace([' ', '-'], "_");
         reply = reply.value(Value::si(&name, found.dimension, found.value, lead));

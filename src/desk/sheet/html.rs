@@ -171,7 +171,8 @@ fn photographs(sheet: &Sheet) -> Markup {
                             img src={ "data:image/jpeg;base64," (BASE64.encode(&small.jpeg)) } alt={ "Photograph: " (caption) }
                                 width=(small.width) height=(small.height);
                         }
-                        figcaption { (caption) }
+                        @let (shown, by) = caption.split_once(": ").unwrap_or((&caption, ""));
+                        figcaption { (shown) br; (by) }
                     }
                 }
             }
