@@ -71,23 +71,21 @@ impl Record {
         measured: Measured,
         now: Timestamp,
     ) -> Result<Posted, RecordError> {
-        self.amend_with(actor, key, earlier, reason, measured, &[], now)
+        self.amend_with(actor, key, Amends { reading: earlier, reason: reason.to_owned() }, measured, &[], now)
     }
 
     /// As [`Self::amend`], with photographs beside the new reading.
-    #[allow(clippy::too_many_arguments)]
     pub fn amend_with(
         &self,
         actor: &Actor,
         key: &str,
-        earlier: ReadingId,
-        reason: &str,
+        amends: Amends,
         measured: Measured,
         pictures: &[Picture],
         now: Timestamp,
     ) -> Result<Posted, RecordError> {
-        required("reason", reason)?;
-        let amends = Some(Amends { reading: earlier, reason: reason.to_owned() });
+        required("reason", &amends.reason)?;
+        let amends = Some(amends);
         self.take(actor, Act::AmendOwn, key, Posting { measured, amends }, pictures, now)
     }
 

@@ -41,11 +41,10 @@ fn child_posts_photographs_until_killed() {
             let (record, round) = (&record, &round);
             threads.spawn(move || {
                 for n in 0.. {
-                    let (name, photo) = (format!("{round}-{poster}-{n}"), picture(poster, n));
+                    let (name, photo) = (format!("{round}-{poster}-{n}"), [picture(poster, n)]);
                     let measured = reading(JobId(1), &name);
-                    let posted =
-                        record.post_with(&by(poster), &name, measured, &[photo.clone()], Timestamp::now()).unwrap();
-                    println!("posted {} {}.", posted.reading.id, photo.hash());
+                    let posted = record.post_with(&by(poster), &name, measured, &photo, Timestamp::now()).unwrap();
+                    println!("posted {} {}.", posted.reading.id, photo[0].hash());
                 }
             });
         }

@@ -6,8 +6,8 @@ use std::fs;
 use gudgeon::{
     maths::judge::Verdict,
     record::{
-        Act, Actor, Decision, Fault, JobId, MOST_A_READING, MOST_BYTES, Media, Picture, ReadingId, Record, RecordError,
-        Role, SafekeepingError, import, quietly, restore, verify,
+        Act, Actor, Amends, Decision, Fault, JobId, MOST_A_READING, MOST_BYTES, Media, Picture, ReadingId, Record,
+        RecordError, Role, SafekeepingError, import, quietly, restore, verify,
     },
 };
 use proptest::prelude::*;
@@ -99,7 +99,8 @@ fn an_amended_reading_keeps_what_the_earlier_one_showed() {
     let (record, _) = with_reading();
     let first = record.post_with(&tech(), "k-2", journal(JobId(1), "2", Verdict::Out), &[picture(1)], at(2)).unwrap();
     let (first, fixed) = (first.reading.id, journal(JobId(1), "2", Verdict::Within));
-    let again = record.amend_with(&tech(), "k-3", first, "misread", fixed, &[picture(2)], at(3)).unwrap().reading.id;
+    let amends = Amends { reading: first, reason: "misread".into() };
+    let again = record.amend_with(&tech(), "k-3", amends, fixed, &[picture(2)], at(3)).unwrap().reading.id;
     let of: Vec<ReadingId> = record.photos(again).unwrap().iter().map(|photo| photo.what.of).collect();
     assert_eq!(of, [first, again]);
     let refused = record.add_photos(&tech(), first, &[picture(3)], at(4)).unwrap_err();

@@ -7,25 +7,26 @@ use crate::desk::{Context, Trouble};
 use crate::drawing::Figure;
 use crate::drawing::clearance_strip::{self, ClearanceStrip};
 use crate::engine::derived::{Derived, Partner, made_from};
-use crate::engine::plan::Check;
 use crate::engine::{Engine, Position};
 use crate::quantity::{System, show};
 use crate::record::{Judged, Measured, Reading};
 
 use super::against::deciding;
 
-/// What was read, by place in the set, then how each measure follows from it.
+/// What was read, by its `names` in the set, then how each measure follows from it.
 pub fn lines(
     context: &Context,
     engine: &Engine,
-    check: &Check,
+    names: &[&str],
     reading: &Reading,
     lead: System,
 ) -> Result<Vec<String>, Trouble> {
     let measured = &reading.measured;
-    let read = check.readings.iter().zip(&measured.raw);
-    let read: Vec<String> =
-        read.map(|(name, si)| format!("{name} {}", show::any_in(measured.dimension, *si, lead))).collect();
+    let read = measured.raw.iter().enumerate().map(|(at, si)| {
+        let name = names.get(at).copied().unwrap_or_default();
+        format!("{name} {}", show::any_in(measured.dimension, *si, lead)).trim_start().to_owned()
+    });
+    let read: Vec<String> = read.collect();
     let mut lines = vec![read.join(", ")];
     for judged in &measured.measures {
         let how = match made_from(&measured.check, &judged.measure) {
