@@ -31,7 +31,7 @@ pub fn lines(
     for judged in &measured.measures {
         let how = match made_from(&measured.check, &judged.measure) {
             Some(derived) => Some(difference(context, engine, derived, reading, lead)?),
-            None => own(check, &judged.measure, measured.raw.len()).map(str::to_owned),
+            None => own(&measured.check, &judged.measure, measured.raw.len()).map(str::to_owned),
         };
         lines.extend(how.map(|how| format!("{} = {how}", judged.measure)));
     }
@@ -39,13 +39,13 @@ pub fn lines(
 }
 
 /// How a measure follows from its own readings, where it is not the reading itself.
-fn own(check: &Check, measure: &str, readings: usize) -> Option<&'static str> {
+fn own(check: &str, measure: &str, readings: usize) -> Option<&'static str> {
     if measure.ends_with("out-of-round") {
         Some("largest difference between two directions at one place (two-point, as the shop means it)")
     } else if measure.ends_with("taper") {
         Some("difference between the ends along one axis, the worse axis")
     } else {
-        match check.id {
+        match check {
             "piston-to-deck" if readings > 1 => {
                 Some("mean of the two sides on the pin axis, so that the rock is out of it")
             }
