@@ -19,6 +19,7 @@ mod judging;
 pub mod line;
 pub mod notices;
 mod passages;
+mod photos;
 mod pictures;
 mod posted;
 mod posting;
@@ -48,6 +49,7 @@ pub use context::Context;
 pub use digest::{Due, Hours};
 pub use filling::{Values, filled};
 pub use form::Form;
+pub use photos::{Developed, Enclosed, MOST_A_READING, MOST_BYTES};
 pub use reply::Reply;
 pub use tree::unknown;
 pub use trouble::{Refusal, Trouble, clip};
@@ -91,6 +93,8 @@ pub struct Asker {
     pub units: Option<System>,
     /// Names this very request, so that sending it again does not post twice.
     pub key: Option<String>,
+    /// What came beside the line; see [`Asker::enclose`].
+    pub enclosed: Vec<Enclosed>,
 }
 
 impl Asker {
@@ -103,6 +107,7 @@ impl Asker {
             bench: None,
             units: None,
             key: None,
+            enclosed: Vec::new(),
         }
     }
 }
@@ -222,6 +227,12 @@ impl Desk {
     fn try_answer(&self, asker: &Asker, line: &str, now: Timestamp) -> Result<Reply, Trouble> {
         let context = Context::new(self, asker, now)?;
         let meant = self.tree.read(&context.one_word_engines(line))?;
+        let asks = |request: &tree::Request| {
+            request.sentence.is_some() && self.tree.command(request.form, &request.given).is_err()
+        };
+        if !matches!(&meant, Meant::Request(request) if request.form.photos && !asks(request)) {
+            context.refuse_enclosed()?;
+        }
         let reply = match meant {
             Meant::Request(request) => match &request.sentence {
                 // Words that are no values of the command are a question after all.

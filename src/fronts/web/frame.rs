@@ -81,6 +81,7 @@ fn document(view: View, title: &str, person: Option<&str>, body: Markup) -> Mark
                 link rel="icon" type="image/svg+xml" href=(assets::MARK.address);
                 link rel="stylesheet" href=(assets::STYLE.address);
                 @if person.is_some() { script src=(assets::SCRIPT.address) defer {} }
+                @if person.is_some() { script src=(assets::CAMERA.address) defer {} }
             }
             body class=(view.class()) data-person=[person] { (body) }
         }

@@ -16,6 +16,7 @@ mod limits;
 mod network;
 mod paint;
 mod people;
+mod photo;
 mod sent;
 mod serve;
 mod sheet;
@@ -44,6 +45,7 @@ pub(crate) struct Page {
     desk: Arc<Desk>,
     door: who::Door,
     kept: kept::Kept,
+    ahead: photo::Ahead,
     hosts: network::Hosts,
     /// What is shown over the network; none on loopback.
     papers: Option<Arc<certificate::Papers>>,
@@ -76,13 +78,17 @@ pub fn router(desk: Arc<Desk>, config: &Config) -> anyhow::Result<Router> {
 
 fn with_papers(desk: Arc<Desk>, config: &Config, papers: Option<Arc<certificate::Papers>>) -> anyhow::Result<Router> {
     let (door, hosts) = (who::Door::open(config)?, network::Hosts::of(config));
-    let page = Arc::new(Page { desk, door, kept: kept::Kept::default(), hosts, papers });
+    let (kept, ahead) = (kept::Kept::default(), photo::Ahead::default());
+    let page = Arc::new(Page { desk, door, kept, ahead, hosts, papers });
     Ok(Router::new()
         .route("/", get(talk::page))
         .route("/line", post(talk::line))
         .route("/suggest", get(suggest::line))
         .route("/forms", get(forms::list))
         .route("/form", get(forms::show).post(forms::send))
+        .route("/form/photo", post(photo::send).layer(DefaultBodyLimit::max(photo::FORM_LIMIT)))
+        .route("/photo", post(photo::ahead).layer(DefaultBodyLimit::max(photo::ONE_LIMIT)))
+        .route("/photo/{name}", get(photo::show))
         .route("/complete", get(suggest::field))
         .route("/kept/{id}", get(kept::show))
         .route("/sheet/{file}", get(sheet::show))

@@ -7,7 +7,8 @@ use maud::{Markup, PreEscaped, html};
 
 use super::asked::Entry;
 use super::kept::{self, Kept, Piece};
-use crate::desk::reply::{Action, Block, Caution, Cell, Loudness, Reply, Table, Verdict, letter};
+use super::photo;
+use crate::desk::reply::{Action, Block, Caution, Cell, Loudness, Photograph, Reply, Table, Verdict, letter};
 use crate::desk::{Outcome, Refusal};
 use crate::drawing::Figure;
 
@@ -100,6 +101,7 @@ impl Card<'_> {
                 section.working aria-label="Working" { @for line in lines { p { (line) } } }
             },
             Block::Figure(figure) => self.figure(figure),
+            Block::Photo(photo) => self::photo(photo),
             Block::Caution(caution) => self::caution(caution),
             Block::Sources(sources) => html! { p.sources { span { "Basis" } " " (sources.join("; ")) } },
             Block::Document(document) => match self.kept.put(self.person, Piece::Document(document.clone())) {
@@ -211,6 +213,19 @@ fn cell(cell: &Cell, first: bool, head: &str) -> Markup {
             th scope="row" role="rowheader" { (pressed) }
         } @else {
             td.empty[empty] role="cell" data-head=(head) { (pressed) }
+        }
+    }
+}
+
+/// A photograph, and the whole of it by a link. Its room is known before it is there, so nothing jumps.
+fn photo(photo: &Photograph) -> Markup {
+    let address = photo::address(photo);
+    html! {
+        figure.photo {
+            a href=(address) target="_blank" {
+                img src=(address) alt=(photo.alt) width=(photo.width) height=(photo.height) loading="lazy" decoding="async";
+            }
+            figcaption { (photo.title) }
         }
     }
 }
