@@ -2,11 +2,11 @@
 //!
 //! In come an [`Asker`], a line and the time; out goes an [`Outcome`] that any front can paint.
 
-pub mod board;
 pub mod commands;
 mod complete;
 mod context;
 mod digest;
+pub mod docket;
 mod doubt;
 mod filling;
 pub mod form;
@@ -43,10 +43,10 @@ use std::collections::BTreeMap;
 
 use jiff::Timestamp;
 
-pub use board::Board;
 pub use complete::Suggestion;
 pub use context::Context;
 pub use digest::{Due, Hours};
+pub use docket::Docket;
 pub use filling::{Values, filled};
 pub use form::Form;
 pub use photos::{Developed, Enclosed, MOST_A_READING, MOST_BYTES};

@@ -1,4 +1,4 @@
-//! A job's board: how it stands by stage and by place and what is next, as plain data for the head of its thread.
+//! A job's docket: how it stands by stage and by place and what is next, as plain data for the head of its thread.
 
 use jiff::Timestamp;
 
@@ -15,7 +15,7 @@ use crate::record::{Entry, Hash, JobId, RecordError};
 
 /// How a job stands.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Board {
+pub struct Docket {
     pub job: JobId,
     pub title: String,
     /// The engine's name.
@@ -34,7 +34,7 @@ pub struct Board {
     pub checks: Vec<CheckLine>,
 }
 
-/// Whether a board is still the newest.
+/// Whether a docket is still the newest.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct JobNow {
     /// The number of the job's last event.
@@ -68,9 +68,9 @@ pub struct CheckLine {
 
 impl Desk {
     /// How that job stands now.
-    pub fn board(&self, job: JobId, now: Timestamp) -> anyhow::Result<Board> {
+    pub fn docket(&self, job: JobId, now: Timestamp) -> anyhow::Result<Docket> {
         let nobody = Asker { bench: Some(job), ..Asker::new("", Front::Chat) };
-        let made = Context::new(self, &nobody, now).and_then(|context| context.board(job));
+        let made = Context::new(self, &nobody, now).and_then(|context| context.docket(job));
         made.map_err(Trouble::into_fault)
     }
 
@@ -87,9 +87,9 @@ impl Desk {
 }
 
 impl Context<'_> {
-    fn board(&self, job: JobId) -> Result<Board, Trouble> {
+    fn docket(&self, job: JobId) -> Result<Docket, Trouble> {
         let job = self.desk.record.job(job)?;
-        let mut board = Board {
+        let mut docket = Docket {
             job: job.id,
             title: job.title.clone(),
             engine: job.engine.clone(),
@@ -103,16 +103,16 @@ impl Context<'_> {
         };
         let progress = match self.progress(&job) {
             Ok(progress) => progress,
-            Err(Trouble::Refused(refusal)) => return Ok(Board { next: refusal.possible, ..board }),
+            Err(Trouble::Refused(refusal)) => return Ok(Docket { next: refusal.possible, ..docket }),
             Err(fault) => return Err(fault),
         };
-        board.engine.clone_from(&progress.engine.title);
+        docket.engine.clone_from(&progress.engine.title);
         let (posted, wanted) = progress.counts();
         let waiting = progress.standing().filter(|entry| entry.review.is_none()).count();
-        board.counts = Counts { posted, wanted, waiting };
+        docket.counts = Counts { posted, wanted, waiting };
         let holds = self.holds(&job)?;
         let (reached, ahead): (Vec<&StageHolds>, Vec<_>) = holds.told().partition(|stage| stage.reached);
-        board.stages = reached
+        docket.stages = reached
             .into_iter()
             .map(|stage| StageLine {
                 name: stage.stage.title(),
@@ -120,21 +120,21 @@ impl Context<'_> {
                 open: stage.unaccepted().map(Hold::brief).collect(),
             })
             .collect();
-        board.to_come = ahead.into_iter().map(|stage| stage.stage.title()).collect();
+        docket.to_come = ahead.into_iter().map(|stage| stage.stage.title()).collect();
         let marked = |(place, entry): &(String, Option<&Entry>)| (place.clone(), place_mark(*entry));
-        board.checks = progress
+        docket.checks = progress
             .matrix()
             .rows
             .iter()
             .map(|(name, cells)| CheckLine { name: name.clone(), places: cells.iter().map(marked).collect() })
             .collect();
-        if board.open {
+        if docket.open {
             let next = Walk::new(self, &job)?.next(None)?;
-            board.next = next.title;
-            board.actions.extend(next.actions.into_iter().find(|action| action.entry));
-            board.actions.push(Action::send("What is next", format!("next {}", job.id)));
+            docket.next = next.title;
+            docket.actions.extend(next.actions.into_iter().find(|action| action.entry));
+            docket.actions.push(Action::send("What is next", format!("next {}", job.id)));
         }
-        board.actions.push(Action::send("The job", format!("job show {}", job.id)));
-        Ok(board)
+        docket.actions.push(Action::send("The job", format!("job show {}", job.id)));
+        Ok(docket)
     }
 }
