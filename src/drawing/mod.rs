@@ -63,7 +63,7 @@ impl Mark {
     }
 
     /// The letter painted in the shape.
-    fn letter(self) -> &'static str {
+    pub fn letter(self) -> &'static str {
         match self {
             Self::Within => "W",
             Self::Marginal => "M",

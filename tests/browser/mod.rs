@@ -1,10 +1,15 @@
 //! The phone page: in a real Chromium at phone size, and by hand-written requests. Pictures land in `shots/`.
 
+mod board;
+mod contrast;
+mod library;
+mod live;
 mod look;
 mod prints;
 mod rig;
 mod sums;
 mod talk;
+mod taste;
 mod walk;
 mod wall;
 mod wire;

@@ -8,7 +8,7 @@ use std::sync::{Arc, Mutex, PoisonError, Weak};
 use std::time::Duration;
 
 use fantoccini::elements::Element;
-use fantoccini::wd::{PrintConfigurationBuilder, PrintSize};
+use fantoccini::wd::{PrintConfigurationBuilder, PrintSize, WindowHandle};
 use fantoccini::{Client, ClientBuilder, Locator};
 use gudgeon::config::Config;
 use gudgeon::desk::Desk;
@@ -36,10 +36,15 @@ pub struct Served {
 
 /// Serves the demo shop with settings changed by `change`.
 pub async fn serve(change: impl FnOnce(&mut Config)) -> Served {
+    serve_desk(crate::talks::bench(), change).await
+}
+
+/// The same over a desk of the test's own.
+pub async fn serve_desk(desk: Desk, change: impl FnOnce(&mut Config)) -> Served {
     let data = tempfile::tempdir().unwrap();
     let mut config = Config { data: data.path().to_owned(), ..Config::default() };
     change(&mut config);
-    let desk = Arc::new(crate::talks::bench());
+    let desk = Arc::new(desk);
     let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.unwrap();
     let address = listener.local_addr().unwrap();
     let (stop, stopped) = tokio::sync::oneshot::channel::<()>();
@@ -206,6 +211,40 @@ impl Screen {
         self.client.current_url().await.unwrap().path().to_owned()
     }
 
+    /// A second window, with the person who is known there under this name of the same machine: cookies go by host.
+    pub async fn window(&self, host: &str, person: &str) -> WindowHandle {
+        let made = self.client.new_window(false).await.unwrap();
+        self.client.switch_to_window(made.handle.clone()).await.unwrap();
+        self.size(360, 740).await;
+        self.open(&format!("http://{host}:{}/door", self.shop.address.port())).await;
+        self.press(&format!("button[name=person][value='{person}']")).await;
+        self.wait("#talk").await;
+        made.handle
+    }
+
+    /// The window that is looked at.
+    pub async fn here(&self) -> WindowHandle {
+        self.client.window().await.unwrap()
+    }
+
+    pub async fn turn_to(&self, window: &WindowHandle) {
+        self.client.switch_to_window(window.clone()).await.unwrap();
+    }
+
+    /// Closes the window and turns to another.
+    pub async fn shut(&self, window: &WindowHandle, then: &WindowHandle) {
+        self.turn_to(window).await;
+        self.client.close_window().await.unwrap();
+        self.turn_to(then).await;
+    }
+
+    /// Makes the window's network fail, or work again.
+    pub async fn offline(&self, off: bool) {
+        let speed = json!({ "offline": off, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1 });
+        self.devtools("Network.enable", json!({})).await;
+        self.devtools("Network.emulateNetworkConditions", speed).await;
+    }
+
     /// Walks through the door, out of whoever's name.
     pub async fn be(&self, name: &str) {
         self.goto("/door").await;
@@ -275,6 +314,32 @@ impl Screen {
 
     async fn eval_on(&self, element: &Element, script: &str) -> Value {
         self.eval_with(script, vec![serde_json::to_value(element).unwrap()]).await
+    }
+
+    /// The same under another name of this machine, as another person's window has it.
+    pub async fn goto_at(&self, host: &str, path: &str) {
+        self.open(&format!("http://{host}:{}{path}", self.shop.address.port())).await;
+    }
+
+    /// Waits until a script says so.
+    pub async fn wait_for(&self, script: &str) {
+        let end = std::time::Instant::now() + PATIENCE;
+        while self.eval(script).await != true {
+            assert!(std::time::Instant::now() < end, "never: {script}; the page says: {}", self.said().await);
+            tokio::time::sleep(LOOK).await;
+        }
+    }
+
+    /// Waits for what takes a silence to be noticed.
+    pub async fn wait_long(&self, css: &str) {
+        let found = self.client.wait().at_most(PATIENCE * 2).every(LOOK).for_element(Locator::Css(css)).await;
+        assert!(found.is_ok(), "no {css}; the page says: {}", self.said().await);
+    }
+
+    /// Who is known here, as a browser says it.
+    pub async fn cookie(&self) -> String {
+        let cookie = self.client.get_named_cookie("gudgeon").await.unwrap();
+        format!("gudgeon={}", cookie.value())
     }
 
     /// Opens any address.

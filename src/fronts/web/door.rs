@@ -29,7 +29,8 @@ pub fn address(back: &str) -> String {
 
 /// Where to go after the door: only a page of ours, the talk when in doubt.
 fn way_back(to: &str) -> &str {
-    let ours = to == "/forms" || to.starts_with("/form?") || to.starts_with("/kept/");
+    let ours = ["/forms", "/jobs", "/review", "/library", "/taste"].contains(&to)
+        || ["/form?", "/kept/", "/job/", "/page/", "/sheet/", "/library?"].iter().any(|ours| to.starts_with(ours));
     if ours && to.chars().all(|c| c.is_ascii_graphic() && c != '\\') { to } else { "/" }
 }
 

@@ -8,13 +8,14 @@ use axum::http::{HeaderMap, Method, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 
+use super::taste::Taste;
 use super::{Shared, door, frame};
 
 /// The header by which the script asks for a card instead of a page.
 const CARD_ONLY: &str = "x-card";
 
 /// Named values, in the order of the form; a name may come more than once.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub struct Values(Vec<(String, String)>);
 
 impl Values {
@@ -70,8 +71,10 @@ impl FromRequestParts<Shared> for Asked {
 }
 
 /// Someone who is signed in.
+#[derive(Debug, Clone)]
 pub struct Visitor {
     pub name: String,
+    pub taste: Taste,
     /// The script asks: only the new card is wanted.
     pub card_only: bool,
 }
@@ -82,7 +85,7 @@ impl FromRequestParts<Shared> for Visitor {
     async fn from_request_parts(parts: &mut Parts, page: &Shared) -> Result<Self, Response> {
         let card_only = parts.headers.contains_key(CARD_ONLY);
         if let Some(name) = page.door.who(&parts.headers, Timestamp::now()) {
-            return Ok(Self { name: name.to_owned(), card_only });
+            return Ok(Self { name: name.to_owned(), taste: Taste::of(&parts.headers, name), card_only });
         }
         if card_only || parts.method != Method::GET {
             let why = "You are not signed in here, or no longer. Nothing was posted.";
