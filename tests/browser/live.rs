@@ -2,6 +2,8 @@
 
 use std::time::{Duration, Instant};
 
+use gudgeon::desk::{Asker, Front, Outcome};
+
 use super::rig::{Screen, on_screen};
 use super::wire::{ask, coded};
 
@@ -80,13 +82,17 @@ fn a_lost_connection_is_told_and_nothing_is_missed() {
         screen.be("tech-1").await;
         screen.goto("/job/1").await;
         screen.wait("[data-part=happened] li").await;
-        screen.offline(true).await;
-        screen.eval("window.dispatchEvent(new Event('offline'))").await;
-        screen.wait_long(".lost").await;
+        screen.shop.stop().await;
+        screen.wait(".lost").await;
         screen.shot("lost").await;
-        say(screen, "apprentice-1", "log bore 4 4.0004in 4.0002in 4.0004in 4.0002in 4.0003in 4.0001in job=1").await;
-        say(screen, "apprentice-1", "log bore 5 4.0004in 4.0002in 4.0004in 4.0002in 4.0003in 4.0001in job=1").await;
-        screen.offline(false).await;
+        let post = |bore: u32| {
+            let line = format!("log bore {bore} 4.0004in 4.0002in 4.0004in 4.0002in 4.0003in 4.0001in job=1");
+            let apprentice = Asker { key: Some(line.clone()), ..Asker::new("apprentice-1", Front::Terminal) };
+            assert!(matches!(screen.shop.desk.answer(&apprentice, &line, crate::talks::clock()), Outcome::Reply(_)));
+        };
+        post(4);
+        post(5);
+        screen.shop.start().await;
         screen.wait("button.spot[title^='Bore 5:']").await;
         screen.wait("button.spot[title^='Bore 4:']").await;
         assert_eq!(screen.count(".lost").await, 0);

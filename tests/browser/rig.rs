@@ -31,7 +31,41 @@ pub struct Served {
     pub address: SocketAddr,
     pub desk: Arc<Desk>,
     pub data: TempDir,
-    _stop: tokio::sync::oneshot::Sender<()>,
+    config: Config,
+    running: Mutex<Option<Running>>,
+}
+
+/// A server that runs until it is told to stop, and when it has.
+struct Running {
+    stop: tokio::sync::oneshot::Sender<()>,
+    ended: tokio::task::JoinHandle<()>,
+}
+
+impl Served {
+    /// Takes the shop's machine off the network: what is connected is cut off.
+    pub async fn stop(&self) {
+        let running = self.running.lock().unwrap().take().expect("it runs");
+        running.stop.send(()).unwrap();
+        running.ended.await.unwrap();
+    }
+
+    /// Puts it back where it was.
+    pub async fn start(&self) {
+        let listener = tokio::net::TcpListener::bind(self.address).await.unwrap();
+        *self.running.lock().unwrap() = Some(run(listener, &self.desk, &self.config));
+    }
+}
+
+fn run(listener: tokio::net::TcpListener, desk: &Arc<Desk>, config: &Config) -> Running {
+    let (stop, stopped) = tokio::sync::oneshot::channel::<()>();
+    let (desk, config) = (desk.clone(), config.clone());
+    let ended = tokio::spawn(async move {
+        let shutdown = async {
+            let _ = stopped.await;
+        };
+        web::serve(listener, desk, &config, shutdown).await.unwrap();
+    });
+    Running { stop, ended }
 }
 
 /// Serves the demo shop with settings changed by `change`.
@@ -47,15 +81,8 @@ pub async fn serve_desk(desk: Desk, change: impl FnOnce(&mut Config)) -> Served 
     let desk = Arc::new(desk);
     let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.unwrap();
     let address = listener.local_addr().unwrap();
-    let (stop, stopped) = tokio::sync::oneshot::channel::<()>();
-    let served = desk.clone();
-    tokio::spawn(async move {
-        let shutdown = async {
-            let _ = stopped.await;
-        };
-        web::serve(listener, served, &config, shutdown).await.unwrap();
-    });
-    Served { address, desk, data, _stop: stop }
+    let running = Mutex::new(Some(run(listener, &desk, &config)));
+    Served { address, desk, data, config, running }
 }
 
 /// The driver's process, ended when dropped.
@@ -238,13 +265,6 @@ impl Screen {
         self.turn_to(then).await;
     }
 
-    /// Makes the window's network fail, or work again.
-    pub async fn offline(&self, off: bool) {
-        let speed = json!({ "offline": off, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1 });
-        self.devtools("Network.enable", json!({})).await;
-        self.devtools("Network.emulateNetworkConditions", speed).await;
-    }
-
     /// Walks through the door, out of whoever's name.
     pub async fn be(&self, name: &str) {
         self.goto("/door").await;
@@ -328,12 +348,6 @@ impl Screen {
             assert!(std::time::Instant::now() < end, "never: {script}; the page says: {}", self.said().await);
             tokio::time::sleep(LOOK).await;
         }
-    }
-
-    /// Waits for what takes a silence to be noticed.
-    pub async fn wait_long(&self, css: &str) {
-        let found = self.client.wait().at_most(PATIENCE * 2).every(LOOK).for_element(Locator::Css(css)).await;
-        assert!(found.is_ok(), "no {css}; the page says: {}", self.said().await);
     }
 
     /// Who is known here, as a browser says it.

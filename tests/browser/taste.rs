@@ -9,7 +9,7 @@ fn the_result_stands_under_the_form_while_it_is_typed() {
         screen.goto("/form?line=ring%20gap").await;
         screen.wait("#result .awaits").await;
         assert!(screen.text("#result").await.contains("bore"), "what is wanting is named");
-        let place = "return document.querySelector('#form .send-row').offsetTop";
+        let place = "return [document.documentElement.scrollHeight, document.querySelector('#f-bore').offsetTop]";
         let before = screen.eval(place).await;
         screen.fill("#f-bore", "4.030").await;
         screen.press(".press:has(input[name='unit.bore'][value=in])").await;
@@ -39,7 +39,8 @@ fn each_person_has_a_theme_and_a_unit_of_their_own() {
         let ground = "return getComputedStyle(document.documentElement).backgroundColor";
         screen.be("lead").await;
         let light = screen.eval(ground).await;
-        screen.press("a.taste").await;
+        screen.press("a.person").await;
+        screen.press("a[href='/taste']").await;
         screen.press(".press:has(input[name=theme][value=dark])").await;
         screen.press(".press:has(input[name=units][value=metric])").await;
         screen.press("main .primary").await;

@@ -14,7 +14,7 @@ use super::paint::{self, Card, coded, form_address};
 use super::sent::{Asked, Visitor};
 use super::{Page, Shared, kept, live, off_thread, talk};
 use crate::desk::reply::Block;
-use crate::desk::{Board, Happened, HoldPoint, Outcome, Spot, StageBoard, Trouble};
+use crate::desk::{Board, Happened, HoldPoint, Outcome, Role, Spot, StageBoard, Trouble};
 use crate::drawing;
 
 /// Pixels to the unit in an enlarged figure.
@@ -121,9 +121,11 @@ pub fn told(painted: Option<Result<Markup, Trouble>>) -> Response {
 }
 
 fn board(page: &Page, visitor: &Visitor, board: &Board) -> Markup {
+    let leads = page.desk.role(&page.asker(visitor)) == Role::Lead;
     html! {
         (part("head", head(board)))
         @if board.is_open { (part("next", next(page, visitor, board))) }
+        (part("ways", ways(board, leads)))
         h2.over { "The plan" }
         (legend())
         @for stage in &board.stages { (part(stage.slug, self::stage(board, stage))) }
@@ -139,16 +141,24 @@ fn head(board: &Board) -> Markup {
             @if let Some(verdict) = board.verdict { (paint::shape(verdict)) }
             span { (board.out) " out, " (board.marginal) " marginal, " (board.posted) " of " (board.wanted) " posted" }
         }
-        dl.fields {
-            div { dt { "Engine" } dd { a.in-text href=(super::library::address(&board.engine_id)) { (board.engine) } } }
-            div { dt { "Opened" } dd { (board.opened) @if !board.is_open { ", closed since" } } }
-            div { dt { "Waits for the lead" } dd { (board.waiting) } }
+        p.help {
+            (board.engine) ", opened " (board.opened) @if !board.is_open { ", closed since" } ". "
+            @if board.waiting > 0 { (board.waiting) " for the lead." }
         }
         @if let Some(note) = &board.note { p.text { (note) } }
+    }
+}
+
+/// What else can be done with a job; only a lead signs off.
+fn ways(board: &Board, leads: bool) -> Markup {
+    html! {
         div.actions {
             a.button href={ "/sheet/" (board.job) } target="_blank" { "Build sheet" }
-            @if board.is_open { a.button.opens href=(form_address(&format!("log job={}", board.job))) { "Post a reading…" } }
-            a.button.opens href=(form_address(&format!("job sign job={}", board.job))) { "Sign off a stage…" }
+            a.button href=(super::library::address(&board.engine_id)) { "Engine’s page" }
+            @if board.is_open {
+                a.button.opens href=(form_address(&format!("log job={}", board.job))) { "Post a reading…" }
+                @if leads { a.button.opens href=(form_address(&format!("job sign job={}", board.job))) { "Sign off a stage…" } }
+            }
         }
     }
 }

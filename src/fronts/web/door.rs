@@ -102,6 +102,7 @@ fn people(page: &Page, here: Option<&str>, to: &str, failed: Option<(&str, &str)
                 }
             }
             @if here.is_some() {
+                p { a.button.opens href="/taste" { "Light or dark, inch or metric…" } }
                 form method="post" action="/leave" { button { "Sign out" } }
             }
         }

@@ -167,8 +167,8 @@ fn sheet(page: &Page, visitor: &Visitor, form: &Form, filled: &[(&str, &str)], k
                 }
             }
             p.keys { button.keyboard type="button" hidden { "Full keyboard (for 5/16, −0.002, 2.5 thou)" } }
-            @if page.desk.is_sum(form) { div #result.result aria-live="polite" {} }
             div.send-row {
+                @if page.desk.is_sum(form) { div #result.result aria-live="polite" {} }
                 a.button href="/forms" { "Forms" }
                 button.primary { "Send" span.heard { " " (form.words()) } }
             }

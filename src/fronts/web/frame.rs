@@ -85,7 +85,6 @@ pub fn screen<'a>(page: &Page, looker: impl Into<Looker<'a>>, view: View, title:
                 }
             }
             @if let Some(role) = role { (ways(view, role)) }
-            @if person.is_some() { a.bar-button.taste href="/taste" aria-label="Light or dark, inch or metric" { (half()) } }
             @if let (Some(name), Some(role)) = (person, role) {
                 a.person href="/door" aria-label={ "You are " (name) ", " (role) ". Change who you are." } {
                     span.person-name { (name) }
@@ -149,16 +148,6 @@ fn mark() -> Markup {
         svg.mark viewBox="0 0 32 32" width="32" height="32" aria-hidden="true" {
             circle cx="16" cy="16" r="14" fill="none" stroke="currentColor" stroke-width="3" {}
             circle cx="16" cy="16" r="7.5" fill="none" stroke="currentColor" stroke-width="5" {}
-        }
-    }
-}
-
-/// Half light, half dark.
-fn half() -> Markup {
-    html! {
-        svg viewBox="0 0 24 24" width="24" height="24" aria-hidden="true" {
-            circle cx="12" cy="12" r="9" fill="none" stroke="currentColor" stroke-width="2.5" {}
-            path d="M12 3a9 9 0 0 0 0 18Z" fill="currentColor" {}
         }
     }
 }

@@ -250,7 +250,7 @@ fn cell(cell: &Cell, first: bool, head: &str) -> Markup {
             None => (inside),
         }
     };
-    let empty = cell.text.is_empty() && cell.verdict.is_none();
+    let empty = matches!(cell.text.as_str(), "" | "-") && cell.verdict.is_none();
     html! {
         @if first {
             th scope="row" role="rowheader" { (pressed) }
@@ -311,10 +311,10 @@ pub fn mark_shape(mark: Mark) -> Markup {
             Mark::Marginal => (shape(Verdict::Marginal)),
             Mark::Out => (shape(Verdict::Out)),
             Mark::NoLimit => (shape(Verdict::NoLimit)),
-            Mark::Open | Mark::Accepted | Mark::Returned => svg.shape viewBox="0 0 32 32" width="32" height="32" aria-hidden="true" {
+            Mark::Open | Mark::Accepted | Mark::Returned => svg.shape.sealed[mark == Mark::Accepted] viewBox="0 0 32 32" width="32" height="32" aria-hidden="true" {
                 @match mark {
                     Mark::Open => circle.dot cx="16" cy="16" r="4" {},
-                    Mark::Accepted => circle.seal cx="16" cy="16" r="14" {},
+                    Mark::Accepted => circle cx="16" cy="16" r="14" {},
                     _ => path d="M3 2h26l-5 14 5 14H3Z" {},
                 }
                 @if mark != Mark::Open {
