@@ -5,7 +5,7 @@ use serde_json::Value;
 use super::rig::{Screen, on_screen};
 
 /// The screens a person meets; each comes with what is said there first.
-const SCREENS: [(&str, &str, &[&str]); 19] = [
+pub const SCREENS: [(&str, &str, &[&str]); 19] = [
     ("door", "/door", &[]),
     ("welcome", "/", &[]),
     ("forms", "/forms", &[]),
@@ -38,7 +38,7 @@ const SCREENS: [(&str, &str, &[&str]); 19] = [
     ),
 ];
 
-async fn open(screen: &Screen, path: &str, lines: &[&str]) {
+pub async fn open(screen: &Screen, path: &str, lines: &[&str]) {
     screen.goto(path).await;
     for line in lines {
         screen.say(line).await;

@@ -1,5 +1,6 @@
 //! The phone page: in a real Chromium at phone size, and by hand-written requests. Pictures land in `shots/`.
 
+mod access;
 mod board;
 mod contrast;
 mod library;

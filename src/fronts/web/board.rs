@@ -143,7 +143,7 @@ fn head(board: &Board) -> Markup {
         }
         p.help {
             (board.engine) ", opened " (board.opened) @if !board.is_open { ", closed since" } ". "
-            @if board.waiting > 0 { (board.waiting) " for the lead." }
+            @if board.waiting > 0 { (board.waiting) (if board.waiting == 1 { " waits" } else { " wait" }) " for the lead." }
         }
         @if let Some(note) = &board.note { p.text { (note) } }
     }

@@ -34,7 +34,7 @@ pub async fn shelf(State(page): State<Shared>, visitor: Visitor, Asked(asked): A
                 h1 { "Library" }
                 form #seek.seek method="get" action="/library" role="search" {
                     label.heard for="q" { "Search the library" }
-                    input #q type="text" name="q" value=(sought) maxlength=(LONGEST) placeholder="Title, heading or any word"
+                    input #q type="text" name="q" value=(sought) maxlength=(LONGEST) placeholder="Title or any word"
                         autocomplete="off" autocapitalize="none" spellcheck="false" enterkeyhint="search";
                     button.primary { "Find" }
                 }
@@ -121,7 +121,7 @@ fn sheet(leaf: &Leaf) -> Markup {
         p.crumbs { a href="/library" { "Library" } " · " (leaf.kind) @if let Some(stage) = leaf.stage { " · " (stage) } }
         h1 { (leaf.title) }
         @if headed().count() > 1 {
-            details.contents open {
+            details.contents {
                 summary { "On this page" }
                 ol { @for section in headed() { li.deep[section.depth > 1] { a href={ "#" (coded(&section.anchor)) } { (section.heading) } } } }
             }
