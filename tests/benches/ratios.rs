@@ -8,6 +8,7 @@
 mod ask;
 mod bare;
 mod growth;
+mod load;
 mod log;
 mod measure;
 mod page;
@@ -15,8 +16,13 @@ mod scale;
 mod start;
 mod sums;
 
+#[path = "../browser/chromium.rs"]
+mod chromium;
 #[path = "../house/sums.rs"]
 mod house_sums;
+#[path = "../browser/wire.rs"]
+#[allow(dead_code)]
+mod wire;
 
 use std::time::Duration;
 
@@ -30,6 +36,7 @@ type Part = (&'static str, u64, fn(Effort, &mut Sheet) -> Result<()>);
 const PARTS: &[Part] = &[
     ("ask", 12, ask::run),
     ("growth", 10, growth::run),
+    ("load", 20, load::run),
     ("log", 30, log::run),
     ("page", 8, page::run),
     ("scale", 4, scale::run),

@@ -2,6 +2,7 @@
 
 mod access;
 mod board;
+mod chromium;
 mod contrast;
 mod library;
 mod live;

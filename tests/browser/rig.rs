@@ -1,24 +1,21 @@
 //! One Chromium for all tests that need it, started with the first and closed with the last; each test gets a shop
 //! of its own on a port of its own, and they take turns.
 
-use std::net::{SocketAddr, TcpListener};
-use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Stdio};
+use std::net::SocketAddr;
+use std::path::PathBuf;
 use std::sync::{Arc, Mutex, PoisonError, Weak};
 use std::time::Duration;
 
 use fantoccini::elements::Element;
 use fantoccini::wd::{PrintConfigurationBuilder, PrintSize, WindowHandle};
-use fantoccini::{Client, ClientBuilder, Locator};
+use fantoccini::{Client, Locator};
 use gudgeon::config::Config;
 use gudgeon::desk::Desk;
 use gudgeon::fronts::web;
-use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Value, json};
 use tempfile::TempDir;
-use tokio::runtime::Runtime;
 
-use super::wire;
+use super::chromium::Browser;
 
 static BROWSER: Mutex<Weak<Browser>> = Mutex::new(Weak::new());
 static TURN: Mutex<()> = Mutex::new(());
@@ -85,87 +82,10 @@ pub async fn serve_desk(desk: Desk, change: impl FnOnce(&mut Config)) -> Served 
     Served { address, desk, data, config, running }
 }
 
-/// The driver's process, ended when dropped.
-struct Driver(Child);
-
-impl Drop for Driver {
-    fn drop(&mut self) {
-        let _ = self.0.kill();
-        let _ = self.0.wait();
-    }
-}
-
-/// Chromium behind its driver. Dropping it closes the one, then ends the other.
-struct Browser {
-    client: Option<Client>,
-    _driver: Driver,
-    port: u16,
-    session: String,
-    runtime: Runtime,
-    _profile: TempDir,
-}
-
-impl Browser {
-    fn start() -> Self {
-        let port = TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
-        let driver = Command::new("chromedriver")
-            .arg(format!("--port={port}"))
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .spawn()
-            .map(Driver)
-            .expect("chromedriver, which tests/run installs");
-        let profile = tempfile::tempdir().unwrap();
-        let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap();
-        let client = runtime.block_on(connect(port, profile.path()));
-        let session = runtime.block_on(client.session_id()).unwrap().expect("a session");
-        Self { client: Some(client), _driver: driver, port, session, runtime, _profile: profile }
-    }
-}
-
-impl Drop for Browser {
-    fn drop(&mut self) {
-        if let Some(client) = self.client.take() {
-            let _ = self.runtime.block_on(async { tokio::time::timeout(PATIENCE, client.close()).await });
-        }
-    }
-}
-
-async fn connect(port: u16, profile: &Path) -> Client {
-    let arguments: Vec<String> = [
-        "--headless=new",
-        "--no-sandbox",
-        "--disable-gpu",
-        "--disable-dev-shm-usage",
-        "--disable-quic",
-        "--no-first-run",
-        "--disable-background-networking",
-        "--disable-component-update",
-        "--disable-sync",
-        "--hide-scrollbars",
-    ]
-    .into_iter()
-    .map(str::to_owned)
-    .chain([format!("--user-data-dir={}", profile.display())])
-    .collect();
-    let options = json!({ "goog:chromeOptions": { "args": arguments } });
-    let mut builder = ClientBuilder::new(HttpConnector::new());
-    builder.capabilities(options.as_object().unwrap().clone());
-    for _ in 0..100 {
-        match builder.connect(&format!("http://127.0.0.1:{port}")).await {
-            Ok(client) => return client,
-            Err(fantoccini::error::NewSessionError::NotW3C(said)) => panic!("no session: {said}"),
-            Err(_) => tokio::time::sleep(Duration::from_millis(100)).await,
-        }
-    }
-    panic!("no session with chromedriver on port {port}")
-}
-
 /// The browser at a fresh shop, and what a test does with it.
 pub struct Screen {
     client: Client,
-    port: u16,
-    session: String,
+    browser: Arc<Browser>,
     pub shop: Served,
 }
 
@@ -182,8 +102,7 @@ pub fn on_screen(test: impl AsyncFnOnce(&Screen)) {
     let _turn = TURN.lock().unwrap_or_else(PoisonError::into_inner);
     browser.runtime.block_on(async {
         let shop = serve(|_| {}).await;
-        let client = browser.client.clone().unwrap();
-        let screen = Screen { client, port: browser.port, session: browser.session.clone(), shop };
+        let screen = Screen { client: browser.client(), browser: browser.clone(), shop };
         screen.goto("/door").await;
         screen.client.delete_all_cookies().await.unwrap();
         screen.scripts(true).await;
@@ -194,14 +113,8 @@ pub fn on_screen(test: impl AsyncFnOnce(&Screen)) {
 }
 
 impl Screen {
-    /// Sends a DevTools command through the driver.
     async fn devtools(&self, command: &str, parameters: Value) -> Value {
-        let to = SocketAddr::from(([127, 0, 0, 1], self.port));
-        let path = format!("/session/{}/goog/cdp/execute", self.session);
-        let body = json!({ "cmd": command, "params": parameters }).to_string();
-        let answer = wire::ask(to, "POST", &path, &[("Content-Type", "application/json")], &body).await;
-        assert_eq!(answer.status, 200, "{command}: {}", answer.text());
-        serde_json::from_slice::<Value>(&answer.body).unwrap()["value"].clone()
+        self.browser.devtools(command, parameters).await
     }
 
     pub async fn size(&self, width: u32, height: u32) {
