@@ -132,3 +132,37 @@ fn the_leads_review_is_one_tap_away_and_an_apprentice_has_no_key_for_it() {
         assert!(png.body.starts_with(b"\x89PNG"));
     });
 }
+
+#[test]
+fn markup_in_names_and_notes_stays_text_on_every_screen() {
+    on_screen(async |screen| {
+        screen.be("lead").await;
+        let evil = "<img src=x onerror=document.title=1><script>document.title=2</script><b onclick=alert(1)>x</b>";
+        screen.say(&format!("job open skerry-v8 \"{evil}\" note=\"{evil}\"")).await;
+        screen
+            .say(&format!("log bore 3 4.0004in 4.0002in 4.0004in 4.0002in 4.0003in 4.0001in job=2 note=\"{evil}\""))
+            .await;
+        screen.say(&format!("review return 25 \"{evil}\"")).await;
+        for path in
+            ["/jobs", "/job/2", "/review", "/form?line=log%20job%3D2%20note%3D%22%3Cb%20onclick%3Dx%3E%22", "/sheet/2"]
+        {
+            screen.goto(path).await;
+            let harm = "return document.querySelectorAll('body script, img[src=x], [onclick], [onerror], b').length";
+            assert_eq!(screen.eval(harm).await, 0, "{path}");
+            assert!(screen.eval("return document.title").await.as_str().unwrap().len() > 2, "{path}");
+        }
+        screen.goto("/job/2").await;
+        assert!(screen.text("h1").await.contains("<img src=x"), "shown as it was typed");
+        // Names that are paths, or no names at all.
+        for path in [
+            "/page/..%2F..%2Fetc%2Fpasswd",
+            "/page/%00",
+            "/job/1/rows/..%2Fbore",
+            "/job/1/rows/%3Cscript%3E",
+            "/drawn?line=job%20close&at=0",
+        ] {
+            screen.goto(path).await;
+            assert_eq!(screen.count("body.notice-view").await, 1, "{path}");
+        }
+    });
+}
