@@ -193,7 +193,8 @@ impl At<'_> {
                 parts.push((check, part, places));
             }
         }
-        columns.sort_by_key(|column| column.parse::<u8>().unwrap_or(u8::MAX));
+        // What is taken once for the whole engine comes first, where a phone shows it.
+        columns.sort_by_key(|column| column.parse::<u8>().unwrap_or(0));
         let rows = parts.iter().map(|(check, part, places)| Row {
             name: row_name(check, part),
             check: check.id,

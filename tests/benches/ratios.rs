@@ -17,11 +17,12 @@ mod start;
 mod sums;
 
 #[path = "../browser/chromium.rs"]
+#[allow(clippy::unwrap_used, clippy::expect_used)]
 mod chromium;
 #[path = "../house/sums.rs"]
 mod house_sums;
 #[path = "../browser/wire.rs"]
-#[allow(dead_code)]
+#[allow(dead_code, clippy::unwrap_used, clippy::expect_used)]
 mod wire;
 
 use std::time::Duration;

@@ -54,6 +54,12 @@ fn a_mark_is_told_by_letter_shape_and_word_and_opens_what_it_stands_for() {
         for (at, one) in marks.iter().enumerate() {
             assert!(marks[at + 1..].iter().all(|other| other != one), "{one} twice");
         }
+        for stage in ["measure-block", "measure-crank", "happened"] {
+            screen
+                .eval(&format!("document.querySelector('[data-part={stage}]').scrollIntoView({{behavior: 'instant'}})"))
+                .await;
+            screen.shot(&format!("job-{stage}")).await;
+        }
         // An out shows its working; an open place opens its entry.
         screen.press("[data-part=measure-crank] button.spot.out").await;
         screen.wait("#talk .exchange.fresh .answer").await;

@@ -47,6 +47,10 @@ fn a_page_has_contents_and_its_hold_point_opens_the_entry() {
         assert!(ends.len() >= 2 && ends.iter().all(|found| found == true), "{ends:?}");
         let wide = screen.eval("return document.documentElement.scrollWidth").await;
         assert!(wide.as_u64().unwrap() <= 320, "{wide}");
+        screen
+            .eval("document.querySelector('.leaf a.hold').scrollIntoView({block: 'center', behavior: 'instant'})")
+            .await;
+        screen.shot("page-hold").await;
         screen.press(".leaf a.hold[href^='/form?line=log%20ring-gap']").await;
         screen.wait("#form").await;
         assert_eq!(screen.eval("return document.getElementById('f-check').value").await, "ring-gap");

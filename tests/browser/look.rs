@@ -149,7 +149,13 @@ fn a_wide_screen_has_two_columns() {
         screen.be("lead").await;
         for (width, height, name) in [(820, 1180, "tablet"), (1440, 900, "desktop")] {
             screen.size(width, height).await;
-            for (place, path, lines) in [("talk", "/", &["job show 1"][..]), ("form", "/form?line=ring%20gap", &[])] {
+            for (place, path, lines) in [
+                ("talk", "/", &["job show 1"][..]),
+                ("form", "/form?line=ring%20gap", &[]),
+                ("job", "/job/1", &[]),
+                ("review", "/review", &[]),
+                ("page", "/page/skerry-v8", &[]),
+            ] {
                 open(screen, path, lines).await;
                 screen.shot(&format!("{name}-{place}")).await;
                 let columns = screen

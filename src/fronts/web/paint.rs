@@ -15,6 +15,8 @@ use crate::drawing::{Figure, Mark};
 /// Beyond so many characters a title is set smaller, and a button takes the whole width of a phone.
 const LONG_TITLE: usize = 42;
 const WIDE_LABEL: usize = 14;
+/// Beyond so many characters a cell is not squeezed.
+const LONG_CELL: usize = 20;
 /// A table of words, rather than a matrix of marks: at most so many columns, and more text in a row than a phone holds.
 const WORDY_COLUMNS: usize = 6;
 const WORDY_TEXT: usize = 26;
@@ -255,7 +257,7 @@ fn cell(cell: &Cell, first: bool, head: &str) -> Markup {
         @if first {
             th scope="row" role="rowheader" { (pressed) }
         } @else {
-            td.empty[empty] role="cell" data-head=(head) { (pressed) }
+            td.empty[empty].long[cell.text.chars().count() > LONG_CELL] role="cell" data-head=(head) { (pressed) }
         }
     }
 }
