@@ -14,6 +14,7 @@ mod gauges;
 mod glance;
 mod help;
 mod holds;
+pub mod joining;
 mod judging;
 pub mod line;
 mod looking;

@@ -1,5 +1,6 @@
 //! A QR code (ISO/IEC 18004), drawn dark on white with the quiet zone that scanners need.
 
+use qrcode::render::unicode::Dense1x2;
 use qrcode::{Color, EcLevel, QrCode};
 
 use super::canvas::escaped;
@@ -8,6 +9,14 @@ use super::picture::{DrawingError, Figure};
 /// User units to the module, and the modules left white around the code.
 const MODULE: usize = 4;
 const QUIET: usize = 4;
+
+/// The code for `text` in characters, for a terminal: dark on white whatever its colours.
+pub fn typed(text: &str) -> Result<String, DrawingError> {
+    let code = QrCode::with_error_correction_level(text, EcLevel::M)
+        .map_err(|fault| DrawingError::Drawing(fault.to_string()))?;
+    let drawn = code.render::<Dense1x2>().quiet_zone(true).build();
+    Ok(drawn.lines().map(|line| format!("\x1b[30;107m{line}\x1b[0m\n")).collect())
+}
 
 /// The code for `text`; oil may take a quarter of it before it cannot be read. Errors when the text fits no code.
 pub fn draw(text: &str, title: &str) -> Result<Figure, DrawingError> {

@@ -47,7 +47,7 @@ pub fn run(effort: Effort, sheet: &mut Sheet) -> Result<()> {
                 json!({ "offline": false, "latency": DELAY, "downloadThroughput": DOWN, "uploadThroughput": UP }),
             ),
         ] {
-            browser.devtools(command, how).await;
+            browser.devtools(&browser.session, command, how).await;
         }
         anyhow::Ok(())
     })?;

@@ -30,7 +30,7 @@ pub struct Browser {
     client: Option<Client>,
     _driver: Driver,
     port: u16,
-    session: String,
+    pub session: String,
     pub runtime: Runtime,
     _profile: TempDir,
 }
@@ -56,10 +56,16 @@ impl Browser {
         self.client.clone().unwrap()
     }
 
-    /// Sends a DevTools command through the driver.
-    pub async fn devtools(&self, command: &str, parameters: Value) -> Value {
+    /// Another browser behind the same driver, with a profile of its own.
+    #[allow(dead_code)]
+    pub async fn another(&self, profile: &Path) -> Client {
+        connect(self.port, profile).await
+    }
+
+    /// Sends a DevTools command to a session through the driver.
+    pub async fn devtools(&self, session: &str, command: &str, parameters: Value) -> Value {
         let to = SocketAddr::from(([127, 0, 0, 1], self.port));
-        let path = format!("/session/{}/goog/cdp/execute", self.session);
+        let path = format!("/session/{session}/goog/cdp/execute");
         let body = json!({ "cmd": command, "params": parameters }).to_string();
         let answer = wire::ask(to, "POST", &path, &[("Content-Type", "application/json")], &body).await;
         assert_eq!(answer.status, 200, "{command}: {}", answer.text());
@@ -92,7 +98,7 @@ async fn connect(port: u16, profile: &Path) -> Client {
     .map(str::to_owned)
     .chain([format!("--user-data-dir={}", profile.display())])
     .collect();
-    let options = json!({ "goog:chromeOptions": { "args": arguments } });
+    let options = json!({ "goog:chromeOptions": { "args": arguments }, "acceptInsecureCerts": true });
     let mut builder = ClientBuilder::new(HttpConnector::new());
     builder.capabilities(options.as_object().unwrap().clone());
     for _ in 0..100 {

@@ -23,7 +23,7 @@ const PATIENCE: Duration = Duration::from_secs(10);
 /// How long between two looks for what is awaited.
 const LOOK: Duration = Duration::from_millis(15);
 
-/// A shop served on loopback, with a data folder of its own.
+/// A shop that is served, reached over loopback, with a data folder of its own.
 pub struct Served {
     pub address: SocketAddr,
     pub desk: Arc<Desk>,
@@ -65,7 +65,7 @@ fn run(listener: tokio::net::TcpListener, desk: &Arc<Desk>, config: &Config) -> 
     Running { stop, ended }
 }
 
-/// Serves the demo shop with settings changed by `change`.
+/// Serves the demo shop with settings changed by `change`; on loopback, unless they say otherwise.
 pub async fn serve(change: impl FnOnce(&mut Config)) -> Served {
     serve_desk(crate::talks::bench(), change).await
 }
@@ -76,8 +76,8 @@ pub async fn serve_desk(desk: Desk, change: impl FnOnce(&mut Config)) -> Served 
     let mut config = Config { data: data.path().to_owned(), ..Config::default() };
     change(&mut config);
     let desk = Arc::new(desk);
-    let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.unwrap();
-    let address = listener.local_addr().unwrap();
+    let listener = tokio::net::TcpListener::bind((config.page.listen.ip(), 0)).await.unwrap();
+    let address = SocketAddr::from(([127, 0, 0, 1], listener.local_addr().unwrap().port()));
     let running = Mutex::new(Some(run(listener, &desk, &config)));
     Served { address, desk, data, config, running }
 }
@@ -86,35 +86,71 @@ pub async fn serve_desk(desk: Desk, change: impl FnOnce(&mut Config)) -> Served 
 pub struct Screen {
     client: Client,
     browser: Arc<Browser>,
-    pub shop: Served,
+    session: String,
+    origin: String,
+    pub shop: Arc<Served>,
+}
+
+/// The browser that is there, or a new one.
+fn browser() -> Arc<Browser> {
+    let mut shared = BROWSER.lock().unwrap_or_else(PoisonError::into_inner);
+    shared.upgrade().unwrap_or_else(|| {
+        let started = Arc::new(Browser::start());
+        *shared = Arc::downgrade(&started);
+        started
+    })
 }
 
 /// Runs a test in the browser, at phone size, signed out, with empty storage, in the light theme.
 pub fn on_screen(test: impl AsyncFnOnce(&Screen)) {
-    let browser = {
-        let mut shared = BROWSER.lock().unwrap_or_else(PoisonError::into_inner);
-        shared.upgrade().unwrap_or_else(|| {
-            let started = Arc::new(Browser::start());
-            *shared = Arc::downgrade(&started);
-            started
-        })
-    };
+    let browser = browser();
     let _turn = TURN.lock().unwrap_or_else(PoisonError::into_inner);
     browser.runtime.block_on(async {
-        let shop = serve(|_| {}).await;
-        let screen = Screen { client: browser.client(), browser: browser.clone(), shop };
-        screen.goto("/door").await;
-        screen.client.delete_all_cookies().await.unwrap();
-        screen.scripts(true).await;
-        screen.size(360, 800).await;
-        screen.theme("light").await;
+        let shop = Arc::new(serve(|_| {}).await);
+        let origin = format!("http://{}", shop.address);
+        let session = browser.session.clone();
+        let screen = Screen { client: browser.client(), browser: browser.clone(), session, origin, shop };
+        screen.fresh().await;
         test(&screen).await;
     });
 }
 
+/// Runs a test on two phones, each with a profile of its own, at a shop in its network.
+pub fn on_two_phones(test: impl AsyncFnOnce(&Screen, &Screen)) {
+    let browser = browser();
+    let _turn = TURN.lock().unwrap_or_else(PoisonError::into_inner);
+    browser.runtime.block_on(async {
+        let shop = Arc::new(serve(gudgeon::config::Config::open_to_network).await);
+        let profile = tempfile::tempdir().unwrap();
+        let other = browser.another(profile.path()).await;
+        let other_session = other.session_id().await.unwrap().expect("a session");
+        let phone = |client, session| Screen {
+            client,
+            browser: browser.clone(),
+            session,
+            origin: format!("https://{}", shop.address),
+            shop: shop.clone(),
+        };
+        let one = phone(browser.client(), browser.session.clone());
+        let two = phone(other.clone(), other_session);
+        one.fresh().await;
+        two.fresh().await;
+        test(&one, &two).await;
+        let _ = tokio::time::timeout(PATIENCE, other.close()).await;
+    });
+}
+
 impl Screen {
+    async fn fresh(&self) {
+        self.goto("/door").await;
+        self.client.delete_all_cookies().await.unwrap();
+        self.scripts(true).await;
+        self.size(360, 800).await;
+        self.theme("light").await;
+    }
+
     async fn devtools(&self, command: &str, parameters: Value) -> Value {
-        self.browser.devtools(command, parameters).await
+        self.browser.devtools(&self.session, command, parameters).await
     }
 
     pub async fn size(&self, width: u32, height: u32) {
@@ -140,7 +176,7 @@ impl Screen {
     }
 
     pub async fn goto(&self, path: &str) {
-        self.client.goto(&format!("http://{}{path}", self.shop.address)).await.unwrap();
+        self.client.goto(&format!("{}{path}", self.origin)).await.unwrap();
     }
 
     pub async fn reload(&self) {
@@ -267,6 +303,11 @@ impl Screen {
     pub async fn cookie(&self) -> String {
         let cookie = self.client.get_named_cookie("gudgeon").await.unwrap();
         format!("gudgeon={}", cookie.value())
+    }
+
+    /// Where the page is, without its path.
+    pub fn origin(&self) -> &str {
+        &self.origin
     }
 
     /// Opens any address.

@@ -11,7 +11,7 @@ use axum::response::{IntoResponse, Response};
 
 use super::frame;
 
-/// One stylesheet, kept in parts: colours, what every screen has, cards, forms, boards, the library, wider screens, paper.
+/// One stylesheet, kept in parts: colours, what every screen has, cards, forms, boards, the library, people, wider screens, paper.
 const STYLES: &str = concat!(
     include_str!("assets/palette.css"),
     include_str!("assets/base.css"),
@@ -19,6 +19,7 @@ const STYLES: &str = concat!(
     include_str!("assets/form.css"),
     include_str!("assets/board.css"),
     include_str!("assets/library.css"),
+    include_str!("assets/people.css"),
     include_str!("assets/wide.css"),
     include_str!("assets/print.css")
 );
@@ -28,10 +29,12 @@ const JS: &str = "text/javascript; charset=utf-8";
 const SVG: &str = "image/svg+xml";
 
 /// Name, media type, content.
-const ALL: [(&str, &str, &str); 9] = [
+const ALL: [(&str, &str, &str); 10] = [
     ("page.css", CSS, STYLES),
     ("mark.svg", SVG, include_str!("assets/mark.svg")),
     ("page.js", JS, include_str!("assets/page.js")),
+    // For who comes in by a code in the address; it stands alone.
+    ("join.js", JS, include_str!("assets/join.js")),
     ("kit.js", JS, include_str!("assets/kit.js")),
     ("talk.js", JS, include_str!("assets/talk.js")),
     ("hints.js", JS, include_str!("assets/hints.js")),
@@ -56,7 +59,8 @@ pub fn address(name: &str) -> String {
 
 /// The modules that the script asks for, so that a browser need not read it first to know.
 pub fn modules() -> impl Iterator<Item = String> {
-    ALL.into_iter().filter(|(name, media, _)| *media == JS && *name != "page.js").map(|(name, ..)| address(name))
+    let asked_for = |name: &str| !matches!(name, "page.js" | "join.js");
+    ALL.into_iter().filter(move |(name, media, _)| *media == JS && asked_for(name)).map(|(name, ..)| address(name))
 }
 
 pub async fn show(Path((mark, name)): Path<(String, String)>) -> Response {

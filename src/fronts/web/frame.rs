@@ -100,8 +100,8 @@ pub fn screen<'a>(page: &Page, looker: impl Into<Looker<'a>>, view: View, title:
 }
 
 fn role_word(page: &Page, name: &str) -> &'static str {
-    use crate::desk::{Asker, Front, Role};
-    match page.desk.role(&Asker::new(name, Front::Page)) {
+    use crate::desk::Role;
+    match page.desk.role(&page.person(name)) {
         Role::Apprentice => "apprentice",
         Role::Tech => "tech",
         Role::Lead => "lead",

@@ -8,9 +8,11 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use axum::extract::State;
+use axum::http::HeaderMap;
 use axum::response::Sse;
 use axum::response::sse::Event;
 use futures_util::stream::{self, Stream};
+use jiff::Timestamp;
 use tokio::sync::watch;
 
 use super::sent::Visitor;
@@ -76,17 +78,23 @@ pub async fn follow(page: Shared) {
 pub async fn stream(
     State(page): State<Shared>,
     _visitor: Visitor,
+    headers: HeaderMap,
 ) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
     let heads = page.live.0.subscribe();
     // The first head is that of now: nobody may have listened until this moment.
     off_thread(&page, |page| page.live.look(&page.desk)).await;
-    Sse::new(stream::unfold((heads, true), |(mut heads, first)| async move {
-        if !first {
-            let _ = tokio::time::timeout(BEAT, heads.changed()).await;
+    Sse::new(stream::unfold((heads, true), move |(mut heads, first)| {
+        let (page, headers) = (page.clone(), headers.clone());
+        async move {
+            if !first {
+                let _ = tokio::time::timeout(BEAT, heads.changed()).await;
+                // Whoever was put out meanwhile hears no more.
+                page.door.who(&headers, Timestamp::now())?;
+            }
+            let head = heads.borrow_and_update().clone()?;
+            let event = Event::default().event("head").id(&head).data(&head).retry(Duration::from_secs(1));
+            Some((Ok(event), (heads, false)))
         }
-        let head = heads.borrow_and_update().clone()?;
-        let event = Event::default().event("head").id(&head).data(&head).retry(Duration::from_secs(1));
-        Some((Ok(event), (heads, false)))
     }))
 }
 

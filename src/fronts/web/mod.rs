@@ -1,12 +1,13 @@
 //! The phone page: a talk in a browser, a form for every command, the library to read, a board for every job.
 //!
-//! [`guard`] stands before everything, [`who`] knows the person, [`talk`] and [`forms`] take lines to the desk, [`paint`]
+//! [`serve`] takes connections, [`guard`] stands before everything, [`who`] knows the person, [`talk`] and [`forms`] take lines to the desk, [`paint`]
 //! shows what it said; [`library`] and [`board`] are screens that only look. Every page works without script:
 //! `assets/page.js` and its modules save a page load, follow the record ([`live`]) and show a result while it is typed.
 
 mod asked;
 mod assets;
 mod board;
+mod certificate;
 mod door;
 mod field;
 mod forms;
@@ -14,18 +15,21 @@ mod frame;
 mod guard;
 mod kept;
 mod library;
+mod limits;
 mod live;
+mod network;
 mod paint;
+mod people;
 mod result;
 mod rows;
 mod sent;
+mod serve;
 mod sheet;
 mod suggest;
 mod talk;
 mod taste;
 mod who;
 
-use std::net::SocketAddr;
 use std::sync::Arc;
 
 use anyhow::Context as _;
@@ -33,6 +37,7 @@ use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::middleware;
 use axum::routing::{get, post};
+use jiff::Timestamp;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 
@@ -48,7 +53,9 @@ pub(crate) struct Page {
     door: who::Door,
     kept: kept::Kept,
     live: live::Live,
-    listen: SocketAddr,
+    hosts: network::Hosts,
+    /// What is shown over the network; none on loopback.
+    papers: Option<Arc<certificate::Papers>>,
 }
 
 type Shared = Arc<Page>;
@@ -56,7 +63,11 @@ type Shared = Arc<Page>;
 impl Page {
     /// A person at this front, as the desk knows them.
     fn asker(&self, visitor: &sent::Visitor) -> Asker {
-        Asker { units: visitor.taste.units, ..Asker::new(&visitor.name, Front::Page) }
+        Asker { units: visitor.taste.units, ..self.person(&visitor.name) }
+    }
+
+    fn person(&self, name: &str) -> Asker {
+        Asker { role: self.door.role(name), ..Asker::new(name, Front::Page) }
     }
 }
 
@@ -71,15 +82,15 @@ where
     done.inspect_err(|error| tracing::error!("the page gave up: {error}")).ok()
 }
 
-/// The whole page as a service. Its Host check goes by `config.page.listen`; its signing key lies in `config.data`.
+/// The whole page as a service. Its Host check goes by `config.page`; its key book lies in `config.data`.
 pub fn router(desk: Arc<Desk>, config: &Config) -> anyhow::Result<Router> {
-    Ok(routes(opened(desk, config)?))
+    Ok(routes(opened(desk, config, None)?))
 }
 
-fn opened(desk: Arc<Desk>, config: &Config) -> anyhow::Result<Shared> {
-    let door = who::Door::open(config)?;
+fn opened(desk: Arc<Desk>, config: &Config, papers: Option<Arc<certificate::Papers>>) -> anyhow::Result<Shared> {
+    let (door, hosts) = (who::Door::open(config)?, network::Hosts::of(config));
     let (kept, live) = (kept::Kept::default(), live::Live::default());
-    Ok(Arc::new(Page { desk, door, kept, live, listen: config.page.listen }))
+    Ok(Arc::new(Page { desk, door, kept, live, hosts, papers }))
 }
 
 fn routes(page: Shared) -> Router {
@@ -105,6 +116,10 @@ fn routes(page: Shared) -> Router {
         .route("/sheet/{file}", get(sheet::show))
         .route("/door", get(door::show).post(door::enter))
         .route("/leave", post(door::leave))
+        .route("/certificate", get(door::certificate))
+        .route("/people", get(people::show))
+        .route("/people/invite", post(people::invite))
+        .route("/people/remove", post(people::remove))
         .route("/assets/{mark}/{name}", get(assets::show))
         .fallback(frame::nothing_here)
         .method_not_allowed_fallback(frame::not_that_way)
@@ -115,7 +130,17 @@ fn routes(page: Shared) -> Router {
         .with_state(page)
 }
 
-/// Serves the page until `shutdown` is done.
+/// Where the page is, a line for each address.
+pub fn addresses(config: &Config) -> Vec<String> {
+    if config.beyond_this_machine() { network::origins(config) } else { vec![format!("http://{}", config.page.listen)] }
+}
+
+/// The SHA-256 fingerprint of the certificate that the page shows over the network, which is made where there is none.
+pub fn fingerprint(config: &Config) -> anyhow::Result<String> {
+    Ok(certificate::Papers::open(config, Timestamp::now())?.fingerprint())
+}
+
+/// Serves the page until `shutdown` is done; beyond this machine over TLS, or not at all.
 pub async fn serve(
     listener: tokio::net::TcpListener,
     desk: Arc<Desk>,
@@ -125,15 +150,19 @@ pub async fn serve(
     let mut config = config.clone();
     config.page.listen = listener.local_addr().context("the listener has no address")?;
     config.check()?;
-    let page = opened(desk, &config)?;
+    let papers = match config.beyond_this_machine() {
+        true => Some(Arc::new(certificate::Papers::open(&config, Timestamp::now())?)),
+        false => None,
+    };
+    let page = opened(desk, &config, papers.clone())?;
     let following = tokio::spawn(live::follow(page.clone()));
-    // A stream to an open page would hold up the end for ever.
+    // A stream to an open page would hold up the end.
     let ending = page.clone();
     let shutdown = async move {
         shutdown.await;
         ending.live.close();
     };
-    let served = axum::serve(listener, routes(page)).with_graceful_shutdown(shutdown).await;
+    serve::Server::new(routes(page), papers, config)?.run(listener, shutdown).await;
     following.abort();
-    served.context("the phone page stopped")
+    Ok(())
 }

@@ -9,7 +9,7 @@ use maud::{Markup, html};
 
 use super::Shared;
 use super::frame::{self, View};
-use super::sent::{Posted, Visitor, over_tls};
+use super::sent::{Posted, Visitor};
 use crate::quantity::System;
 
 const YEAR: u32 = 365 * 24 * 3600;
@@ -107,9 +107,9 @@ fn keys(name: &str, legend: &str, choices: &[(&str, &str)], chosen: &str) -> Mar
     }
 }
 
-pub async fn keep(visitor: Visitor, headers: HeaderMap, Posted(values): Posted) -> Response {
+pub async fn keep(State(page): State<Shared>, visitor: Visitor, Posted(values): Posted) -> Response {
     let taste = Taste::chosen(values.one("theme"), values.one("units"));
-    ([(SET_COOKIE, taste.cookie(&visitor.name, over_tls(&headers)))], Redirect::to("/taste")).into_response()
+    ([(SET_COOKIE, taste.cookie(&visitor.name, !page.door.trusting))], Redirect::to("/taste")).into_response()
 }
 
 #[cfg(test)]
