@@ -4,14 +4,14 @@ use jiff::Timestamp;
 
 use super::glance;
 use super::holds::{Hold, StageHolds};
-use super::progress::place_mark;
+use super::progress::{Place, place_mark};
 use super::reply::Action;
 use super::trouble::Trouble;
 use super::walk::Walk;
 use super::{Asker, Context, Desk, Front};
 use crate::drawing::Mark;
 use crate::drawing::stages::Mark as StageMark;
-use crate::record::{Entry, Hash, JobId, RecordError};
+use crate::record::{Hash, JobId, RecordError};
 
 /// How a job stands.
 #[derive(Debug, Clone, PartialEq)]
@@ -121,7 +121,7 @@ impl Context<'_> {
             })
             .collect();
         docket.to_come = ahead.into_iter().map(|stage| stage.stage.title()).collect();
-        let marked = |(place, entry): &(String, Option<&Entry>)| (place.clone(), place_mark(*entry));
+        let marked = |place: &Place| (place.column.clone(), place_mark(place.entry));
         docket.checks = progress
             .matrix()
             .rows

@@ -2,6 +2,7 @@
 //!
 //! In come an [`Asker`], a line and the time; out goes an [`Outcome`] that any front can paint.
 
+mod board;
 pub mod commands;
 mod complete;
 mod context;
@@ -17,6 +18,7 @@ mod holds;
 pub mod joining;
 mod judging;
 pub mod line;
+mod looking;
 pub mod notices;
 mod passages;
 mod photos;
@@ -24,6 +26,7 @@ mod pictures;
 mod posted;
 mod posting;
 mod progress;
+mod reading_room;
 mod recorded;
 mod remedy;
 pub mod reply;
@@ -43,6 +46,7 @@ use std::collections::BTreeMap;
 
 use jiff::Timestamp;
 
+pub use board::{Board, Happened, HoldPoint, RowsToFill, Spot, StageBoard};
 pub use complete::Suggestion;
 pub use context::Context;
 pub use digest::{Due, Hours};
@@ -50,6 +54,7 @@ pub use docket::Docket;
 pub use filling::{Values, filled};
 pub use form::Form;
 pub use photos::{Developed, Enclosed, MOST_A_READING, MOST_BYTES};
+pub use reading_room::{Leaf, Piece, Section, Shelved, Step, passage_anchor};
 pub use reply::Reply;
 pub use tree::unknown;
 pub use trouble::{Refusal, Trouble, clip};
@@ -206,22 +211,7 @@ impl Desk {
 
     /// One line, answered.
     pub fn answer(&self, asker: &Asker, line: &str, now: Timestamp) -> Outcome {
-        match self.try_answer(asker, line, now) {
-            Ok(reply) => Outcome::Reply(reply),
-            Err(Trouble::Refused(mut refusal)) => {
-                if refusal.asks {
-                    refusal.line = Some(format!("{line} --sure"));
-                }
-                Outcome::Refused(refusal)
-            }
-            Err(Trouble::Fault(error)) => {
-                tracing::error!(person = asker.person, line = clip(line, 200), "fault: {error:#}");
-                Outcome::Fault(
-                    "Something broke on our side; it is in the log. Nothing was posted: try again, and tell the lead if it repeats."
-                        .to_owned(),
-                )
-            }
-        }
+        outcome(asker, line, self.try_answer(asker, line, now))
     }
 
     fn try_answer(&self, asker: &Asker, line: &str, now: Timestamp) -> Result<Reply, Trouble> {
@@ -245,5 +235,25 @@ impl Desk {
             Meant::Question { text, near } => commands::ask::question(&context, &text, near.as_deref()),
         }?;
         context.with_returns(reply)
+    }
+}
+
+/// What a line came to, as a front gets it.
+fn outcome(asker: &Asker, line: &str, came_to: Result<Reply, Trouble>) -> Outcome {
+    match came_to {
+        Ok(reply) => Outcome::Reply(reply),
+        Err(Trouble::Refused(mut refusal)) => {
+            if refusal.asks {
+                refusal.line = Some(format!("{line} --sure"));
+            }
+            Outcome::Refused(refusal)
+        }
+        Err(Trouble::Fault(error)) => {
+            tracing::error!(person = asker.person, line = clip(line, 200), "fault: {error:#}");
+            Outcome::Fault(
+                "Something broke on our side; it is in the log. Nothing was posted: try again, and tell the lead if it repeats."
+                    .to_owned(),
+            )
+        }
     }
 }

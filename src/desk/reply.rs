@@ -14,6 +14,8 @@ pub struct Reply {
     pub blocks: Vec<Block>,
     pub values: Vec<Value>,
     pub passages: Vec<Passage>,
+    /// The passage of the library that it tells, as `ring-end-gap#3`.
+    pub place: Option<String>,
     /// For a question: whether the library covers it.
     pub covered: Option<bool>,
     pub actions: Vec<Action>,

@@ -83,9 +83,27 @@ fn whole(raw: &[u8]) -> Option<Answer> {
         .filter_map(|line| line.split_once(':'))
         .map(|(name, value)| (name.to_lowercase(), value.trim().to_owned()))
         .collect();
-    let length = headers.iter().find(|(name, _)| name == "content-length").map_or(0, |(_, v)| v.parse().unwrap());
-    let body = raw.get(end + 4..end + 4 + length)?.to_vec();
+    let header = |name: &str| headers.iter().find(|(known, _)| known == name).map(|(_, value)| value.as_str());
+    let rest = raw.get(end + 4..)?;
+    let body = match header("transfer-encoding") {
+        Some("chunked") => chunks(rest)?,
+        _ => rest.get(..header("content-length").map_or(0, |length| length.parse().unwrap()))?.to_vec(),
+    };
     Some(Answer { status, headers, body })
+}
+
+/// A body that comes in pieces, once the last is there.
+fn chunks(mut rest: &[u8]) -> Option<Vec<u8>> {
+    let mut body = Vec::new();
+    loop {
+        let line = rest.windows(2).position(|two| two == b"\r\n")?;
+        let size = usize::from_str_radix(std::str::from_utf8(&rest[..line]).ok()?, 16).ok()?;
+        body.extend_from_slice(rest.get(line + 2..line + 2 + size)?);
+        if size == 0 {
+            return Some(body);
+        }
+        rest = rest.get(line + 2 + size + 2..)?;
+    }
 }
 
 /// `text` as a form value.

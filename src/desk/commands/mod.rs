@@ -163,6 +163,20 @@ impl Command {
         )
     }
 
+    /// True for what only shows something: nothing is kept, taken up or told by it, so a screen may be made of it.
+    pub fn only_looks(&self) -> bool {
+        match self {
+            Self::Ask(_) | Self::Page(_) | Self::Procedure(_) | Self::Word(_) | Self::Limits(_) => true,
+            Self::Orient(_) | Self::Clock(_) | Self::Remedy(_) | Self::Next(_) | Self::Sheet(_) => true,
+            Self::Job(task) => matches!(task, job::JobTask::List(_) | job::JobTask::Show(_)),
+            Self::Review(task) => {
+                matches!(task, review::Review::Queue(_) | review::Review::Matrix(_) | review::Review::Show(_))
+            }
+            Self::Log(_) | Self::Paste(_) | Self::Amend(_) | Self::Instrument(_) | Self::Digest(_) => false,
+            sum => sum.is_sum(),
+        }
+    }
+
     /// Runs it. A command that is not listed here does not compile.
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
         match self {
