@@ -14,6 +14,7 @@ use serde_json::{Value, json};
 
 use super::drawing::{Piece, page, words};
 use super::events::{self, CHANNEL, Person, text};
+use super::palette::few_colours;
 use super::rest::Call;
 use super::server::Server;
 use super::shop::{Shop, buttons_of, looked, private};
@@ -197,7 +198,7 @@ fn the_evening_goes_as_the_pictures_show_it() {
     let place = folder().join("drawn.txt");
     if std::env::var("PICTURES").is_ok_and(|value| value == "overwrite") {
         for (name, page) in &pages {
-            let picture = rig::picture(page, 360);
+            let picture = few_colours(&rig::picture(page, 360));
             assert!(picture.len() < 60_000, "{name} has {} bytes", picture.len());
             std::fs::write(folder().join(format!("{name}.png")), picture).unwrap();
         }
