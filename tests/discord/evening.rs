@@ -159,7 +159,7 @@ fn evening() -> Vec<(&'static str, Vec<Piece>)> {
     evening.picture("6-digest");
     let card = evening.shop.server.wait("the card at the end", |shared| {
         let cards = shared.posted().into_iter().find(|one| one.pinned);
-        cards.filter(|card| card.now()["content"].as_str().unwrap().contains("3 🟢✓"))
+        cards.filter(|card| card.now()["content"].as_str().unwrap().contains("3\u{a0}🟢✓"))
     });
     evening.show(Piece::Does("the card", "at the thread's head"));
     evening.show(Piece::Message(card.now().clone()));
