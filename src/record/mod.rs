@@ -15,6 +15,8 @@ mod keys;
 mod limits;
 mod open;
 mod outbox;
+mod photos;
+mod picture;
 mod readings;
 mod review;
 mod roles;
@@ -32,13 +34,16 @@ pub use blake3::Hash;
 pub use chain::{Chain, Fault};
 pub use events::{
     Amends, Calibration, Decision, Event, Gauge, Happening, InstrumentFacts, InstrumentId, JobClosed, JobId, JobOpened,
-    Judged, LimitOverride, Measured, OpenHold, Posting, ReadingId, Retirement, Reviewed, StageSigned, StandardCheck,
+    Judged, LimitOverride, Measured, OpenHold, Pictured, Posting, ReadingId, Retirement, Reviewed, StageSigned,
+    StandardCheck,
 };
 pub use instruments::{Instrument, Noted};
 pub use jobs::{Job, JobFilter, Mark};
 pub use keys::{Device, Invitation, KeyBook};
 pub use limits::Overridden;
 pub use outbox::{Aside, Notice, Offer, Outbox, Place};
+pub use photos::{MOST_A_READING, Photo};
+pub use picture::{MOST_BYTES, Media, Picture};
 pub use readings::{Entry, Posted, Reading};
 pub use review::{Review, Said};
 pub use roles::{Act, Actor, Role};

@@ -120,6 +120,7 @@ pub fn told(library: &Library, passage: &Passage) -> Reply {
     for hold in &passage.holds {
         reply = reply.action(passages::hold(hold));
     }
+    reply.place = Some(passage.reference.to_string());
     reply.action(Action::send(format!("The whole page: {}", passage.title), format!("page {}", passage.reference.page)))
 }
 

@@ -7,38 +7,38 @@ use super::limits::{self, size};
 use super::mark::escape;
 use super::paint::Note;
 use super::rows;
-use crate::desk::Board;
-use crate::desk::board::CheckLine;
+use crate::desk::Docket;
+use crate::desk::docket::CheckLine;
 use crate::drawing::Mark;
 use crate::drawing::stages::Mark as StageMark;
 
 /// So many open hold points of a stage are named.
 const HOLDS: usize = 3;
 
-/// The card for a board, with a nonce of its own.
-pub fn card(board: &Board, nonce: String, buttons: &Buttons) -> Note {
-    let (rows, _) = rows::rows(&board.actions, &[], buttons);
-    Note { text: text(board), rows, nonce, ..Note::default() }
+/// The card for a docket, with a nonce of its own.
+pub fn card(docket: &Docket, nonce: String, buttons: &Buttons) -> Note {
+    let (rows, _) = rows::rows(&docket.actions, &[], buttons);
+    Note { text: text(docket), rows, nonce, ..Note::default() }
 }
 
 /// What the thread is called.
-pub fn name(board: &Board) -> String {
-    let closed = if board.open { "" } else { ", closed" };
-    limits::line(&format!("Job {}{closed}: {}", board.job, board.title), limits::THREAD_NAME, "Job")
+pub fn name(docket: &Docket) -> String {
+    let closed = if docket.open { "" } else { ", closed" };
+    limits::line(&format!("Job {}{closed}: {}", docket.job, docket.title), limits::THREAD_NAME, "Job")
 }
 
-fn text(board: &Board) -> String {
-    let state = if board.open { "" } else { ", closed" };
+fn text(docket: &Docket) -> String {
+    let state = if docket.open { "" } else { ", closed" };
     let mut lines = vec![format!(
         "**Job {}{state}: {}** - {}",
-        board.job,
-        escape(&limits::line(&board.title, limits::TITLE, "-")),
-        escape(&limits::line(&board.engine, limits::TITLE, "-"))
+        docket.job,
+        escape(&limits::line(&docket.title, limits::TITLE, "-")),
+        escape(&limits::line(&docket.engine, limits::TITLE, "-"))
     )];
-    if !board.next.is_empty() {
-        lines.push(format!("**{}**", escape(&limits::line(&board.next, limits::TITLE, "-"))));
+    if !docket.next.is_empty() {
+        lines.push(format!("**{}**", escape(&limits::line(&docket.next, limits::TITLE, "-"))));
     }
-    let counts = board.counts;
+    let counts = docket.counts;
     if counts.wanted > 0 {
         let waiting = match counts.waiting {
             0 => String::new(),
@@ -48,7 +48,7 @@ fn text(board: &Board) -> String {
         lines.push(format!("{} of {} posted{waiting}", counts.posted, counts.wanted));
     }
     lines.push(String::new());
-    for stage in &board.stages {
+    for stage in &docket.stages {
         let mut open: Vec<String> = stage.open.iter().take(HOLDS).map(|hold| escape(hold)).collect();
         if stage.open.len() > HOLDS {
             open.push(format!("{} more", stage.open.len() - HOLDS));
@@ -56,17 +56,17 @@ fn text(board: &Board) -> String {
         let open = if open.is_empty() { String::new() } else { format!(": {}", open.join(", ")) };
         lines.push(format!("{} **{}** {}{open}", square(stage.mark), stage.mark.letter(), stage.name));
     }
-    if !board.to_come.is_empty() {
-        lines.push(format!("⬜ To come: {}", board.to_come.join(", ")));
+    if !docket.to_come.is_empty() {
+        lines.push(format!("⬜ To come: {}", docket.to_come.join(", ")));
     }
     let all_accepted = |check: &&CheckLine| check.places.iter().all(|(_, mark)| *mark == Mark::Accepted);
-    let (done, going): (Vec<&CheckLine>, Vec<_>) = board.checks.iter().partition(all_accepted);
+    let (done, going): (Vec<&CheckLine>, Vec<_>) = docket.checks.iter().partition(all_accepted);
     let mut foot = Vec::new();
     if !done.is_empty() {
         let names: Vec<String> = done.iter().map(|check| escape(&check.name)).collect();
         foot.push(format!("🟢 ✓ everywhere: {}", names.join(", ")));
     }
-    foot.extend(legend(board));
+    foot.extend(legend(docket));
     fit(lines, going.into_iter().map(row).collect(), foot)
 }
 
@@ -100,10 +100,10 @@ fn fit(head: Vec<String>, mut rows: Vec<String>, foot: Vec<String>) -> String {
 }
 
 /// What the letters mean, of those that are there.
-fn legend(board: &Board) -> Option<String> {
-    let stages = StageMark::ALL.into_iter().filter(|mark| board.stages.iter().any(|stage| stage.mark == *mark));
+fn legend(docket: &Docket) -> Option<String> {
+    let stages = StageMark::ALL.into_iter().filter(|mark| docket.stages.iter().any(|stage| stage.mark == *mark));
     let mut parts: Vec<String> = stages.map(|mark| format!("{} {}", mark.letter(), mark.word())).collect();
-    let seen = |mark: &Mark| board.checks.iter().flat_map(|check| &check.places).any(|(_, one)| one == mark);
+    let seen = |mark: &Mark| docket.checks.iter().flat_map(|check| &check.places).any(|(_, one)| one == mark);
     for mark in Mark::ALL.into_iter().filter(|mark| *mark != Mark::Open).filter(seen) {
         let part = format!("{} {}", mark.letter(), mark.word());
         if !parts.contains(&part) {
@@ -139,16 +139,16 @@ fn tile(mark: Mark) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::desk::board::{Counts, StageLine};
+    use crate::desk::docket::{Counts, StageLine};
     use crate::desk::notices::JobId;
     use crate::desk::reply::Action;
 
-    fn board(checks: usize) -> Board {
+    fn docket(checks: usize) -> Docket {
         let places = |of: usize| {
             let mark = |place: usize| if place + of < 6 { Mark::Within } else { Mark::Open };
             (1..=8).map(|place| (place.to_string(), mark(place))).collect()
         };
-        Board {
+        Docket {
             job: JobId(1),
             title: "@everyone *launch*".to_owned(),
             engine: "Skerry V8".to_owned(),
@@ -166,7 +166,7 @@ mod tests {
 
     #[test]
     fn the_answer_stands_first_and_every_mark_has_its_letter() {
-        let card = card(&board(1), "c".to_owned(), &Buttons::default());
+        let card = card(&docket(1), "c".to_owned(), &Buttons::default());
         let lines: Vec<&str> = card.text.lines().collect();
         assert_eq!(lines[0], r"**Job #1: \@everyone \*launch\*** - Skerry V8");
         assert_eq!(lines[1], "**Next: Main journal 4, 2.4495 to 2.4500 in**");
@@ -178,7 +178,7 @@ mod tests {
 
     #[test]
     fn a_long_job_fits_and_says_what_is_left_off() {
-        let card = card(&board(40), "c".to_owned(), &Buttons::default());
+        let card = card(&docket(40), "c".to_owned(), &Buttons::default());
         assert!(size(&card.text) <= limits::CONTENT);
         assert!(card.text.contains("more checks: press “The job”"), "{}", card.text);
         assert!(card.text.contains("long name 39") && !card.text.contains("long name 0*"), "{}", card.text);

@@ -19,7 +19,7 @@ use super::answer::{REQUEST, code, plain};
 use super::room::Room;
 use super::telling::{blocking, is_for_good, jobs_channel};
 use super::{card, post};
-use crate::desk::Board;
+use crate::desk::Docket;
 use crate::desk::notices::{JobId, Thread};
 
 /// Between two paintings of one card at least.
@@ -102,8 +102,8 @@ impl Threads {
         let of = Arc::clone(room);
         let Some(mut thread) = blocking(move || of.outbox.thread(job)).await? else { return Ok(None) };
         if thread.channel.is_none() && !self.refused.contains(&job) {
-            let board = board(room, job).await?;
-            let made = open(room, http, &mut thread, &board).await;
+            let docket = docket(room, job).await?;
+            let made = open(room, http, &mut thread, &docket).await;
             self.settle(room, http, &mut thread, made).await?;
         }
         Ok(thread.channel.and_then(|number| number.parse().ok()).map(ChannelId::new))
@@ -122,28 +122,28 @@ impl Threads {
 
     async fn see_to(&mut self, room: &Arc<Room>, http: &Http, mut thread: Thread, last: i64) -> Result<(), String> {
         let job = thread.job;
-        let board = board(room, job).await?;
-        if !board.open && thread.channel.is_none() {
+        let docket = docket(room, job).await?;
+        if !docket.open && thread.channel.is_none() {
             let of = Arc::clone(room);
             return blocking(move || of.outbox.forget_thread(job)).await;
         }
         if thread.channel.is_none() {
-            let made = open(room, http, &mut thread, &board).await;
+            let made = open(room, http, &mut thread, &docket).await;
             if !self.settle(room, http, &mut thread, made).await? {
                 return Ok(());
             }
         }
         if thread.shown != last {
-            let painted = paint(room, http, &mut thread, &board).await;
+            let painted = paint(room, http, &mut thread, &docket).await;
             if !self.settle(room, http, &mut thread, painted).await? {
                 return Ok(());
             }
             thread.shown = last;
             self.rest.insert(job, Instant::now() + PAUSE);
             // To be archived, once the last answer has arrived in it.
-            self.pending |= !board.open;
-        } else if !board.open {
-            let shut = archive(http, &thread, &board).await;
+            self.pending |= !docket.open;
+        } else if !docket.open {
+            let shut = archive(http, &thread, &docket).await;
             if !self.settle(room, http, &mut thread, shut).await? {
                 return Ok(());
             }
@@ -212,9 +212,9 @@ pub async fn parent(room: &Arc<Room>, job: JobId) -> Result<Option<ChannelId>, S
     Ok(number(thread.and_then(|thread| thread.parent).as_deref()).map(ChannelId::new))
 }
 
-async fn board(room: &Arc<Room>, job: JobId) -> Result<Board, String> {
+async fn docket(room: &Arc<Room>, job: JobId) -> Result<Docket, String> {
     let of = Arc::clone(room);
-    blocking(move || of.desk.board(job, Timestamp::now())).await
+    blocking(move || of.desk.docket(job, Timestamp::now())).await
 }
 
 async fn keep(room: &Arc<Room>, thread: &Thread) -> Result<(), String> {
@@ -232,7 +232,7 @@ async fn lose(room: &Arc<Room>, thread: &mut Thread) -> Result<(), String> {
 }
 
 /// Makes the thread, or takes the one that was made before without our knowing: by a request whose answer was lost.
-async fn open(room: &Arc<Room>, http: &Http, thread: &mut Thread, board: &Board) -> Result<(), Trouble> {
+async fn open(room: &Arc<Room>, http: &Http, thread: &mut Thread, docket: &Docket) -> Result<(), Trouble> {
     let parent = match &thread.parent {
         Some(number) => number.parse().ok().map(ChannelId::new),
         None => jobs_channel(room, http).await?,
@@ -245,7 +245,7 @@ async fn open(room: &Arc<Room>, http: &Http, thread: &mut Thread, board: &Board)
         // It was opened in a thread, and threads have none of their own.
         channel = text_channel(http, parent).await?;
     }
-    let name = card::name(board);
+    let name = card::name(docket);
     let made = match standing(room, http, channel.guild_id, channel.id, &name).await? {
         Some(there) => there.id,
         None => {
@@ -284,13 +284,13 @@ async fn standing(
 }
 
 /// Paints the card: the first time it is sent and pinned, then edited in place.
-async fn paint(room: &Arc<Room>, http: &Http, thread: &mut Thread, board: &Board) -> Result<(), Trouble> {
+async fn paint(room: &Arc<Room>, http: &Http, thread: &mut Thread, docket: &Docket) -> Result<(), Trouble> {
     let Some(channel) = number(thread.channel.as_deref()).map(ChannelId::new) else {
         return Err(Trouble::ThreadIsGone);
     };
     // Under one nonce the platform takes one message: cut off between sending and keeping its number, it is not doubled.
     let nonce: String = thread.opened.to_hex().chars().take(16).collect();
-    let card = card::card(board, format!("c{nonce}{}", thread.cards), &room.buttons);
+    let card = card::card(docket, format!("c{nonce}{}", thread.cards), &room.buttons);
     match number(thread.card.as_deref()).map(MessageId::new) {
         Some(message) => {
             asked(post::edited(card).execute(http, (channel, message, None))).await?;
@@ -311,9 +311,9 @@ async fn paint(room: &Arc<Room>, http: &Http, thread: &mut Thread, board: &Board
 }
 
 /// Puts a closed job's thread away; where it is gone, that is done.
-async fn archive(http: &Http, thread: &Thread, board: &Board) -> Result<(), Trouble> {
+async fn archive(http: &Http, thread: &Thread, docket: &Docket) -> Result<(), Trouble> {
     let Some(channel) = number(thread.channel.as_deref()).map(ChannelId::new) else { return Ok(()) };
-    match asked(EditThread::new().name(card::name(board)).archived(true).execute(http, channel)).await {
+    match asked(EditThread::new().name(card::name(docket)).archived(true).execute(http, channel)).await {
         Ok(_) | Err(Trouble::ThreadIsGone) => Ok(()),
         Err(other) => Err(other),
     }
