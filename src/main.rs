@@ -51,12 +51,15 @@ enum Task {
         /// Who asks.
         #[arg(long = "as", value_name = "NAME")]
         person: Option<String>,
-        /// Save figures and documents of the reply in this folder.
+        /// Save figures, documents and photographs of the reply in this folder.
         #[arg(long, value_name = "DIR")]
         save: Option<PathBuf>,
         /// Names this request: sent again under the same name, nothing is posted twice. Lines of `-` are numbered.
         #[arg(long, value_name = "NAME")]
         key: Option<String>,
+        /// A photograph to keep with the reading that the line posts or names; may be given again.
+        #[arg(long, value_name = "FILE")]
+        photo: Vec<PathBuf>,
         #[arg(trailing_var_arg = true, allow_hyphen_values = true, required = true)]
         line: Vec<String>,
     },
@@ -207,9 +210,12 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
             }
             serve(&config)
         }
-        Task::Say { json, person, save, key, line } => {
+        Task::Say { json, person, save, key, photo, line } => {
             let desk = open(&config)?;
-            let asker = asker(&config, person);
+            let mut asker = asker(&config, person);
+            for place in &photo {
+                terminal::enclose(&mut asker, place)?;
+            }
             let manner = Manner { json, save, key };
             let line = line.join(" ");
             let mut out = stdout().lock();
@@ -420,9 +426,8 @@ fn tell_network(config: &Config) -> anyhow::Result<()> {
     let addresses = web::addresses(config);
     let address = addresses.first().map(String::as_str);
     if address.is_none() {
-        println!(
-            "This machine has no address in a network of the shop's own yet; phones find the page once it has one."
-        );
+        println!("https://localhost:{}/", config.page.listen.port());
+        println!("Only this machine finds it: it has no address in a network of the shop's own yet.");
     }
     println!(
         "The certificate's SHA-256 fingerprint, to compare with what the phone shows:\n{}",

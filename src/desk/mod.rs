@@ -7,6 +7,7 @@ pub mod commands;
 mod complete;
 mod context;
 mod digest;
+pub mod docket;
 mod doubt;
 mod filling;
 pub mod form;
@@ -20,6 +21,7 @@ pub mod line;
 mod looking;
 pub mod notices;
 mod passages;
+mod photos;
 mod pictures;
 mod posted;
 mod posting;
@@ -48,8 +50,10 @@ pub use board::{Board, Happened, HoldPoint, RowsToFill, Spot, StageBoard};
 pub use complete::Suggestion;
 pub use context::Context;
 pub use digest::{Due, Hours};
+pub use docket::Docket;
 pub use filling::{Values, filled};
 pub use form::Form;
+pub use photos::{Developed, Enclosed, MOST_A_READING, MOST_BYTES};
 pub use reading_room::{Leaf, Piece, Section, Shelved, Step, passage_anchor};
 pub use reply::Reply;
 pub use tree::unknown;
@@ -58,7 +62,7 @@ pub use trouble::{Refusal, Trouble, clip};
 use crate::library::Shelf;
 use crate::quantity::System;
 pub use crate::record::Role;
-use crate::record::{JobFilter, Record};
+use crate::record::{Job, JobFilter, JobId, Record, RecordError};
 use tree::{Meant, Tree};
 
 /// Which door a line came in by.
@@ -88,15 +92,28 @@ pub struct Asker {
     pub front: Front,
     /// The place within a front that keeps its own current job: a chat channel, a thread.
     pub channel: String,
+    /// The one job that this place is for, whatever was taken up elsewhere: a job's own thread on the chat.
+    pub bench: Option<JobId>,
     /// The system of units this person leads with, where they chose one.
     pub units: Option<System>,
     /// Names this very request, so that sending it again does not post twice.
     pub key: Option<String>,
+    /// What came beside the line; see [`Asker::enclose`].
+    pub enclosed: Vec<Enclosed>,
 }
 
 impl Asker {
     pub fn new(person: impl Into<String>, front: Front) -> Self {
-        Self { person: person.into(), role: None, front, channel: front.word().to_owned(), units: None, key: None }
+        Self {
+            person: person.into(),
+            role: None,
+            front,
+            channel: front.word().to_owned(),
+            bench: None,
+            units: None,
+            key: None,
+            enclosed: Vec::new(),
+        }
     }
 }
 
@@ -174,6 +191,14 @@ impl Desk {
         context.engine(named.as_ref()).ok()?.map(|engine| engine.unit)
     }
 
+    /// The job that an asker means where they name none: the one their place is for, else the one they took up there.
+    fn current(&self, asker: &Asker) -> Result<Option<Job>, RecordError> {
+        match asker.bench {
+            Some(job) => self.record.job(job).map(Some),
+            None => self.record.current(&asker.person, &asker.channel),
+        }
+    }
+
     /// The role under which this asker acts. A stranger may ask and log, nothing more.
     pub fn role(&self, asker: &Asker) -> Role {
         asker.role.or_else(|| self.settings.people.get(&asker.person).copied()).unwrap_or(Role::Apprentice)
@@ -192,6 +217,12 @@ impl Desk {
     fn try_answer(&self, asker: &Asker, line: &str, now: Timestamp) -> Result<Reply, Trouble> {
         let context = Context::new(self, asker, now)?;
         let meant = self.tree.read(&context.one_word_engines(line))?;
+        let asks = |request: &tree::Request| {
+            request.sentence.is_some() && self.tree.command(request.form, &request.given).is_err()
+        };
+        if !matches!(&meant, Meant::Request(request) if request.form.photos && !asks(request)) {
+            context.refuse_enclosed()?;
+        }
         let reply = match meant {
             Meant::Request(request) => match &request.sentence {
                 // Words that are no values of the command are a question after all.

@@ -14,6 +14,7 @@ mod lettering;
 pub mod matrix;
 pub mod orientation;
 pub mod paper;
+pub mod photo;
 mod picture;
 mod pin_view;
 mod piston_view;

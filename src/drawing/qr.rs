@@ -52,3 +52,33 @@ pub fn draw(text: &str, title: &str) -> Result<Figure, DrawingError> {
     );
     Ok(Figure { title: title.to_owned(), alt, svg, width: side as u32, height: side as u32 })
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    /// Pixels to a module, for the reader's sake.
+    const SCALE: usize = 4;
+
+    #[test]
+    fn what_is_typed_reads_back() {
+        let address = "https://gudgeon.local:8470/door#K7QM0XPD";
+        let typed = typed(address).unwrap();
+        let lines: Vec<Vec<char>> = typed
+            .lines()
+            .map(|line| line.trim_start_matches("\x1b[30;107m").trim_end_matches("\x1b[0m").chars().collect())
+            .collect();
+        let is_dark = |x: usize, y: usize| match lines[y / 2][x] {
+            '█' => true,
+            '▀' => y.is_multiple_of(2),
+            '▄' => !y.is_multiple_of(2),
+            _ => false,
+        };
+        let (wide, high) = (lines[0].len(), 2 * lines.len());
+        let mut image = rqrr::PreparedImage::prepare_from_greyscale(wide * SCALE, high * SCALE, |x, y| {
+            if is_dark(x / SCALE, y / SCALE) { 0 } else { 255 }
+        });
+        assert_eq!(image.detect_grids().first().unwrap().decode().unwrap().1, address);
+    }
+}

@@ -7,11 +7,13 @@
 
 mod ask;
 mod bare;
+mod chat;
 mod growth;
 mod load;
 mod log;
 mod measure;
 mod page;
+mod platform;
 mod scale;
 mod start;
 mod sums;
@@ -36,6 +38,7 @@ type Part = (&'static str, u64, fn(Effort, &mut Sheet) -> Result<()>);
 
 const PARTS: &[Part] = &[
     ("ask", 12, ask::run),
+    ("chat", 12, chat::run),
     ("growth", 10, growth::run),
     ("load", 20, load::run),
     ("log", 30, log::run),

@@ -2,6 +2,7 @@
 
 mod access;
 mod board;
+mod camera;
 mod chromium;
 mod contrast;
 mod join;

@@ -115,6 +115,21 @@ pub fn on_screen(test: impl AsyncFnOnce(&Screen)) {
     });
 }
 
+/// A page of its own as a picture of that width, as high as it is.
+pub fn picture(page: &str, width: u32) -> Vec<u8> {
+    let mut picture = Vec::new();
+    let place = tempfile::Builder::new().suffix(".html").tempfile().unwrap();
+    std::fs::write(place.path(), page).unwrap();
+    on_screen(async |screen| {
+        screen.open(&format!("file://{}", place.path().display())).await;
+        let height = screen.eval("return Math.ceil(document.body.getBoundingClientRect().height)").await;
+        let metrics = json!({ "width": width, "height": height, "deviceScaleFactor": 1.25, "mobile": true });
+        screen.devtools("Emulation.setDeviceMetricsOverride", metrics).await;
+        picture = screen.client.screenshot().await.unwrap();
+    });
+    picture
+}
+
 /// Runs a test on two phones, each with a profile of its own, at a shop in its network.
 pub fn on_two_phones(test: impl AsyncFnOnce(&Screen, &Screen)) {
     let browser = browser();

@@ -23,7 +23,7 @@ impl Answer {
 }
 
 /// Sends one request and reads the whole answer. `Host` and `Content-Length` are added unless given.
-pub async fn ask(to: SocketAddr, method: &str, path: &str, headers: &[(&str, &str)], body: &str) -> Answer {
+pub async fn ask(to: SocketAddr, method: &str, path: &str, headers: &[(&str, &str)], body: impl AsRef<[u8]>) -> Answer {
     let mut stream = TcpStream::connect(to).await.unwrap();
     let mut all = vec![("Connection", "close")];
     all.extend(headers);
@@ -37,8 +37,9 @@ pub async fn ask_on(
     method: &str,
     path: &str,
     headers: &[(&str, &str)],
-    body: &str,
+    body: impl AsRef<[u8]>,
 ) -> Answer {
+    let body = body.as_ref();
     let given = |name: &str| headers.iter().any(|(n, _)| n.eq_ignore_ascii_case(name));
     let mut request = format!("{method} {path} HTTP/1.1\r\n");
     if !given("host") {
@@ -54,13 +55,13 @@ pub async fn ask_on(
         request.push_str(&format!("{name}: {value}\r\n"));
     }
     request.push_str("\r\n");
-    request.push_str(body);
+    let request = [request.as_bytes(), body].concat();
     tokio::time::timeout(Duration::from_secs(20), exchange(stream, request)).await.expect("an answer within 20 s")
 }
 
-async fn exchange(stream: &mut (impl AsyncRead + AsyncWrite + Unpin), request: String) -> Answer {
+async fn exchange(stream: &mut (impl AsyncRead + AsyncWrite + Unpin), request: Vec<u8>) -> Answer {
     // A server that refuses a long body may answer before it has read all of it.
-    let _ = stream.write_all(request.as_bytes()).await;
+    let _ = stream.write_all(&request).await;
     let _ = stream.flush().await;
     let mut raw = Vec::new();
     loop {

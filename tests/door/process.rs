@@ -7,6 +7,7 @@ use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
 use super::client::Client;
+use crate::browser::wire;
 
 struct Running(Child);
 
@@ -56,6 +57,8 @@ async fn codes_and_keys_are_in_no_log_and_nothing_falls_back_to_plain_http() {
         }
         tokio::time::sleep(Duration::from_millis(100)).await;
     }
+    // It listens before it answers; when it does, the certificate is there.
+    assert_eq!(wire::ask(to, "GET", "/", &[], "").await.status, 307);
     let client = Client::trusting(to, Some(&folder.path().join("tls/authority.pem")));
 
     let (exit, said) = people(folder.path(), &["invite", "lead"]);

@@ -6,6 +6,7 @@ mod console;
 mod gauges;
 mod layers;
 mod looking;
+mod photos;
 mod posted;
 mod remedies;
 mod settings;

@@ -29,6 +29,7 @@ pub mod orient;
 pub mod page;
 pub mod pair;
 pub mod paste;
+pub mod photo;
 pub mod piston;
 pub mod procedure;
 pub mod remedy;
@@ -123,6 +124,8 @@ pub enum Command {
     Paste(paste::Paste),
     /// Correct a reading; the old one stays on record.
     Amend(amend::Amend),
+    /// Put a photograph beside a reading, or see those that are there.
+    Photo(photo::Photo),
     /// What it would take to bring a reading inside its limits.
     Remedy(remedy::Remedy),
     /// What the measuring plan still wants.
@@ -169,7 +172,9 @@ impl Command {
             Self::Review(task) => {
                 matches!(task, review::Review::Queue(_) | review::Review::Matrix(_) | review::Review::Show(_))
             }
-            Self::Log(_) | Self::Paste(_) | Self::Amend(_) | Self::Instrument(_) | Self::Digest(_) => false,
+            Self::Log(_) | Self::Photo(_) | Self::Paste(_) | Self::Amend(_) | Self::Instrument(_) | Self::Digest(_) => {
+                false
+            }
             sum => sum.is_sum(),
         }
     }
@@ -201,6 +206,7 @@ impl Command {
             Self::Log(c) => c.run(context),
             Self::Paste(c) => c.run(context),
             Self::Amend(c) => c.run(context),
+            Self::Photo(c) => c.run(context),
             Self::Remedy(c) => c.run(context),
             Self::Next(c) => c.run(context),
             Self::Instrument(c) => c.run(context),

@@ -11,7 +11,7 @@ use axum::response::{IntoResponse, Response};
 
 use super::frame;
 
-/// One stylesheet, kept in parts: colours, what every screen has, cards, forms, boards, the library, people, wider screens, paper.
+/// One stylesheet, kept in parts: colours, what every screen has, cards, forms, boards, the library, photographs, people, wider screens, paper.
 const STYLES: &str = concat!(
     include_str!("assets/palette.css"),
     include_str!("assets/base.css"),
@@ -19,6 +19,7 @@ const STYLES: &str = concat!(
     include_str!("assets/form.css"),
     include_str!("assets/board.css"),
     include_str!("assets/library.css"),
+    include_str!("assets/photo.css"),
     include_str!("assets/people.css"),
     include_str!("assets/wide.css"),
     include_str!("assets/print.css")
@@ -29,7 +30,7 @@ const JS: &str = "text/javascript; charset=utf-8";
 const SVG: &str = "image/svg+xml";
 
 /// Name, media type, content.
-const ALL: [(&str, &str, &str); 10] = [
+const ALL: [(&str, &str, &str); 11] = [
     ("page.css", CSS, STYLES),
     ("mark.svg", SVG, include_str!("assets/mark.svg")),
     ("page.js", JS, include_str!("assets/page.js")),
@@ -40,6 +41,7 @@ const ALL: [(&str, &str, &str); 10] = [
     ("hints.js", JS, include_str!("assets/hints.js")),
     ("form.js", JS, include_str!("assets/form.js")),
     ("live.js", JS, include_str!("assets/live.js")),
+    ("photo.js", JS, include_str!("assets/photo.js")),
     ("shelf.js", JS, include_str!("assets/shelf.js")),
 ];
 

@@ -8,11 +8,12 @@ use maud::{Markup, html};
 use super::field::{self, Filling};
 use super::frame::{self, View};
 use super::paint::form_address;
-use super::sent::{Asked, Posted, Visitor};
+use super::photo;
+use super::sent::{Asked, Posted, Values, Visitor};
 use super::{Page, Shared, kept, off_thread, talk};
-use crate::desk::Form;
 use crate::desk::form::{Field, Kind};
 use crate::desk::line::split;
+use crate::desk::{Enclosed, Form, Refusal};
 
 /// Our own names in a form; a command's fields have no dot.
 pub const WORDS: &str = "form.words";
@@ -74,9 +75,20 @@ pub async fn show(State(page): State<Shared>, visitor: Visitor, Asked(asked): As
 }
 
 pub async fn send(State(page): State<Shared>, visitor: Visitor, Posted(values): Posted) -> Response {
+    let enclosed = page.ahead.named(&visitor.name, &values);
+    taken(page, visitor, values, enclosed).await
+}
+
+/// Takes a filled form to the desk, with what came beside it.
+pub async fn taken(
+    page: Shared,
+    visitor: Visitor,
+    values: Values,
+    enclosed: Result<Vec<Enclosed>, Refusal>,
+) -> Response {
     let Some(form) = page.desk.form(values.one(WORDS)) else { return no_such_form() };
     let line = form.line(field::filled(form, &values).iter().map(|(id, value)| (id.as_str(), value.as_str())));
-    let answered = talk::answer(&page, &visitor, &line, values.one(KEY)).await;
+    let answered = talk::answer(&page, &visitor, &line, values.one(KEY), enclosed).await;
     let status = answered.status;
     if visitor.card_only {
         return (status, answered.card).into_response();
@@ -166,11 +178,12 @@ fn sheet(page: &Page, visitor: &Visitor, form: &Form, filled: &[(&str, &str)], k
                     @for field in &other { (field::field(field, &fill(field))) }
                 }
             }
+            @if form.photos { (photo::field(None)) }
             p.keys { button.keyboard type="button" hidden { "Full keyboard (for 5/16, −0.002, 2.5 thou)" } }
             div.send-row {
                 @if page.desk.is_sum(form) { div #result.result aria-live="polite" {} }
                 a.button href="/forms" { "Forms" }
-                button.primary { "Send" span.heard { " " (form.words()) } }
+                (photo::send_button(form, None, html! { "Send" span.heard { " " (form.words()) } }))
             }
         }
     }

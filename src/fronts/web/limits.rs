@@ -77,6 +77,7 @@ struct Buckets<K> {
 
 #[derive(Clone, Copy)]
 struct Bucket {
+    /// In seconds of filling.
     level: f64,
     at: Timestamp,
 }
@@ -91,26 +92,27 @@ impl<K: Hash + Eq + Copy> Buckets<K> {
         let filled = |bucket: &Bucket| {
             // A clock that is set back fills nothing.
             let passed = now.duration_since(bucket.at).as_secs_f64().max(0.0);
-            (bucket.level + passed / every).min(size)
+            (bucket.level + passed).min(size * every)
         };
         let mut held = self.held.lock().unwrap_or_else(PoisonError::into_inner);
         if held.len() >= REMEMBERED {
-            held.retain(|_, bucket| filled(bucket) < size);
+            held.retain(|_, bucket| filled(bucket) < size * every);
         }
-        let bucket = held.entry(key).or_insert(Bucket { level: size, at: now });
+        let bucket = held.entry(key).or_insert(Bucket { level: size * every, at: now });
         *bucket = Bucket { level: filled(bucket), at: now };
-        if bucket.level < 1.0 {
-            let seconds = ((1.0 - bucket.level) * every).ceil().max(1.0);
+        if bucket.level < every {
+            let seconds = (every - bucket.level).ceil().max(1.0);
             return Err(Wait(seconds as u64));
         }
-        bucket.level -= 1.0;
+        bucket.level -= every;
         Ok(())
     }
 
     fn put_back(&self, key: K) {
         let mut held = self.held.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(bucket) = held.get_mut(&key) {
-            bucket.level = (bucket.level + 1.0).min(self.measure.size);
+            let Measure { size, every } = self.measure;
+            bucket.level = (bucket.level + every).min(size * every);
         }
     }
 }

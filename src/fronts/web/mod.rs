@@ -20,6 +20,7 @@ mod live;
 mod network;
 mod paint;
 mod people;
+mod photo;
 mod result;
 mod rows;
 mod sent;
@@ -52,6 +53,7 @@ pub(crate) struct Page {
     desk: Arc<Desk>,
     door: who::Door,
     kept: kept::Kept,
+    ahead: photo::Ahead,
     live: live::Live,
     hosts: network::Hosts,
     /// What is shown over the network; none on loopback.
@@ -89,8 +91,8 @@ pub fn router(desk: Arc<Desk>, config: &Config) -> anyhow::Result<Router> {
 
 fn opened(desk: Arc<Desk>, config: &Config, papers: Option<Arc<certificate::Papers>>) -> anyhow::Result<Shared> {
     let (door, hosts) = (who::Door::open(config)?, network::Hosts::of(config));
-    let (kept, live) = (kept::Kept::default(), live::Live::default());
-    Ok(Arc::new(Page { desk, door, kept, live, hosts, papers }))
+    let (kept, ahead, live) = (kept::Kept::default(), photo::Ahead::default(), live::Live::default());
+    Ok(Arc::new(Page { desk, door, kept, ahead, live, hosts, papers }))
 }
 
 fn routes(page: Shared) -> Router {
@@ -100,6 +102,9 @@ fn routes(page: Shared) -> Router {
         .route("/suggest", get(suggest::line))
         .route("/forms", get(forms::list))
         .route("/form", get(forms::show).post(forms::send))
+        .route("/form/photo", post(photo::send).layer(DefaultBodyLimit::max(photo::FORM_LIMIT)))
+        .route("/photo", post(photo::ahead).layer(DefaultBodyLimit::max(photo::ONE_LIMIT)))
+        .route("/photo/{name}", get(photo::show))
         .route("/complete", get(suggest::field))
         .route("/result", get(result::show))
         .route("/library", get(library::shelf))

@@ -7,8 +7,8 @@ use maud::{Markup, PreEscaped, html};
 
 use super::asked::Entry;
 use super::kept::{self, Kept, Piece};
-use super::library;
-use crate::desk::reply::{Action, Block, Caution, Cell, Document, Loudness, Reply, Table, Verdict, letter};
+use super::{library, photo};
+use crate::desk::reply::{Action, Block, Caution, Cell, Document, Loudness, Photograph, Reply, Table, Verdict, letter};
 use crate::desk::{Outcome, Refusal};
 use crate::drawing::{Figure, Mark};
 
@@ -143,6 +143,7 @@ pub fn text_block(block: &Block) -> Markup {
         Block::Working(lines) => html! {
             section.working aria-label="Working" { @for line in lines { p { (line) } } }
         },
+        Block::Photo(photo) => self::photo(photo),
         Block::Caution(caution) => self::caution(caution),
         Block::Sources(sources) => html! { p.sources { span { "Basis" } " " (sources.join("; ")) } },
         Block::Figure(_) | Block::Document(_) => html! {},
@@ -258,6 +259,19 @@ fn cell(cell: &Cell, first: bool, head: &str) -> Markup {
             th scope="row" role="rowheader" { (pressed) }
         } @else {
             td.empty[empty].long[cell.text.chars().count() > LONG_CELL] role="cell" data-head=(head) { (pressed) }
+        }
+    }
+}
+
+/// A photograph, and the whole of it by a link. Its room is known before it is there, so nothing jumps.
+fn photo(photo: &Photograph) -> Markup {
+    let address = photo::address(photo);
+    html! {
+        figure.photo {
+            a href=(address) target="_blank" {
+                img src=(address) alt=(photo.alt) width=(photo.width) height=(photo.height) loading="lazy" decoding="async";
+            }
+            figcaption { (photo.title) }
         }
     }
 }

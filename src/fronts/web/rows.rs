@@ -40,7 +40,7 @@ pub async fn send(State(page): State<Shared>, visitor: Visitor, Posted(values): 
         None => return frame::fault(),
     };
     let Some(line) = line(&page, &rows, job, &values) else { return frame::fault() };
-    let answered = talk::answer(&page, &visitor, &line, values.one(KEY)).await;
+    let answered = talk::answer(&page, &visitor, &line, values.one(KEY), Ok(Vec::new())).await;
     if visitor.card_only {
         return (answered.status, answered.card).into_response();
     }

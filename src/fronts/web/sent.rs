@@ -19,6 +19,10 @@ const CARD_ONLY: &str = "x-card";
 pub struct Values(Vec<(String, String)>);
 
 impl Values {
+    pub fn of(pairs: Vec<(String, String)>) -> Self {
+        Self(pairs)
+    }
+
     /// The first value of that name, or nothing at all.
     pub fn one(&self, name: &str) -> &str {
         self.0.iter().find(|(n, _)| n == name).map_or("", |(_, value)| value)

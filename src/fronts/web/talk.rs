@@ -10,7 +10,7 @@ use super::frame::{self, View};
 use super::paint::Card;
 use super::sent::{Posted, Visitor};
 use super::{Shared, asked, forms, kept, off_thread, who};
-use crate::desk::Outcome;
+use crate::desk::{Asker, Enclosed, Outcome, Refusal};
 
 /// The longest text the line box takes; the desk refuses past its own limit and says so.
 const LONGEST: usize = 4_000;
@@ -25,8 +25,14 @@ pub struct Answered {
     pub asks: bool,
 }
 
-/// Takes one line to the desk. `key` names the request: the same key with the same line is the same request.
-pub async fn answer(page: &Shared, visitor: &Visitor, line: &str, key: &str) -> Answered {
+/// Takes one line to the desk, with what came beside it. `key` names the request: the same key with the same line is the same request.
+pub async fn answer(
+    page: &Shared,
+    visitor: &Visitor,
+    line: &str,
+    key: &str,
+    enclosed: Result<Vec<Enclosed>, Refusal>,
+) -> Answered {
     let person = visitor.name.as_str();
     let mut asker = page.asker(visitor);
     // Bound to the line as well, so that a form sent again with a mended value is a new request.
@@ -34,7 +40,10 @@ pub async fn answer(page: &Shared, visitor: &Visitor, line: &str, key: &str) -> 
     asker.key = (!key.is_empty()).then(|| request.to_hex().to_string());
     let said = line.to_owned();
     let answered = off_thread(page, move |page| {
-        let outcome = page.desk.answer(&asker, &said, Timestamp::now());
+        let outcome = match enclosed {
+            Ok(enclosed) => page.desk.answer(&Asker { enclosed, ..asker }, &said, Timestamp::now()),
+            Err(refusal) => Outcome::Refused(refusal),
+        };
         let entry = asked::entry(&page.desk, &outcome, &said);
         page.live.look(&page.desk);
         (outcome, entry)
@@ -59,7 +68,7 @@ pub async fn page(State(page): State<Shared>, visitor: Visitor) -> Markup {
 }
 
 pub async fn line(State(page): State<Shared>, visitor: Visitor, Posted(values): Posted) -> Response {
-    let answered = answer(&page, &visitor, values.one("line"), values.one("key")).await;
+    let answered = answer(&page, &visitor, values.one("line"), values.one("key"), Ok(Vec::new())).await;
     let shown = if visitor.card_only { answered.card } else { whole(&page, &visitor, Some(&answered.card)) };
     (answered.status, shown).into_response()
 }

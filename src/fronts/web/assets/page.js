@@ -3,6 +3,7 @@
 import { goOn, settle, wake } from "./form.js";
 import { lineBox } from "./hints.js";
 import { follow } from "./live.js";
+import "./photo.js";
 import { seek } from "./shelf.js";
 import { renew, restore, send } from "./talk.js";
 
