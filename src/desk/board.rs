@@ -277,7 +277,7 @@ impl At<'_> {
                 let told = reading(review.reading)?;
                 format!("{} {told}{}", review.decision.word(), because(review.comment.as_ref()))
             }
-            Happening::Photo(kept) => format!("put a photograph beside {}", reading(kept.of)?),
+            Happening::Photo(photo) => format!("photographed {}", reading(photo.of)?),
             Happening::LimitOverridden(own) => {
                 let dimension = self.context.library.plan().measure(&own.measure).map(|measure| measure.dimension);
                 let range = dimension.map(|dimension| show::range(dimension, own.min, own.max, self.lead));

@@ -172,7 +172,9 @@ impl Command {
             Self::Review(task) => {
                 matches!(task, review::Review::Queue(_) | review::Review::Matrix(_) | review::Review::Show(_))
             }
-            Self::Log(_) | Self::Paste(_) | Self::Amend(_) | Self::Instrument(_) | Self::Digest(_) => false,
+            Self::Log(_) | Self::Photo(_) | Self::Paste(_) | Self::Amend(_) | Self::Instrument(_) | Self::Digest(_) => {
+                false
+            }
             sum => sum.is_sum(),
         }
     }

@@ -11,16 +11,15 @@ use axum::response::{IntoResponse, Response};
 
 use super::frame;
 
-/// One stylesheet, kept in parts: colours, what every screen has, cards, forms, photographs, boards, the library, people,
-/// wider screens, paper.
+/// One stylesheet, kept in parts: colours, what every screen has, cards, forms, boards, the library, photographs, people, wider screens, paper.
 const STYLES: &str = concat!(
     include_str!("assets/palette.css"),
     include_str!("assets/base.css"),
     include_str!("assets/card.css"),
     include_str!("assets/form.css"),
-    include_str!("assets/photo.css"),
     include_str!("assets/board.css"),
     include_str!("assets/library.css"),
+    include_str!("assets/photo.css"),
     include_str!("assets/people.css"),
     include_str!("assets/wide.css"),
     include_str!("assets/print.css")
@@ -42,8 +41,8 @@ const ALL: [(&str, &str, &str); 11] = [
     ("hints.js", JS, include_str!("assets/hints.js")),
     ("form.js", JS, include_str!("assets/form.js")),
     ("live.js", JS, include_str!("assets/live.js")),
-    ("shelf.js", JS, include_str!("assets/shelf.js")),
     ("photo.js", JS, include_str!("assets/photo.js")),
+    ("shelf.js", JS, include_str!("assets/shelf.js")),
 ];
 
 /// A hash of all of them.

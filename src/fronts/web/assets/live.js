@@ -123,7 +123,7 @@ const place = (fresh) => {
 const inUse = (part) => {
   const typed = (box) => box.value !== box.defaultValue && !box.matches("[type=radio], [type=checkbox], [type=hidden]");
   const writing = part.contains(document.activeElement) && document.activeElement.matches("input, textarea");
-  return writing || part.querySelector(".exchange:not(.still)") || Array.from(part.querySelectorAll("input, textarea")).some(typed);
+  return writing || part.querySelector(".exchange:not(.still), .shots > li") || Array.from(part.querySelectorAll("input, textarea")).some(typed);
 };
 
 const asks = (part) => part.querySelector("form[data-words]")?.dataset.words;
