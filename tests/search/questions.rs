@@ -1,6 +1,6 @@
 //! The sets of questions.
 
-use gudgeon::library::Passage;
+use gudgeon::library::{Hit, Passage};
 use regex::{Regex, RegexBuilder};
 use serde::Deserialize;
 
@@ -28,8 +28,17 @@ impl Question {
 
     /// True when the passage answers.
     pub fn accepts(&self, passage: &Passage) -> bool {
+        self.told(passage, &passage.text)
+    }
+
+    /// True when the passage, with what is told beside it, answers.
+    pub fn accepts_hit(&self, hit: &Hit<'_>) -> bool {
+        self.told(hit.passage, &hit.text())
+    }
+
+    fn told(&self, passage: &Passage, text: &str) -> bool {
         let on_page = self.page.as_ref().is_none_or(|any| any.split('|').any(|slug| slug == passage.reference.page));
-        let text = format!("{}\n{}\n{}", passage.title, passage.path.join("\n"), passage.text);
+        let text = format!("{}\n{}\n{text}", passage.title, passage.path.join("\n"));
         on_page && self.patterns.iter().all(|pattern| pattern.is_match(&text))
     }
 }
