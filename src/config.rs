@@ -108,9 +108,6 @@ impl FromStr for Hour {
 #[serde(deny_unknown_fields)]
 pub struct Person {
     pub role: Role,
-    /// Lets this person join on the phone page; needed once the page is served beyond this machine.
-    #[serde(default)]
-    pub code: String,
 }
 
 /// The terminal front.
@@ -125,9 +122,13 @@ pub struct Terminal {
 #[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields, default)]
 pub struct Page {
+    /// Beyond loopback it is served over TLS, always.
     pub listen: SocketAddr,
-    /// Where phones reach it, such as `http://shop.example:8470`; printed as a code on the build sheet.
+    /// Where phones reach it, such as `https://gudgeon.local:8470`; printed as a code on the build sheet.
     pub address: String,
+    /// A given certificate and its key, PEM; empty for the shop's own.
+    pub certificate: PathBuf,
+    pub key: PathBuf,
 }
 
 /// The chat front; it runs only with a token, from `GUDGEON_DISCORD_TOKEN` or a file.
@@ -147,7 +148,7 @@ pub struct Discord {
 
 impl Default for Config {
     fn default() -> Self {
-        let person = |role| Person { role, code: String::new() };
+        let person = |role| Person { role };
         Self {
             shop: "Ropewalk Engine Works".to_owned(),
             demo: true,
@@ -176,7 +177,12 @@ impl Default for Terminal {
 
 impl Default for Page {
     fn default() -> Self {
-        Self { listen: SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), 8470), address: String::new() }
+        Self {
+            listen: SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), 8470),
+            address: String::new(),
+            certificate: PathBuf::new(),
+            key: PathBuf::new(),
+        }
     }
 }
 
@@ -207,7 +213,14 @@ impl Config {
         let text = std::fs::read_to_string(file).with_context(|| format!("cannot read {}", file.display()))?;
         let mut config: Self = toml::from_str(&text).with_context(|| format!("{} is not right", file.display()))?;
         let folder = file.parent().unwrap_or(Path::new("."));
-        for path in [&mut config.data, &mut config.library, &mut config.discord.token_file] {
+        let page = &mut config.page;
+        for path in [
+            &mut config.data,
+            &mut config.library,
+            &mut config.discord.token_file,
+            &mut page.certificate,
+            &mut page.key,
+        ] {
             if !path.as_os_str().is_empty() {
                 *path = folder.join(&*path);
             }
@@ -236,25 +249,47 @@ impl Config {
         put(&mut self.terminal.person, "GUDGEON_PERSON", variable("GUDGEON_PERSON"))?;
         put(&mut self.page.listen, "GUDGEON_LISTEN", variable("GUDGEON_LISTEN"))?;
         put(&mut self.page.address, "GUDGEON_ADDRESS", variable("GUDGEON_ADDRESS"))?;
+        put(&mut self.page.certificate, "GUDGEON_CERTIFICATE", variable("GUDGEON_CERTIFICATE"))?;
+        put(&mut self.page.key, "GUDGEON_CERTIFICATE_KEY", variable("GUDGEON_CERTIFICATE_KEY"))?;
         put(&mut self.discord.guild, "GUDGEON_DISCORD_GUILD", variable("GUDGEON_DISCORD_GUILD"))?;
         put(&mut self.discord.token_file, "GUDGEON_DISCORD_TOKEN_FILE", variable("GUDGEON_DISCORD_TOKEN_FILE"))
     }
 
-    /// Refuses settings that would open the shop to strangers.
-    pub fn check(&self) -> anyhow::Result<()> {
-        if self.page.listen.ip().is_loopback() {
-            return Ok(());
+    /// Whether the page is served to others than this machine.
+    pub fn beyond_this_machine(&self) -> bool {
+        !self.page.listen.ip().is_loopback()
+    }
+
+    /// Opens the page to the shop's network, on the port it has.
+    pub fn open_to_network(&mut self) {
+        if !self.beyond_this_machine() {
+            self.page.listen.set_ip(IpAddr::V4(Ipv4Addr::UNSPECIFIED));
         }
-        let without: Vec<&str> =
-            self.people.iter().filter(|(_, p)| p.code.len() < 8).map(|(name, _)| name.as_str()).collect();
-        if self.demo || self.people.is_empty() || !without.is_empty() {
+    }
+
+    /// Refuses settings that contradict each other, by their keys.
+    pub fn check(&self) -> anyhow::Result<()> {
+        let page = &self.page;
+        match (page.certificate.as_os_str().is_empty(), page.key.as_os_str().is_empty()) {
+            (false, true) => bail!("page.certificate is given without page.key: name both, or neither"),
+            (true, false) => bail!("page.key is given without page.certificate: name both, or neither"),
+            (false, false) if page.address.is_empty() => bail!(
+                "page.certificate is given without page.address: write the https:// address that the certificate is for"
+            ),
+            _ => {}
+        }
+        if self.beyond_this_machine() && !page.address.is_empty() && !page.address.starts_with("https://") {
             bail!(
-                "page.listen = {} opens the page beyond this machine: set demo = false and give everyone in [people] a code of 8 characters or more (missing: {})",
-                self.page.listen,
-                if without.is_empty() { "nobody".to_owned() } else { without.join(", ") }
+                "page.address = {:?}: beyond this machine the page is served over https only, so it starts with https://",
+                page.address
             );
         }
         Ok(())
+    }
+
+    /// Whom the settings name, and as what.
+    pub fn roles(&self) -> BTreeMap<String, Role> {
+        self.people.iter().map(|(name, person)| (name.clone(), person.role)).collect()
     }
 
     /// What the desk needs of it.
@@ -262,7 +297,7 @@ impl Config {
         Settings {
             shop: self.shop.clone(),
             demo: self.demo,
-            people: self.people.iter().map(|(name, person)| (name.clone(), person.role)).collect(),
+            people: self.roles(),
             own_acceptance: self.own_acceptance,
             address: self.page.address.clone(),
             hours: Hours { zone: self.time_zone.zone.clone(), digest: self.digest_hour.0 },

@@ -1,6 +1,6 @@
 //! The program: reads flags and settings, opens the shop, opens the doors.
 
-use std::io::{BufReader, Write, stdin, stdout};
+use std::io::{BufReader, IsTerminal, Write, stdin, stdout};
 use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -8,8 +8,8 @@ use std::process::ExitCode;
 use anyhow::{Context as _, bail};
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
-use gudgeon::config::Config;
-use gudgeon::desk::{Asker, Desk, Form, Front, commands};
+use gudgeon::config::{Config, Person};
+use gudgeon::desk::{Asker, Desk, Form, Front, Role, commands, joining};
 use gudgeon::fronts::terminal::{Manner, Progress};
 use gudgeon::fronts::{discord, terminal, web};
 use gudgeon::record::{self, Report, SafekeepingError};
@@ -39,6 +39,9 @@ enum Task {
         /// Address and port of the phone page.
         #[arg(long)]
         listen: Option<SocketAddr>,
+        /// Open it to the shop's network: over https, for those who were invited.
+        #[arg(long)]
+        lan: bool,
     },
     /// Answer one line; with `-`, every line of standard input.
     Say {
@@ -72,6 +75,11 @@ enum Task {
     Record {
         #[command(subcommand)]
         task: RecordTask,
+    },
+    /// Who may come to the page over the network: letting in, putting out.
+    People {
+        #[command(subcommand)]
+        task: PeopleTask,
     },
     /// The chat front: inviting the bot, and what it still lacks.
     Discord {
@@ -112,6 +120,26 @@ enum RecordTask {
     Export { file: PathBuf },
     /// Make a record of an export, where none is.
     Import { file: PathBuf },
+}
+
+#[derive(Subcommand)]
+enum PeopleTask {
+    /// Make a one-time code by which a phone comes in as this person.
+    Invite {
+        name: String,
+        /// apprentice, tech or lead; where left out the one they have, and apprentice for someone new.
+        #[arg(long)]
+        role: Option<Role>,
+    },
+    /// Everyone, their devices, and the codes that are open.
+    List,
+    /// Take a person out, with every device, or one device of theirs.
+    Remove {
+        name: String,
+        /// Its number in `people list`.
+        #[arg(long, value_name = "NUMBER")]
+        device: Option<i64>,
+    },
 }
 
 #[derive(Subcommand)]
@@ -169,10 +197,13 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         }
         config.library = library;
     }
-    match cli.command.unwrap_or(Task::Serve { listen: None }) {
-        Task::Serve { listen } => {
+    match cli.command.unwrap_or(Task::Serve { listen: None, lan: false }) {
+        Task::Serve { listen, lan } => {
             if let Some(listen) = listen {
                 config.page.listen = listen;
+            }
+            if lan {
+                config.open_to_network();
             }
             serve(&config)
         }
@@ -239,6 +270,19 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
                 format!("Imported from {}: {}", file.display(), extent(chain))
             }))
         }
+        Task::People { task: PeopleTask::List } => {
+            print!("{}", terminal::people::list(&config.data, &config.roles())?);
+            Ok(ExitCode::SUCCESS)
+        }
+        Task::People { task: PeopleTask::Invite { name, role } } => {
+            config.open_to_network();
+            let address = web::addresses(&config).into_iter().next();
+            let done = terminal::people::invite(&config.data, &config.roles(), &name, role, address.as_deref())?;
+            Ok(done_or_refused(done))
+        }
+        Task::People { task: PeopleTask::Remove { name, device } } => {
+            Ok(done_or_refused(terminal::people::remove(&config.data, &name, device)?))
+        }
         Task::Discord { task: DiscordTask::Invite { application } } => invite(&config, application),
         Task::Discord { task: DiscordTask::Check } => {
             let findings = discord::check(discord::Settings::find(&config));
@@ -290,6 +334,20 @@ fn invite(config: &Config, application: Option<u64>) -> anyhow::Result<ExitCode>
     Ok(ExitCode::SUCCESS)
 }
 
+/// Says what was done, or why nothing was.
+fn done_or_refused(done: Result<String, String>) -> ExitCode {
+    match done {
+        Ok(done) => {
+            println!("{}", done.trim_end());
+            ExitCode::SUCCESS
+        }
+        Err(refused) => {
+            eprintln!("gudgeon: nothing was changed: {refused}");
+            ExitCode::from(2)
+        }
+    }
+}
+
 /// Does a long work with its progress on the terminal, and clears the line before anything else is said.
 fn watched<T>(what: &'static str, work: impl FnOnce(Report<'_>) -> T) -> T {
     let progress = Progress::new(what);
@@ -297,7 +355,11 @@ fn watched<T>(what: &'static str, work: impl FnOnce(Report<'_>) -> T) -> T {
 }
 
 fn open(config: &Config) -> anyhow::Result<Desk> {
-    watched("Reading the library", |report| shop::open_telling(config, report))
+    let mut config = config.clone();
+    for (name, role) in joining::members(&config.data)? {
+        config.people.entry(name).or_insert(Person { role });
+    }
+    watched("Reading the library", |report| shop::open_telling(&config, report))
 }
 
 /// Says how a work on the record's files ended: 0 done, 2 refused or done on a chain that is broken, 1 failed.
@@ -337,13 +399,44 @@ fn serve(config: &Config) -> anyhow::Result<ExitCode> {
         let listener = tokio::net::TcpListener::bind(config.page.listen)
             .await
             .with_context(|| format!("cannot listen on {}", config.page.listen))?;
-        let address = listener.local_addr()?;
-        println!("http://{address}/");
+        let mut config = config.clone();
+        config.page.listen = listener.local_addr()?;
+        let config = &config;
+        for address in web::addresses(config) {
+            println!("{address}/");
+        }
+        if config.beyond_this_machine() {
+            tell_network(config)?;
+        }
         println!("{}", shop::welcome(config, chat.is_some()));
         let _chat = chat.map(|settings| discord::start(settings, desk.clone())).transpose()?;
         web::serve(listener, desk, config, shutdown()).await
     })?;
     Ok(ExitCode::SUCCESS)
+}
+
+/// What a person needs who brings a phone: how to be sure of the page, and the first code or the address to scan.
+fn tell_network(config: &Config) -> anyhow::Result<()> {
+    let addresses = web::addresses(config);
+    let address = addresses.first().map(String::as_str);
+    if address.is_none() {
+        println!("https://localhost:{}/", config.page.listen.port());
+        println!("Only this machine finds it: it has no address in a network of the shop's own yet.");
+    }
+    println!(
+        "The certificate's SHA-256 fingerprint, to compare with what the phone shows:\n{}",
+        web::fingerprint(config)?
+    );
+    if !stdout().is_terminal() {
+        // What is written elsewhere may be kept, and a code is for no log.
+        println!("`gudgeon people invite NAME` makes a code for a phone.");
+        return Ok(());
+    }
+    match terminal::people::invite_first(&config.data, &config.roles(), address)? {
+        Some(code) => print!("{code}"),
+        None => print!("{}", address.map(terminal::people::scan).transpose()?.unwrap_or_default()),
+    }
+    Ok(())
 }
 
 async fn shutdown() {

@@ -100,12 +100,9 @@ pub fn init(dir: &Path) -> anyhow::Result<String> {
         bail!("{} already holds a shop: nothing was changed", dir.display());
     }
     std::fs::create_dir_all(dir).with_context(|| format!("cannot make {}", dir.display()))?;
-    let code = join_code()?;
-    let text = format!(
-        "# Gudgeon's settings; every key and its default stand in config.example.toml of the project.\n\
-         shop = \"Our shop\"\ndemo = false\ndata = \"data\"\nlibrary = \"knowledge\"\n\n\
-         [people.lead]\nrole = \"lead\"\ncode = \"{code}\"\n\n[terminal]\nperson = \"lead\"\n"
-    );
+    let text = "# Gudgeon's settings; every key and its default stand in config.example.toml of the project.\n\
+                shop = \"Our shop\"\ndemo = false\ndata = \"data\"\nlibrary = \"knowledge\"\n\n\
+                [people.lead]\nrole = \"lead\"\n\n[terminal]\nperson = \"lead\"\n";
     std::fs::write(&settings, text).with_context(|| format!("cannot write {}", settings.display()))?;
     for (name, text) in embedded_files() {
         let path = dir.join("knowledge").join(name);
@@ -119,14 +116,6 @@ pub fn init(dir: &Path) -> anyhow::Result<String> {
          Next: name the shop and its people in gudgeon.toml, then\n  cd {0} && gudgeon serve\n",
         dir.display()
     ))
-}
-
-/// A join code a person can type: ten characters without look-alikes.
-fn join_code() -> anyhow::Result<String> {
-    const LETTERS: &[u8; 32] = b"abcdefghjkmnpqrstuvwxyz023456789";
-    let mut bytes = [0_u8; 10];
-    getrandom::fill(&mut bytes).map_err(|e| anyhow::anyhow!("no randomness: {e}"))?;
-    Ok(bytes.iter().map(|b| char::from(LETTERS[usize::from(b % 32)])).collect())
 }
 
 /// Fills an empty demo record through the front door, line by line, as the shop's people would.

@@ -3,6 +3,7 @@
 
 mod browser;
 mod discord;
+mod door;
 mod drawing;
 mod durability;
 mod house;

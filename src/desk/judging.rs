@@ -76,7 +76,7 @@ pub fn uncertainty(check: &Check, value: f64) -> f64 {
         (Dimension::Length, "installed-height" | "pick-up-depth" | "seat-width") => 50.0,
         (Dimension::Length, _) if check.expect.is_some() || check.reach == Reach::Part => 1.0,
         (Dimension::Length, "bolt-stretch" | "valve-guide") => 1.0,
-        (Dimension::Length, "crank-end-float" | "crank-runout" | "piston-to-deck") => 2.0,
+        (Dimension::Length, "crank-end-float" | "crank-runout" | "crank-dial" | "piston-to-deck") => 2.0,
         (Dimension::Length, "cam-end-float" | "rod-bend" | "rod-twist" | "seat-runout" | "lifter-preload") => 2.0,
         (Dimension::Length, "main-oil-clearance" | "rod-oil-clearance") => 2.5,
         (Dimension::Length, _) => 5.0,
@@ -97,12 +97,10 @@ impl Judging<'_> {
         let single = |value| own.unwrap_or_else(|| uncertainty(self.check, value));
         let mut all: Vec<(Found, f64, Position)> = measures::measured(self.check, self.position, &raw)
             .into_iter()
-            .map(|found| (found, single(found.value), self.position))
+            .map(|found| (found, single(found.value) * self.check.readings_apart().sqrt(), self.position))
             .collect();
         for derived in fed_by(self.check) {
-            // Two readings, each with its own uncertainty (JCGM 100, 5.1.2).
-            let both = |(found, other, at): (Found, f64, Position)| (found, single(0.0).hypot(other), at);
-            all.extend(self.derived(derived, &raw)?.into_iter().map(both));
+            all.extend(self.derived(derived, &raw, single(0.0))?);
         }
         if self.check.spread != Spread::Free {
             let set: Vec<f64> = self.set(&raw)?.into_iter().map(|(_, value)| value).collect();
@@ -148,25 +146,22 @@ impl Judging<'_> {
         Ok((self.partner(measured)?, kept_uncertainty(check, measured, 0.0)))
     }
 
-    /// The clearances this set completes, with the partner's uncertainty and the position each is at.
-    fn derived(&self, derived: &Derived, raw: &[f64]) -> Result<Vec<(Found, f64, Position)>, Trouble> {
-        let mut found = Vec::new();
-        let record = &self.context.desk.record;
-        if derived.outer == self.check.id {
-            let Some(inner) = derived.inner_position(self.engine, self.position) else { return Ok(found) };
-            if let Some(other) = record.latest(self.job.id, derived.inner, &inner.to_string())? {
-                let (partner, own) = self.partner_with(&other.reading.measured)?;
-                found.extend(derived.clearance(raw, &partner).map(|c| (c, own, self.position)));
-            }
-        } else {
-            for outer in derived.outer_positions(self.engine, self.position) {
-                if let Some(other) = record.latest(self.job.id, derived.outer, &outer.to_string())? {
-                    let (partner, own) = self.partner_with(&other.reading.measured)?;
-                    found.extend(derived.clearance(&partner, raw).map(|c| (c, own, outer)));
-                }
-            }
+    /// The clearances this set completes, each with its uncertainty and the place it is at. `one` is the uncertainty of one
+    /// value of this set.
+    fn derived(&self, derived: &Derived, raw: &[f64], one: f64) -> Result<Vec<(Found, f64, Position)>, Trouble> {
+        let mut all = Vec::new();
+        let is_outer = derived.outer == self.check.id;
+        let other_check = if is_outer { derived.inner } else { derived.outer };
+        for partner in derived.partners(self.engine, self.check.id, self.position) {
+            let latest = self.context.desk.record.latest(self.job.id, other_check, &partner.place.to_string())?;
+            let Some(other) = latest else { continue };
+            let (values, own) = self.partner_with(&other.reading.measured)?;
+            let (outer, inner) = if is_outer { (raw, &values[..]) } else { (&values[..], raw) };
+            let uncertainty = if is_outer { derived.uncertainty(one, own) } else { derived.uncertainty(own, one) };
+            let found = derived.clearance(outer, inner, partner.clearance_at);
+            all.extend(found.map(|found| (found, uncertainty, partner.clearance_at)));
         }
-        Ok(found)
+        Ok(all)
     }
 
     /// The readings of the set so far, by place: this one and the last of each other.

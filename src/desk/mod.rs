@@ -13,6 +13,7 @@ mod gauges;
 mod glance;
 mod help;
 mod holds;
+pub mod joining;
 mod judging;
 pub mod line;
 pub mod notices;

@@ -54,7 +54,11 @@ pub fn read_values(engine: &Engine, check: &Check, given: &[RawReading]) -> Resu
     let lean = system.or(Some(engine.unit));
     let mut raw = Vec::new();
     for text in &texts {
-        raw.push(value(engine, check, text, lean)?);
+        // `0 3 7 tenths`: not the system alone, the very unit.
+        let shared = last.as_ref().and_then(|last| last.unit.as_deref());
+        let bare = read(text).is_ok_and(|written| written.unit.is_none());
+        let with_unit = shared.filter(|_| bare).map(|unit| format!("{text} {unit}"));
+        raw.push(value(engine, check, with_unit.as_deref().unwrap_or(text), lean)?);
     }
     let typed_unit = last.and_then(|written| written.unit);
     let usual = || named_in(check.dimension, engine.unit).map_or("", |u| u.symbol).to_owned();

@@ -20,6 +20,10 @@ pub(super) enum Sizing {
     Each(&'static str),
     /// The mean of the readings is the measure.
     Mean(&'static str),
+    /// The first reading less the second is the measure.
+    Less(&'static str),
+    /// The largest reading of a turn less the smallest is the measure.
+    Turn(&'static str),
     Bore,
     Hole {
         size: &'static str,
@@ -181,6 +185,8 @@ pub fn measured(check: &Check, position: Position, raw: &[f64]) -> Vec<Measured>
         Sizing::Feeds => Vec::new(),
         Sizing::Each(measure) => vec![make(measure, lowest, lowest, highest)],
         Sizing::Mean(measure) => vec![one(measure, mean(raw))],
+        Sizing::Less(measure) => raw.get(1).map(|inside| one(measure, raw[0] - inside)).into_iter().collect(),
+        Sizing::Turn(measure) => vec![one(measure, highest - lowest)],
         Sizing::Hole { size, round } => {
             let round = (raw.len() > 1).then(|| one(round, highest - lowest));
             [Some(make(size, highest, lowest, highest)), round].into_iter().flatten().collect()
@@ -202,7 +208,7 @@ pub fn measured(check: &Check, position: Position, raw: &[f64]) -> Vec<Measured>
 pub fn of_check(check: &Check) -> Vec<&'static str> {
     let own: Vec<&'static str> = match check.sizing {
         Sizing::Feeds => Vec::new(),
-        Sizing::Each(measure) | Sizing::Mean(measure) => vec![measure],
+        Sizing::Each(measure) | Sizing::Mean(measure) | Sizing::Less(measure) | Sizing::Turn(measure) => vec![measure],
         Sizing::Bore => vec!["bore size", "bore out-of-round", "bore taper"],
         Sizing::Hole { size, round } => vec![size, round],
         Sizing::Journal { size, round, taper } => vec![size, round, taper],
@@ -299,6 +305,17 @@ mod tests {
         assert_eq!((gap[0].measure, gap[0].at), ("ring gap", "rail"));
         let deck = measured(built_in("piston-to-deck").unwrap(), Position::Number(3), &[0.010, 0.014]);
         assert!((deck[0].value - 0.012).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_difference_needs_both_and_a_turn_its_extremes() {
+        // By hand: a groove of 0.0802 round a ring of 0.0781.
+        let top = Position::Ring(3, Ring::Top);
+        assert_eq!(find("ring-groove", top, &[0.0802, 0.0781]), [("ring side clearance", 0.0021)]);
+        assert_eq!(measured(built_in("ring-groove").unwrap(), top, &[0.0802, 0.0781])[0].at, "top");
+        assert!(find("ring-groove", top, &[0.0802]).is_empty());
+        let turn = [0.0, 0.0003, 0.0007, 0.0009, 0.0008, 0.0005, 0.0002, -0.0001];
+        assert_eq!(find("crank-dial", Position::Number(3), &turn), [("crank run-out", 0.0010)]);
     }
 
     #[test]

@@ -11,6 +11,7 @@ mod chain;
 mod events;
 mod instruments;
 mod jobs;
+mod keys;
 mod limits;
 mod open;
 mod outbox;
@@ -34,6 +35,7 @@ pub use events::{
 };
 pub use instruments::{Instrument, Noted};
 pub use jobs::{Job, JobFilter, Mark};
+pub use keys::{Device, Invitation, KeyBook};
 pub use limits::Overridden;
 pub use outbox::{Aside, Notice, Offer, Outbox, Place};
 pub use readings::{Entry, Posted, Reading};

@@ -26,7 +26,7 @@ const PATIENCE: Duration = Duration::from_secs(10);
 /// How long between two looks for what is awaited.
 const LOOK: Duration = Duration::from_millis(15);
 
-/// A shop served on loopback, with a data folder of its own.
+/// A shop that is served, reached over loopback, with a data folder of its own.
 pub struct Served {
     pub address: SocketAddr,
     pub desk: Arc<Desk>,
@@ -34,14 +34,14 @@ pub struct Served {
     _stop: tokio::sync::oneshot::Sender<()>,
 }
 
-/// Serves the demo shop with settings changed by `change`.
+/// Serves the demo shop with settings changed by `change`; on loopback, unless they say otherwise.
 pub async fn serve(change: impl FnOnce(&mut Config)) -> Served {
     let data = tempfile::tempdir().unwrap();
     let mut config = Config { data: data.path().to_owned(), ..Config::default() };
     change(&mut config);
     let desk = Arc::new(crate::talks::bench());
-    let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.unwrap();
-    let address = listener.local_addr().unwrap();
+    let listener = tokio::net::TcpListener::bind((config.page.listen.ip(), 0)).await.unwrap();
+    let address = SocketAddr::from(([127, 0, 0, 1], listener.local_addr().unwrap().port()));
     let (stop, stopped) = tokio::sync::oneshot::channel::<()>();
     let served = desk.clone();
     tokio::spawn(async move {
@@ -116,7 +116,7 @@ async fn connect(port: u16, profile: &Path) -> Client {
     .map(str::to_owned)
     .chain([format!("--user-data-dir={}", profile.display())])
     .collect();
-    let options = json!({ "goog:chromeOptions": { "args": arguments } });
+    let options = json!({ "goog:chromeOptions": { "args": arguments }, "acceptInsecureCerts": true });
     let mut builder = ClientBuilder::new(HttpConnector::new());
     builder.capabilities(options.as_object().unwrap().clone());
     for _ in 0..100 {
@@ -134,34 +134,68 @@ pub struct Screen {
     client: Client,
     port: u16,
     session: String,
-    pub shop: Served,
+    origin: String,
+    pub shop: Arc<Served>,
+}
+
+/// The browser that is there, or a new one.
+fn browser() -> Arc<Browser> {
+    let mut shared = BROWSER.lock().unwrap_or_else(PoisonError::into_inner);
+    shared.upgrade().unwrap_or_else(|| {
+        let started = Arc::new(Browser::start());
+        *shared = Arc::downgrade(&started);
+        started
+    })
 }
 
 /// Runs a test in the browser, at phone size, signed out, with empty storage, in the light theme.
 pub fn on_screen(test: impl AsyncFnOnce(&Screen)) {
-    let browser = {
-        let mut shared = BROWSER.lock().unwrap_or_else(PoisonError::into_inner);
-        shared.upgrade().unwrap_or_else(|| {
-            let started = Arc::new(Browser::start());
-            *shared = Arc::downgrade(&started);
-            started
-        })
-    };
+    let browser = browser();
     let _turn = TURN.lock().unwrap_or_else(PoisonError::into_inner);
     browser.runtime.block_on(async {
-        let shop = serve(|_| {}).await;
+        let shop = Arc::new(serve(|_| {}).await);
         let client = browser.client.clone().unwrap();
-        let screen = Screen { client, port: browser.port, session: browser.session.clone(), shop };
-        screen.goto("/door").await;
-        screen.client.delete_all_cookies().await.unwrap();
-        screen.scripts(true).await;
-        screen.size(360, 800).await;
-        screen.theme("light").await;
+        let origin = format!("http://{}", shop.address);
+        let screen = Screen { client, port: browser.port, session: browser.session.clone(), origin, shop };
+        screen.fresh().await;
         test(&screen).await;
     });
 }
 
+/// Runs a test on two phones, each with a profile of its own, at a shop in its network.
+pub fn on_two_phones(test: impl AsyncFnOnce(&Screen, &Screen)) {
+    let browser = browser();
+    let _turn = TURN.lock().unwrap_or_else(PoisonError::into_inner);
+    browser.runtime.block_on(async {
+        let shop = Arc::new(serve(gudgeon::config::Config::open_to_network).await);
+        let profile = tempfile::tempdir().unwrap();
+        let other = connect(browser.port, profile.path()).await;
+        let other_session = other.session_id().await.unwrap().expect("a session");
+        let phone = |client, session| Screen {
+            client,
+            port: browser.port,
+            session,
+            origin: format!("https://{}", shop.address),
+            shop: shop.clone(),
+        };
+        let one = phone(browser.client.clone().unwrap(), browser.session.clone());
+        let two = phone(other.clone(), other_session);
+        one.fresh().await;
+        two.fresh().await;
+        test(&one, &two).await;
+        let _ = tokio::time::timeout(PATIENCE, other.close()).await;
+    });
+}
+
 impl Screen {
+    async fn fresh(&self) {
+        self.goto("/door").await;
+        self.client.delete_all_cookies().await.unwrap();
+        self.scripts(true).await;
+        self.size(360, 800).await;
+        self.theme("light").await;
+    }
+
     /// Sends a DevTools command through the driver.
     async fn devtools(&self, command: &str, parameters: Value) -> Value {
         let to = SocketAddr::from(([127, 0, 0, 1], self.port));
@@ -195,7 +229,7 @@ impl Screen {
     }
 
     pub async fn goto(&self, path: &str) {
-        self.client.goto(&format!("http://{}{path}", self.shop.address)).await.unwrap();
+        self.client.goto(&format!("{}{path}", self.origin)).await.unwrap();
     }
 
     pub async fn reload(&self) {
@@ -275,6 +309,11 @@ impl Screen {
 
     async fn eval_on(&self, element: &Element, script: &str) -> Value {
         self.eval_with(script, vec![serde_json::to_value(element).unwrap()]).await
+    }
+
+    /// Where the page is, without its path.
+    pub fn origin(&self) -> &str {
+        &self.origin
     }
 
     /// Opens any address.

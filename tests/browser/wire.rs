@@ -3,7 +3,7 @@
 use std::net::SocketAddr;
 use std::time::Duration;
 
-use tokio::io::{AsyncReadExt, AsyncWriteExt};
+use tokio::io::{AsyncRead, AsyncReadExt, AsyncWrite, AsyncWriteExt};
 use tokio::net::TcpStream;
 
 pub struct Answer {
@@ -24,8 +24,23 @@ impl Answer {
 
 /// Sends one request and reads the whole answer. `Host` and `Content-Length` are added unless given.
 pub async fn ask(to: SocketAddr, method: &str, path: &str, headers: &[(&str, &str)], body: &str) -> Answer {
+    let mut stream = TcpStream::connect(to).await.unwrap();
+    let mut all = vec![("Connection", "close")];
+    all.extend(headers);
+    ask_on(&mut stream, to, method, path, &all, body).await
+}
+
+/// As [`ask`], over a stream that stays open.
+pub async fn ask_on(
+    stream: &mut (impl AsyncRead + AsyncWrite + Unpin),
+    to: SocketAddr,
+    method: &str,
+    path: &str,
+    headers: &[(&str, &str)],
+    body: &str,
+) -> Answer {
     let given = |name: &str| headers.iter().any(|(n, _)| n.eq_ignore_ascii_case(name));
-    let mut request = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\n");
+    let mut request = format!("{method} {path} HTTP/1.1\r\n");
     if !given("host") {
         request.push_str(&format!("Host: {to}\r\n"));
     }
@@ -40,19 +55,19 @@ pub async fn ask(to: SocketAddr, method: &str, path: &str, headers: &[(&str, &st
     }
     request.push_str("\r\n");
     request.push_str(body);
-    tokio::time::timeout(Duration::from_secs(20), exchange(to, request)).await.expect("an answer within 20 s")
+    tokio::time::timeout(Duration::from_secs(20), exchange(stream, request)).await.expect("an answer within 20 s")
 }
 
-async fn exchange(to: SocketAddr, request: String) -> Answer {
-    let mut stream = TcpStream::connect(to).await.unwrap();
+async fn exchange(stream: &mut (impl AsyncRead + AsyncWrite + Unpin), request: String) -> Answer {
     // A server that refuses a long body may answer before it has read all of it.
     let _ = stream.write_all(request.as_bytes()).await;
+    let _ = stream.flush().await;
     let mut raw = Vec::new();
     loop {
         if let Some(answer) = whole(&raw) {
             return answer;
         }
-        if stream.read_buf(&mut raw).await.unwrap() == 0 {
+        if stream.read_buf(&mut raw).await.unwrap_or(0) == 0 {
             panic!("the answer broke off: {}", String::from_utf8_lossy(&raw));
         }
     }

@@ -134,6 +134,10 @@ fn pins_weights_and_valves_feed_their_sums() {
         ("pin-weight", "1", "96.2g"),
         ("small-end-weight", "1", "148.0g"),
         ("big-end-weight", "1", "402.5g"),
+        ("bore", "3", "86.012 86.010 86.011 86.010 86.011 86.010 mm"),
+        ("ring-groove", "3-top", "1.56 1.49 mm"),
+        ("ring-root", "3-second", "78.40 3.60 mm"),
+        ("crank-dial", "2", "0 8 18 23 20 13 5 -3 microns"),
     ] {
         reply(&desk, &format!("log {check} {place} {values}"));
     }
@@ -143,6 +147,9 @@ fn pins_weights_and_valves_feed_their_sums() {
         ("valve seat width=1.4mm valve=intake engine=fulmar-four", "valve seat job=2"),
         ("valve height 36.75mm wanted=36.5mm", "valve height wanted=36.5mm job=2"),
         ("valve lash 0.25mm ratio=1.2", "valve lash ratio=1.2 job=2"),
+        ("ring side groove=1.56mm width=1.49mm", "ring side job=2"),
+        ("ring back 86.010mm root=78.40mm depth=3.60mm ring=second", "ring back job=2"),
+        ("crank runout 0 8 18 23 20 13 5 -3 microns", "crank runout job=2 at=2"),
         ("crank balance 312.4g 96.2g 148.0g 402.5g engine=fulmar-four", "crank balance job=2"),
     ] {
         let (typed, taken) = (reply(&desk, typed), reply(&desk, taken));

@@ -1,6 +1,6 @@
 //! The example settings never lie, and a slip in a settings file is named.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use gudgeon::config::Config;
 
@@ -81,16 +81,51 @@ fn paths_start_from_the_files_folder() {
 }
 
 #[test]
-fn the_page_stays_on_this_machine_until_everyone_has_a_code() {
-    let mut config = Config::default();
-    assert!(config.check().is_ok());
-    config.page.listen = "0.0.0.0:8470".parse().unwrap();
-    assert!(config.check().is_err(), "a demo is never opened");
-    config.demo = false;
-    let error = config.check().unwrap_err().to_string();
-    assert!(error.contains("tech-1"), "{error}");
-    for person in config.people.values_mut() {
-        person.code = "a-long-code".to_owned();
+fn page_settings_that_contradict_each_other_are_refused_by_their_keys() {
+    let check = |change: &dyn Fn(&mut Config)| {
+        let mut config = Config::default();
+        change(&mut config);
+        config.check().map_err(|error| error.to_string())
+    };
+    let given = |config: &mut Config| {
+        config.page.certificate = "shop.pem".into();
+        config.page.key = "shop.key".into();
+        config.page.address = "https://shop.example:8470".to_owned();
+    };
+    assert_eq!(check(&|_| {}), Ok(()));
+    assert_eq!(check(&|config| config.open_to_network()), Ok(()), "a demo may be tried on a phone: by code only");
+    assert_eq!(check(&given), Ok(()));
+    for (key, change) in [
+        ("page.key", (|config| config.page.key = PathBuf::new()) as fn(&mut Config)),
+        ("page.certificate", |config| config.page.certificate = PathBuf::new()),
+        ("page.address", |config| config.page.address.clear()),
+        ("page.address", |config| {
+            config.open_to_network();
+            config.page.address = "http://shop.example:8470".to_owned();
+        }),
+    ] {
+        let said = check(&|config| {
+            given(config);
+            change(config);
+        });
+        assert!(said.as_ref().is_err_and(|said| said.contains(key)), "{key}: {said:?}");
     }
-    assert!(config.check().is_ok());
+}
+
+#[test]
+fn to_open_to_the_network_keeps_port_and_a_chosen_address() {
+    let opened = |listen: &str| {
+        let mut config = Config::default();
+        config.page.listen = listen.parse().unwrap();
+        config.open_to_network();
+        config.page.listen.to_string()
+    };
+    assert_eq!(opened("127.0.0.1:9000"), "0.0.0.0:9000");
+    assert_eq!(opened("10.0.0.4:9000"), "10.0.0.4:9000");
+}
+
+#[test]
+fn a_join_code_in_the_settings_is_refused_by_name() {
+    let error = toml::from_str::<Config>("[people.lead]\nrole = \"lead\"\ncode = \"harbour-gate\"\n").unwrap_err();
+    assert!(error.to_string().contains("code"), "{error}");
 }

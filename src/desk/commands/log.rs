@@ -11,7 +11,7 @@ use crate::desk::remedy::Case;
 use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
 use crate::desk::walk::{Stop, Walk};
 use crate::desk::{Context, Refusal, Trouble, unknown};
-use crate::engine::derived::DERIVED;
+use crate::engine::derived::made_from;
 use crate::engine::measures::kind;
 use crate::engine::plan::{Check, Spread};
 use crate::maths::judge::Verdict;
@@ -111,17 +111,22 @@ pub fn request_key(context: &Context) -> Result<String, Trouble> {
 pub fn headline(context: &Context, reading: &Reading, lead: crate::quantity::System) -> String {
     let measured = &reading.measured;
     let place = behind_name(&measured.position);
-    let derived = |name: &str| DERIVED.iter().any(|derived| derived.measure == name);
+    let derived = |name: &str| made_from(&measured.check, name).is_some();
     let (made, own): (Vec<&Judged>, Vec<&Judged>) = measured.measures.iter().partition(|m| derived(&m.measure));
     let low = measured.raw.iter().copied().fold(f64::INFINITY, f64::min);
     let high = measured.raw.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let plan = context.library.plan();
+    let check = plan.check(&measured.check);
     let value = match own.first() {
-        // Two sides of one piston: their mean is the reading.
-        Some(mean) if mean.measure == "piston to deck" => show::any(measured.dimension, mean.value, lead),
+        Some(made) if check.is_some_and(Check::told_by_measure) => show::any(measured.dimension, made.value, lead),
+        _ if check.is_some_and(Check::unlike) => {
+            let each: Vec<String> = measured.raw.iter().map(|v| show::any(measured.dimension, *v, lead)).collect();
+            each.join(", ")
+        }
         _ if low == high => show::any(measured.dimension, low, lead),
         _ => show::range(measured.dimension, Some(low), Some(high), lead),
     };
-    let mut out = format!("{}{place}: {value}", context.library.plan().name_of(&measured.check));
+    let mut out = format!("{}{place}: {value}", plan.name_of(&measured.check));
     if let Some(clearance) = made.first() {
         out.push_str(&format!(
             "; {} {}",
@@ -213,6 +218,10 @@ pub fn told(
         reply = reply.caution(Loudness::Warning, text);
     }
     reply = reply.action(Action::send("What is next", format!("next {}", job.id)));
+    if check.is_turn() {
+        let line = format!("crank runout job={} at={}", job.id.0, measured.position);
+        reply = reply.action(Action::send("Where the high spot is", line));
+    }
     // Who may not amend is not offered it.
     if context.desk.role(context.asker).may(Act::AmendOwn) {
         reply = reply.action(Action::form("Amend it", format!("amend {}", reading.id)));

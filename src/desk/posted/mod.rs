@@ -153,11 +153,13 @@ impl<'a> Feed<'a> {
         }
         let (mut ready, mut lacking) = (Vec::new(), Vec::new());
         for place in places {
-            let lacks: Vec<&str> = self
+            let mut lacks: Vec<&str> = self
                 .wanted()
                 .filter(|source| source.must && self.find(source, place).is_none())
                 .map(|source| built_in(source.check).map_or(source.check, |check| check.name))
                 .collect();
+            // Two readings of one set are lacking as one.
+            lacks.dedup();
             if lacks.is_empty() { ready.push(place) } else { lacking.push((place, lacks)) }
         }
         if self.route.runs == Runs::Each && !ready.is_empty() {
@@ -181,6 +183,8 @@ impl<'a> Feed<'a> {
             Position::Number(rod) if check.per == Per::Pin && self.route.per == Per::Rod => {
                 self.engine.pin_of(rod)?.to_string()
             }
+            // The bore that a ring runs in.
+            Position::Ring(cylinder, _) if check.per == Per::Cylinder => cylinder.to_string(),
             place if source.part.is_empty() => place.to_string(),
             place => format!("{place} {}", source.part),
         };

@@ -97,6 +97,26 @@ pub static ROUTES: &[Route] = &[
             gap("rail", "lower rail"),
         ],
     ),
+    each(
+        "ring side",
+        Per::CompressionRing,
+        &[
+            from("groove", "ring-groove", Reading(0)),
+            from("width", "ring-groove", Reading(1)),
+            from("ring", "ring-groove", Part),
+        ],
+    ),
+    each(
+        "ring back",
+        Per::CompressionRing,
+        &[
+            // The tightest way across it.
+            from("bore", "bore", Least),
+            from("root", "ring-root", Reading(0)),
+            from("depth", "ring-root", Reading(1)),
+            from("ring", "ring-root", Part),
+        ],
+    ),
     each("bore grid", Per::Cylinder, &[from("readings", "bore", All)]),
     together("bore oversize", Per::Cylinder, &[from("readings", "bore", Most)]),
     together("bore hone", Per::Cylinder, &[from("bore", "bore", Least), from("piston", "piston-skirt", Mean)]),
@@ -133,6 +153,7 @@ pub static ROUTES: &[Route] = &[
         "rod",
         together("bearing pick", Per::Rod, &[from("housing", "big-end", Least), from("journal", "rod-journal", Most)]),
     ),
+    each("crank runout", Per::Main, &[from("readings", "crank-dial", All)]),
     together("crank end-float", Per::Engine, &[from("float", "crank-end-float", All)]),
     each("cylinder displacement", Per::Cylinder, &[from("bore", "bore", Mean)]),
     each(

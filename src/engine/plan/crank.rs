@@ -3,7 +3,7 @@
 use super::super::Stage;
 use super::super::measures::Sizing;
 use super::super::position::Per;
-use super::{AROUND, Check, Expect, JOURNAL, STRIP, Spread, base};
+use super::{AROUND, Check, Expect, JOURNAL, Reach, STRIP, Spread, TURN, base};
 use crate::quantity::Dimension;
 
 pub(super) static CHECKS: &[Check] = &[
@@ -34,7 +34,22 @@ pub(super) static CHECKS: &[Check] = &[
     Check {
         also: &["run-out", "runout", "crank bend", "TIR"],
         readings: &["full indicator movement"],
+        instead: Some("crank-dial"),
         ..base("crank-runout", "Crank run-out", Per::Main, Sizing::Each("crank run-out"), Stage::MeasureCrank)
+    },
+    Check {
+        also: &["dial round the main", "dial round the crank"],
+        readings: TURN,
+        least: TURN.len(),
+        instead: Some("crank-runout"),
+        reach: Reach::EitherWay,
+        ..base(
+            "crank-dial",
+            "Crank run-out by dial round a turn",
+            Per::Main,
+            Sizing::Turn("crank run-out"),
+            Stage::MeasureCrank,
+        )
     },
     Check {
         also: &["big end bore", "rod bore", "rod big end"],

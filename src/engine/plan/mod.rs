@@ -85,6 +85,26 @@ pub struct Check {
 }
 
 impl Check {
+    /// True where people are told the measure, not the readings it was made from.
+    pub fn told_by_measure(&self) -> bool {
+        matches!(self.sizing, Sizing::Mean(_) | Sizing::Less(_) | Sizing::Turn(_))
+    }
+
+    /// True where the readings are sizes of unlike things, of which no range can be told.
+    pub fn unlike(&self) -> bool {
+        self.id == "ring-root"
+    }
+
+    /// True for dial readings round one turn, which tell more than how far they run.
+    pub fn is_turn(&self) -> bool {
+        matches!(self.sizing, Sizing::Turn(_))
+    }
+
+    /// How many readings of equal uncertainty make up the measure as a difference; 1 where it is a reading itself.
+    pub fn readings_apart(&self) -> f64 {
+        if matches!(self.sizing, Sizing::Less(_) | Sizing::Turn(_)) { 2.0 } else { 1.0 }
+    }
+
     /// True where the lead must accept the readings.
     pub fn wants_lead(&self) -> bool {
         self.hold && self.stage.wants_lead()
@@ -172,6 +192,16 @@ fn find<'a>(checks: impl Iterator<Item = &'a Check> + Clone, word: &str) -> Opti
 
 const AROUND: &[&str] = &["vertical", "left of vertical", "right of vertical"];
 const JOURNAL: &[&str] = &["front vertical", "front horizontal", "rear vertical", "rear horizontal"];
+const TURN: &[&str] = &[
+    "at the start",
+    "1/8 of a turn",
+    "1/4 of a turn",
+    "3/8 of a turn",
+    "1/2 of a turn",
+    "5/8 of a turn",
+    "3/4 of a turn",
+    "7/8 of a turn",
+];
 const STRIP: &[&str] = &["front", "middle", "rear"];
 
 const fn base(id: &'static str, name: &'static str, per: Per, sizing: Sizing, stage: Stage) -> Check {

@@ -15,6 +15,7 @@ pub(super) static CHECKS: &[Check] = &[
     Check {
         also: &["side clearance", "groove clearance"],
         readings: &["feeler"],
+        instead: Some("ring-groove"),
         ..base(
             "ring-side-clearance",
             "Ring side clearance",
@@ -24,8 +25,23 @@ pub(super) static CHECKS: &[Check] = &[
         )
     },
     Check {
+        also: &["groove width", "groove and ring"],
+        readings: &["groove width", "ring width"],
+        least: 2,
+        instead: Some("ring-side-clearance"),
+        reach: Reach::Part,
+        ..base(
+            "ring-groove",
+            "Ring groove and ring width",
+            Per::CompressionRing,
+            Sizing::Less("ring side clearance"),
+            Stage::Rings,
+        )
+    },
+    Check {
         also: &["back clearance"],
         readings: &["per side"],
+        instead: Some("ring-root"),
         reach: Reach::EitherWay,
         ..base(
             "ring-back-clearance",
@@ -34,6 +50,14 @@ pub(super) static CHECKS: &[Check] = &[
             Sizing::Each("ring back clearance"),
             Stage::Rings,
         )
+    },
+    Check {
+        also: &["groove root", "groove depth", "ring depth"],
+        readings: &["groove root diameter", "ring radial depth"],
+        least: 2,
+        instead: Some("ring-back-clearance"),
+        reach: Reach::Part,
+        ..base("ring-root", "Groove root and ring depth", Per::CompressionRing, Sizing::Feeds, Stage::Rings)
     },
     Check {
         also: &["wrist pin", "pin size", "pin diameter"],

@@ -2,6 +2,7 @@
 
 pub mod json;
 pub mod paint;
+pub mod people;
 mod progress;
 
 use std::io::{BufRead, IsTerminal, Read, Write};

@@ -1,15 +1,21 @@
-//! What every request passes: the Host it names, the page it comes from, and the headers it goes home with.
+//! What every request passes: how often its address asks, the Host it names, the page it comes from, how long it takes,
+//! and the headers it goes home with.
 
-use std::net::SocketAddr;
+use std::time::Duration;
 
 use axum::extract::{Request, State};
 use axum::http::header::{
-    CACHE_CONTROL, CONTENT_SECURITY_POLICY, HOST, ORIGIN, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
+    CACHE_CONTROL, CONTENT_SECURITY_POLICY, HOST, ORIGIN, REFERRER_POLICY, RETRY_AFTER, STRICT_TRANSPORT_SECURITY,
+    X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
 };
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::Response;
+use jiff::Timestamp;
 
+use super::limits::Wait;
+use super::network::Hosts;
+use super::serve::Peer;
 use super::{Shared, frame};
 
 /// Only what this server sends may run, be shown or be posted to; nothing inline, nothing from elsewhere.
@@ -18,14 +24,27 @@ const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; i
 
 const FETCH_SITE: HeaderName = HeaderName::from_static("sec-fetch-site");
 
+/// A request that is not answered in this time, the sending of its body included, is given up.
+const PATIENCE: Duration = Duration::from_secs(60);
+
 /// Lets a request through, or answers it here; adds the headers either way.
-pub async fn guard(State(page): State<Shared>, request: Request, next: Next) -> Response {
-    let response = match stopped(page.listen, request.method(), request.headers()) {
-        Some((status, why)) => frame::notice(status, "This request was not taken", why),
-        None => next.run(request).await,
+pub async fn guard(State(page): State<Shared>, from: Peer, request: Request, next: Next) -> Response {
+    let response = match page.door.address_may(from.0, Timestamp::now()) {
+        Err(wait) => too_many(wait),
+        Ok(()) => match stopped(&page.hosts, request.method(), request.headers()) {
+            Some((status, why)) => frame::notice(status, "This request was not taken", why),
+            None => tokio::time::timeout(PATIENCE, next.run(request)).await.unwrap_or_else(|_| {
+                let why = "It took longer than a minute to come. Look in the talk before you send it again.";
+                frame::notice(StatusCode::REQUEST_TIMEOUT, "This request was given up", why)
+            }),
+        },
     };
+    let wait = response.headers().get(RETRY_AFTER).cloned();
     let mut response = frame::painted(&page, response);
     let headers = response.headers_mut();
+    if let Some(wait) = wait {
+        headers.insert(RETRY_AFTER, wait);
+    }
     let mut set = |name: HeaderName, value: &'static str| {
         headers.entry(name).or_insert(HeaderValue::from_static(value));
     };
@@ -38,14 +57,26 @@ pub async fn guard(State(page): State<Shared>, request: Request, next: Next) -> 
     set(HeaderName::from_static("cross-origin-opener-policy"), "same-origin");
     set(HeaderName::from_static("cross-origin-resource-policy"), "same-origin");
     set(HeaderName::from_static("permissions-policy"), "camera=(), geolocation=(), microphone=()");
+    if !page.door.trusting {
+        // Half a year. Browsers heed it only where they trust the certificate.
+        set(STRICT_TRANSPORT_SECURITY, "max-age=15724800");
+    }
     response
 }
 
-fn stopped(listen: SocketAddr, method: &Method, headers: &HeaderMap) -> Option<(StatusCode, &'static str)> {
+/// Refuses what comes too often, and says when it may come again.
+pub fn too_many(Wait(seconds): Wait) -> Response {
+    let why = "Too much came at once. Nothing was posted: wait a little, then send it again.";
+    let mut response = frame::notice(StatusCode::TOO_MANY_REQUESTS, "Not so fast", why);
+    response.headers_mut().insert(RETRY_AFTER, seconds.into());
+    response
+}
+
+fn stopped(hosts: &Hosts, method: &Method, headers: &HeaderMap) -> Option<(StatusCode, &'static str)> {
     let Some(host) = text(headers, &HOST) else {
         return Some((StatusCode::BAD_REQUEST, "It does not say which host it is for."));
     };
-    if !host_is_ours(listen, host) {
+    if !hosts.ours(host) {
         return Some((
             StatusCode::MISDIRECTED_REQUEST,
             "It is for another host. Open the address the program printed.",
@@ -55,19 +86,6 @@ fn stopped(listen: SocketAddr, method: &Method, headers: &HeaderMap) -> Option<(
         return Some((StatusCode::FORBIDDEN, "It comes from another page. Nothing was posted: send it from this one."));
     }
     None
-}
-
-/// On loopback only the loopback's own names are answered, so that no name elsewhere can be pointed at it.
-fn host_is_ours(listen: SocketAddr, host: &str) -> bool {
-    if !listen.ip().is_loopback() {
-        return true;
-    }
-    let port = listen.port();
-    let named = |name: &str| {
-        let with_port = host.strip_prefix(name).and_then(|rest| rest.strip_prefix(':'));
-        with_port == Some(port.to_string().as_str()) || (port == 80 && host == name)
-    };
-    named("localhost") || named("127.0.0.1") || named("[::1]") || host == listen.to_string()
 }
 
 /// A browser says where a post comes from, in one header or both; what says nothing is not a browser on our page.
@@ -92,19 +110,6 @@ mod tests {
 
     fn headers(pairs: &[(&'static str, &str)]) -> HeaderMap {
         pairs.iter().map(|(n, v)| (HeaderName::from_static(n), v.parse().unwrap())).collect()
-    }
-
-    #[test]
-    fn loopback_answers_to_its_own_names_only() {
-        let listen = "127.0.0.1:8470".parse().unwrap();
-        for host in ["127.0.0.1:8470", "localhost:8470", "[::1]:8470"] {
-            assert!(host_is_ours(listen, host), "{host}");
-        }
-        for host in
-            ["localhost", "127.0.0.1:80", "rebound.example:8470", "localhost:8470.example", "localhost.example:8470"]
-        {
-            assert!(!host_is_ours(listen, host), "{host}");
-        }
     }
 
     #[test]

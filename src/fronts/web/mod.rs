@@ -1,24 +1,28 @@
 //! The phone page: a talk in a browser, with a form for every command.
 //!
-//! [`guard`] stands before everything, [`who`] knows the person, [`talk`] and [`forms`] take lines to the desk,
+//! [`serve`] takes connections, [`guard`] stands before everything, [`who`] knows the person, [`talk`] and [`forms`] take lines to the desk,
 //! [`paint`] shows what it said. Every page works without script; `assets/page.js` only saves a page load.
 
 mod asked;
 mod assets;
+mod certificate;
 mod door;
 mod field;
 mod forms;
 mod frame;
 mod guard;
 mod kept;
+mod limits;
+mod network;
 mod paint;
+mod people;
 mod sent;
+mod serve;
 mod sheet;
 mod suggest;
 mod talk;
 mod who;
 
-use std::net::SocketAddr;
 use std::sync::Arc;
 
 use anyhow::Context as _;
@@ -26,6 +30,7 @@ use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::middleware;
 use axum::routing::{get, post};
+use jiff::Timestamp;
 use tower_http::catch_panic::CatchPanicLayer;
 
 use crate::config::Config;
@@ -39,7 +44,9 @@ pub(crate) struct Page {
     desk: Arc<Desk>,
     door: who::Door,
     kept: kept::Kept,
-    listen: SocketAddr,
+    hosts: network::Hosts,
+    /// What is shown over the network; none on loopback.
+    papers: Option<Arc<certificate::Papers>>,
 }
 
 type Shared = Arc<Page>;
@@ -47,7 +54,7 @@ type Shared = Arc<Page>;
 impl Page {
     /// A person at this front, as the desk knows them.
     fn asker(&self, person: &str) -> Asker {
-        Asker::new(person, Front::Page)
+        Asker { role: self.door.role(person), ..Asker::new(person, Front::Page) }
     }
 }
 
@@ -62,10 +69,14 @@ where
     done.inspect_err(|error| tracing::error!("the page gave up: {error}")).ok()
 }
 
-/// The whole page as a service. Its Host check goes by `config.page.listen`; its signing key lies in `config.data`.
+/// The whole page as a service. Its Host check goes by `config.page`; its key book lies in `config.data`.
 pub fn router(desk: Arc<Desk>, config: &Config) -> anyhow::Result<Router> {
-    let door = who::Door::open(config)?;
-    let page = Arc::new(Page { desk, door, kept: kept::Kept::default(), listen: config.page.listen });
+    with_papers(desk, config, None)
+}
+
+fn with_papers(desk: Arc<Desk>, config: &Config, papers: Option<Arc<certificate::Papers>>) -> anyhow::Result<Router> {
+    let (door, hosts) = (who::Door::open(config)?, network::Hosts::of(config));
+    let page = Arc::new(Page { desk, door, kept: kept::Kept::default(), hosts, papers });
     Ok(Router::new()
         .route("/", get(talk::page))
         .route("/line", post(talk::line))
@@ -77,6 +88,10 @@ pub fn router(desk: Arc<Desk>, config: &Config) -> anyhow::Result<Router> {
         .route("/sheet/{file}", get(sheet::show))
         .route("/door", get(door::show).post(door::enter))
         .route("/leave", post(door::leave))
+        .route("/certificate", get(door::certificate))
+        .route("/people", get(people::show))
+        .route("/people/invite", post(people::invite))
+        .route("/people/remove", post(people::remove))
         .route("/assets/{name}", get(assets::show))
         .fallback(frame::nothing_here)
         .method_not_allowed_fallback(frame::not_that_way)
@@ -86,7 +101,17 @@ pub fn router(desk: Arc<Desk>, config: &Config) -> anyhow::Result<Router> {
         .with_state(page))
 }
 
-/// Serves the page until `shutdown` is done.
+/// Where the page is, a line for each address.
+pub fn addresses(config: &Config) -> Vec<String> {
+    if config.beyond_this_machine() { network::origins(config) } else { vec![format!("http://{}", config.page.listen)] }
+}
+
+/// The SHA-256 fingerprint of the certificate that the page shows over the network, which is made where there is none.
+pub fn fingerprint(config: &Config) -> anyhow::Result<String> {
+    Ok(certificate::Papers::open(config, Timestamp::now())?.fingerprint())
+}
+
+/// Serves the page until `shutdown` is done; beyond this machine over TLS, or not at all.
 pub async fn serve(
     listener: tokio::net::TcpListener,
     desk: Arc<Desk>,
@@ -96,6 +121,11 @@ pub async fn serve(
     let mut config = config.clone();
     config.page.listen = listener.local_addr().context("the listener has no address")?;
     config.check()?;
-    let router = router(desk, &config)?;
-    axum::serve(listener, router).with_graceful_shutdown(shutdown).await.context("the phone page stopped")
+    let papers = match config.beyond_this_machine() {
+        true => Some(Arc::new(certificate::Papers::open(&config, Timestamp::now())?)),
+        false => None,
+    };
+    let router = with_papers(desk, &config, papers.clone())?;
+    serve::Server::new(router, papers, config)?.run(listener, shutdown).await;
+    Ok(())
 }

@@ -4,11 +4,11 @@ use axum::Form;
 use axum::extract::rejection::FormRejection;
 use axum::extract::{FromRequest, FromRequestParts, Query, Request};
 use axum::http::request::Parts;
-use axum::http::{HeaderMap, Method, StatusCode};
+use axum::http::{Method, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 
-use super::{Shared, door, frame};
+use super::{Shared, door, frame, guard};
 
 /// The header by which the script asks for a card instead of a page.
 const CARD_ONLY: &str = "x-card";
@@ -72,6 +72,8 @@ impl FromRequestParts<Shared> for Asked {
 /// Someone who is signed in.
 pub struct Visitor {
     pub name: String,
+    /// The number of the device they are at.
+    pub device: i64,
     /// The script asks: only the new card is wanted.
     pub card_only: bool,
 }
@@ -81,8 +83,10 @@ impl FromRequestParts<Shared> for Visitor {
 
     async fn from_request_parts(parts: &mut Parts, page: &Shared) -> Result<Self, Response> {
         let card_only = parts.headers.contains_key(CARD_ONLY);
-        if let Some(name) = page.door.who(&parts.headers, Timestamp::now()) {
-            return Ok(Self { name: name.to_owned(), card_only });
+        let now = Timestamp::now();
+        if let Some(device) = page.door.who(&parts.headers, now) {
+            page.door.device_may(device.number, now).map_err(guard::too_many)?;
+            return Ok(Self { name: device.person, device: device.number, card_only });
         }
         if card_only || parts.method != Method::GET {
             let why = "You are not signed in here, or no longer. Nothing was posted.";
@@ -91,9 +95,4 @@ impl FromRequestParts<Shared> for Visitor {
         let back = parts.uri.path_and_query().map_or("/", |path| path.as_str());
         Err(Redirect::to(&door::address(back)).into_response())
     }
-}
-
-/// True when the page was reached over TLS, as its origin says.
-pub fn over_tls(headers: &HeaderMap) -> bool {
-    headers.get("origin").is_some_and(|origin| origin.as_bytes().starts_with(b"https://"))
 }

@@ -9,7 +9,7 @@ use maud::{Markup, html};
 use super::frame::{self, View};
 use super::paint::Card;
 use super::sent::{Posted, Visitor};
-use super::{Shared, asked, forms, kept, off_thread};
+use super::{Shared, asked, forms, kept, off_thread, who};
 use crate::desk::{Outcome, Role};
 
 /// The longest text the line box takes; the desk refuses past its own limit and says so.
@@ -35,7 +35,7 @@ pub struct Answered {
 pub async fn answer(page: &Shared, person: &str, line: &str, key: &str) -> Answered {
     let mut asker = page.asker(person);
     // Bound to the line as well, so that a form sent again with a mended value is a new request.
-    let request = page.door.mark(&[b"request", person.as_bytes(), key.as_bytes(), line.as_bytes()]);
+    let request = who::mark(&[b"request", person.as_bytes(), key.as_bytes(), line.as_bytes()]);
     asker.key = (!key.is_empty()).then(|| request.to_hex().to_string());
     let said = line.to_owned();
     let answered = off_thread(page, move |page| {

@@ -1,42 +1,29 @@
-//! Who is at the page: the signed cookie, the code that opens the door, and the limit on wrong codes.
-//!
-//! The cookie names a person and when they came in, under a keyed hash that also covers a hash of their code: a new
-//! code, or a person taken off the list, ends it. The key lies in the data folder, so a restart signs nobody out.
+//! Who is at the page: the key in a device's cookie, the code that earns one, and whose both are.
 
 use std::collections::BTreeMap;
-use std::fs::{File, OpenOptions};
-use std::io::{ErrorKind, Read, Write};
-use std::path::Path;
-use std::sync::{Mutex, PoisonError};
+use std::net::IpAddr;
 
-use anyhow::{Context as _, bail};
 use axum::http::HeaderMap;
 use axum::http::header::COOKIE;
-use jiff::{SignedDuration, Timestamp};
+use jiff::Timestamp;
 
-use crate::config::{Config, Person};
+use super::limits::{Limits, Wait};
+use crate::config::Config;
+use crate::desk::Role;
+use crate::desk::joining::{self, Code, Device, Key, KeyBook};
 
-const KEY_FILE: &str = "page.key";
-const COOKIE_NAME: &str = "gudgeon";
-/// How long a sign-in lasts.
-const STAY: SignedDuration = SignedDuration::from_hours(30 * 24);
-/// Wrong codes before a pause, and how long it is.
-const TRIES: u32 = 5;
-const PAUSE: SignedDuration = SignedDuration::from_secs(60);
+/// Over TLS a browser takes this name only from us, for every path, never in the clear.
+const SAFE_COOKIE: &str = "__Host-gudgeon";
+const LOCAL_COOKIE: &str = "gudgeon";
 
 /// Lets people in and knows them again.
 pub struct Door {
-    key: [u8; 32],
-    people: BTreeMap<String, Person>,
-    /// Whether a person without a code may come in: only where nobody but this machine reaches the page.
-    trusting: bool,
-    tries: Mutex<BTreeMap<String, Tries>>,
-}
-
-#[derive(Default)]
-struct Tries {
-    wrong: u32,
-    last: Timestamp,
+    /// Whom the settings name.
+    settled: BTreeMap<String, Role>,
+    pub book: KeyBook,
+    /// Nobody but this machine reaches the page: whoever is at it may say who they are, and nothing is limited.
+    pub trusting: bool,
+    limits: Limits,
 }
 
 /// Why a person did not get in.
@@ -44,210 +31,210 @@ struct Tries {
 pub enum Shut {
     Stranger,
     WrongCode,
-    /// No further code is looked at for so many seconds.
-    Pause(i64),
+    /// No further code is looked at for a while.
+    Pause(Wait),
+    /// It is in the log.
+    Fault,
 }
 
 impl Door {
     pub fn open(config: &Config) -> anyhow::Result<Self> {
         Ok(Self {
-            key: key(&config.data)?,
-            people: config.people.clone(),
-            trusting: config.page.listen.ip().is_loopback(),
-            tries: Mutex::default(),
+            settled: config.roles(),
+            book: joining::book(&config.data)?,
+            trusting: !config.beyond_this_machine(),
+            limits: Limits::new(),
         })
     }
 
-    /// Everyone who can come in, and whether each needs a code.
-    pub fn people(&self) -> impl Iterator<Item = (&str, bool)> {
-        let needs = |person: &Person| !(self.trusting && person.code.is_empty());
-        self.people.iter().map(move |(name, person)| (name.as_str(), needs(person)))
+    /// Whom the settings name, and as what.
+    pub fn settled(&self) -> &BTreeMap<String, Role> {
+        &self.settled
     }
 
-    /// The value of a cookie for this person, if their code is right.
-    pub fn admit(&self, name: &str, code: &str, now: Timestamp) -> Result<String, Shut> {
-        let person = self.people.get(name).ok_or(Shut::Stranger)?;
-        if person.code.is_empty() {
-            return if self.trusting { Ok(self.ticket(name, person, now.as_second())) } else { Err(Shut::Stranger) };
+    /// The role of someone of this shop; none for anyone else.
+    pub fn role(&self, person: &str) -> Option<Role> {
+        self.settled.get(person).copied().or_else(|| told(self.book.role(person)).flatten())
+    }
+
+    /// The key of who says a name at this machine.
+    pub fn admit(&self, name: &str, now: Timestamp) -> Result<Key, Shut> {
+        if !self.trusting || !self.settled.contains_key(name) {
+            return Err(Shut::Stranger);
         }
-        let mut tries = self.tries.lock().unwrap_or_else(PoisonError::into_inner);
-        let tries = tries.entry(name.to_owned()).or_default();
-        let open_again = tries.last + PAUSE;
-        if tries.wrong >= TRIES && now < open_again {
-            return Err(Shut::Pause((open_again.as_second() - now.as_second()).max(1)));
+        let key = new_key()?;
+        told(self.book.admit(key.mark(), name, "this machine", now)).ok_or(Shut::Fault)?;
+        Ok(key)
+    }
+
+    /// The key that a code earns, and whose it is. Every code counts as a guess until it is right.
+    pub fn join(&self, typed: &str, device: &str, from: IpAddr, now: Timestamp) -> Result<(Key, String), Shut> {
+        if let Err(wait) = self.limits.guess(from, now) {
+            tracing::warn!(%from, "too many wrong codes");
+            return Err(Shut::Pause(wait));
         }
-        // Hashes under the key compare in constant time, whatever the lengths.
-        if self.mark(&[code.trim().as_bytes()]) == self.mark(&[person.code.as_bytes()]) {
-            tries.wrong = 0;
-            Ok(self.ticket(name, person, now.as_second()))
-        } else {
-            *tries = Tries { wrong: tries.wrong.saturating_add(1), last: now };
-            Err(Shut::WrongCode)
-        }
-    }
-
-    /// The person whose cookie a request carries, if it is ours, fresh and still theirs.
-    pub fn who(&self, headers: &HeaderMap, now: Timestamp) -> Option<&str> {
-        let ticket = headers
-            .get_all(COOKIE)
-            .iter()
-            .filter_map(|value| value.to_str().ok())
-            .flat_map(|value| value.split(';'))
-            .find_map(|pair| pair.trim().strip_prefix(COOKIE_NAME)?.strip_prefix('='))?;
-        let (issued, rest) = ticket.split_once('.')?;
-        let (seal, name) = rest.split_once('.')?;
-        let issued: i64 = issued.parse().ok()?;
-        let (name, person) = self.people.iter().find(|(known, _)| plain(known) == name)?;
-        let sealed = blake3::Hash::from_hex(seal).ok()?;
-        let genuine = sealed == self.seal(name, person, issued);
-        let age = now.as_second().checked_sub(issued)?;
-        let may = self.trusting || !person.code.is_empty();
-        (genuine && may && (-60..=STAY.as_secs()).contains(&age)).then_some(name)
-    }
-
-    /// The header that keeps a ticket in the browser; an empty one takes it away.
-    pub fn cookie(ticket: &str, secure: bool) -> String {
-        let age = if ticket.is_empty() { 0 } else { STAY.as_secs() };
-        let secure = if secure { "; Secure" } else { "" };
-        format!("{COOKIE_NAME}={ticket}; Path=/; Max-Age={age}; HttpOnly; SameSite=Strict{secure}")
-    }
-
-    fn ticket(&self, name: &str, person: &Person, issued: i64) -> String {
-        format!("{issued}.{}.{}", self.seal(name, person, issued), plain(name))
-    }
-
-    fn seal(&self, name: &str, person: &Person, issued: i64) -> blake3::Hash {
-        self.mark(&[b"sign-in", name.as_bytes(), person.code.as_bytes(), &issued.to_le_bytes()])
-    }
-
-    /// A keyed hash over parts, each hashed first so that none runs into the next.
-    pub fn mark(&self, parts: &[&[u8]]) -> blake3::Hash {
-        let mut hasher = blake3::Hasher::new_keyed(&self.key);
-        for part in parts {
-            hasher.update(blake3::hash(part).as_bytes());
-        }
-        hasher.finalize()
-    }
-}
-
-/// A name in letters a cookie can hold.
-fn plain(name: &str) -> String {
-    name.bytes().map(|b| format!("{b:02x}")).collect()
-}
-
-/// The signing key: read, or made once for its owner's eyes only.
-fn key(data: &Path) -> anyhow::Result<[u8; 32]> {
-    std::fs::create_dir_all(data).with_context(|| format!("cannot make the data folder {}", data.display()))?;
-    let path = data.join(KEY_FILE);
-    let shown = path.display().to_string();
-    let mut key = [0_u8; 32];
-    match File::open(&path) {
-        Ok(mut file) => {
-            let whole = file.read_exact(&mut key).is_ok() && file.read(&mut [0]).is_ok_and(|more| more == 0);
-            if !whole {
-                bail!("{shown} is not a signing key: remove it, and everyone signs in anew");
+        let code = Code::read(typed).ok_or(Shut::WrongCode)?;
+        let key = new_key()?;
+        let named = |person: &str| self.settled.get(person).copied();
+        let joined = self.book.join(code.mark(), key.mark(), &joining::device_name(device), named, now);
+        match told(joined).ok_or(Shut::Fault)? {
+            Some(person) => {
+                self.limits.right(from);
+                tracing::info!(person, "a device joined");
+                Ok((key, person))
             }
-            Ok(key)
+            None => Err(Shut::WrongCode),
         }
-        Err(error) if error.kind() == ErrorKind::NotFound => {
-            getrandom::fill(&mut key).map_err(|error| anyhow::anyhow!("no randomness for {shown}: {error}"))?;
-            let mut options = OpenOptions::new();
-            options.write(true).create_new(true);
-            #[cfg(unix)]
-            std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
-            let mut file = options.open(&path).with_context(|| format!("cannot make {shown}"))?;
-            file.write_all(&key).and_then(|()| file.sync_all()).with_context(|| format!("cannot write {shown}"))?;
-            Ok(key)
-        }
-        Err(error) => Err(error).with_context(|| format!("cannot read {shown}")),
     }
+
+    /// The device whose key a request carries, if the key still opens and its person is still of this shop.
+    pub fn who(&self, headers: &HeaderMap, now: Timestamp) -> Option<Device> {
+        let device = told(self.book.seen(self.key(headers)?.mark(), now)).flatten()?;
+        let may = self.trusting || !device.local;
+        (may && self.role(&device.person).is_some()).then_some(device)
+    }
+
+    /// Takes away the key a request carries.
+    pub fn leave(&self, headers: &HeaderMap, now: Timestamp) {
+        if let Some(device) = self.who(headers, now) {
+            told(self.book.remove_device(device.number));
+        }
+    }
+
+    fn key(&self, headers: &HeaderMap) -> Option<Key> {
+        let name = self.cookie_name();
+        let pairs = headers.get_all(COOKIE).iter().filter_map(|value| value.to_str().ok());
+        let mut pairs = pairs.flat_map(|value| value.split(';'));
+        Key::read(pairs.find_map(|pair| pair.trim().strip_prefix(name)?.strip_prefix('='))?)
+    }
+
+    /// The header that keeps a key in the browser; without one it takes it away.
+    pub fn cookie(&self, key: Option<&Key>) -> String {
+        let (value, age) = match key {
+            Some(key) => (key.text(), KeyBook::LONGEST.as_secs()),
+            None => (String::new(), 0),
+        };
+        let secure = if self.trusting { "" } else { "; Secure" };
+        format!("{}={value}; Path=/; Max-Age={age}; HttpOnly; SameSite=Strict{secure}", self.cookie_name())
+    }
+
+    fn cookie_name(&self) -> &'static str {
+        if self.trusting { LOCAL_COOKIE } else { SAFE_COOKIE }
+    }
+
+    /// Whether a device may ask now.
+    pub fn device_may(&self, device: i64, now: Timestamp) -> Result<(), Wait> {
+        if self.trusting { Ok(()) } else { self.limits.device(device, now) }
+    }
+
+    /// Whether an address may ask now.
+    pub fn address_may(&self, address: IpAddr, now: Timestamp) -> Result<(), Wait> {
+        if self.trusting { Ok(()) } else { self.limits.address(address, now) }
+    }
+}
+
+fn new_key() -> Result<Key, Shut> {
+    Key::make().map_err(|error| {
+        tracing::error!("there is no randomness for a key: {error}");
+        Shut::Fault
+    })
+}
+
+/// What the key book said; a fault goes to the log, and shuts the door.
+pub fn told<T>(said: Result<T, impl std::fmt::Display>) -> Option<T> {
+    said.inspect_err(|error| tracing::error!("the key book: {error}")).ok()
+}
+
+/// A hash over parts, each hashed first so that none runs into the next: it names a request.
+pub fn mark(parts: &[&[u8]]) -> blake3::Hash {
+    let mut hasher = blake3::Hasher::new_derive_key("gudgeon 2026 request of the page");
+    for part in parts {
+        hasher.update(blake3::hash(part).as_bytes());
+    }
+    hasher.finalize()
 }
 
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {
+    use std::path::Path;
+
     use super::*;
 
-    fn config(folder: &Path) -> Config {
+    fn config(folder: &Path, listen: &str) -> Config {
         let mut config = Config { data: folder.to_owned(), ..Config::default() };
-        config.people.get_mut("lead").unwrap().code = "harbour-gate".to_owned();
+        config.page.listen = listen.parse().unwrap();
         config
     }
 
-    fn carrying(ticket: &str) -> HeaderMap {
-        HeaderMap::from_iter([(COOKIE, format!("other=1; {COOKIE_NAME}={ticket}").parse().unwrap())])
+    fn carrying(door: &Door, key: &Key) -> HeaderMap {
+        let cookie = door.cookie(Some(key));
+        let pair = cookie.split(';').next().unwrap();
+        HeaderMap::from_iter([(COOKIE, format!("other=1; {pair}").parse().unwrap())])
     }
 
     fn at(second: i64) -> Timestamp {
         Timestamp::from_second(second).unwrap()
     }
 
-    #[test]
-    fn a_ticket_outlives_a_restart_but_not_a_new_code() {
-        let folder = tempfile::tempdir().unwrap();
-        let mut config = config(folder.path());
-        let ticket = Door::open(&config).unwrap().admit("lead", " harbour-gate ", at(1000)).unwrap();
-        let again = Door::open(&config).unwrap();
-        assert_eq!(again.who(&carrying(&ticket), at(2000)), Some("lead"));
-        assert_eq!(again.who(&carrying(&ticket), at(1000 + STAY.as_secs() + 1)), None, "it ends");
-        config.people.get_mut("lead").unwrap().code = "another-gate".to_owned();
-        assert_eq!(Door::open(&config).unwrap().who(&carrying(&ticket), at(2000)), None);
-        config.people.remove("lead");
-        assert_eq!(Door::open(&config).unwrap().who(&carrying(&ticket), at(2000)), None);
+    fn who(door: &Door, key: &Key, now: i64) -> Option<String> {
+        door.who(&carrying(door, key), at(now)).map(|device| device.person)
     }
 
-    #[test]
-    fn a_ticket_cannot_be_made_or_changed() {
-        let (folder, elsewhere) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
-        let door = Door::open(&config(folder.path())).unwrap();
-        let ticket = door.admit("tech-1", "", at(1000)).unwrap();
-        assert_eq!(door.who(&carrying(&ticket), at(1001)), Some("tech-1"));
-        for forged in [
-            ticket.replace(&plain("tech-1"), &plain("lead")),
-            ticket.replacen("1000", "1001", 1),
-            Door::open(&config(elsewhere.path())).unwrap().admit("tech-1", "", at(1000)).unwrap(),
-            String::new(),
-            "..".to_owned(),
-            format!("1000.{}.{}", "0".repeat(64), plain("lead")),
-        ] {
-            assert_eq!(door.who(&carrying(&forged), at(1001)), None, "{forged}");
-        }
-    }
+    const HERE: IpAddr = IpAddr::V4(std::net::Ipv4Addr::new(10, 0, 0, 7));
 
     #[test]
-    fn wrong_codes_bring_a_pause() {
+    fn at_this_machine_a_name_is_enough_and_outlives_a_restart() {
         let folder = tempfile::tempdir().unwrap();
-        let door = Door::open(&config(folder.path())).unwrap();
-        for _ in 0..TRIES {
-            assert_eq!(door.admit("lead", "guess", at(10)), Err(Shut::WrongCode));
-        }
-        assert_eq!(door.admit("lead", "harbour-gate", at(20)), Err(Shut::Pause(50)), "the right one waits too");
-        assert!(door.admit("tech-1", "", at(20)).is_ok(), "the others come and go");
-        assert!(door.admit("lead", "harbour-gate", at(71)).is_ok());
-        assert_eq!(door.admit("nobody", "", at(71)), Err(Shut::Stranger));
-    }
-
-    #[test]
-    fn beyond_this_machine_nobody_enters_without_a_code() {
-        let folder = tempfile::tempdir().unwrap();
-        let mut config = config(folder.path());
-        let ticket = Door::open(&config).unwrap().admit("tech-1", "", at(10)).unwrap();
-        config.page.listen = "0.0.0.0:8470".parse().unwrap();
+        let mut config = config(folder.path(), "127.0.0.1:8470");
         let door = Door::open(&config).unwrap();
-        assert_eq!(door.admit("tech-1", "", at(10)), Err(Shut::Stranger));
-        assert_eq!(door.who(&carrying(&ticket), at(11)), None);
+        let key = door.admit("lead", at(1000)).unwrap();
+        assert!(door.admit("nobody", at(1000)).is_err());
+        let again = Door::open(&config).unwrap();
+        assert_eq!(who(&again, &key, 2000).as_deref(), Some("lead"));
+        assert_eq!(who(&again, &Key::make().unwrap(), 2000), None, "another key");
+        config.people.remove("lead");
+        assert_eq!(who(&Door::open(&config).unwrap(), &key, 2000), None, "taken out of the settings");
     }
 
-    #[cfg(unix)]
     #[test]
-    fn the_key_is_its_owners_alone_and_a_damaged_one_is_named() {
-        use std::os::unix::fs::PermissionsExt;
+    fn what_a_name_earned_at_this_machine_opens_nothing_over_the_network() {
         let folder = tempfile::tempdir().unwrap();
-        Door::open(&config(folder.path())).unwrap();
-        let path = folder.path().join(KEY_FILE);
-        assert_eq!(std::fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o600);
-        std::fs::write(&path, b"short").unwrap();
-        let error = Door::open(&config(folder.path())).err().unwrap().to_string();
-        assert!(error.contains(KEY_FILE), "{error}");
+        let key = Door::open(&config(folder.path(), "127.0.0.1:8470")).unwrap().admit("lead", at(10)).unwrap();
+        let door = Door::open(&config(folder.path(), "0.0.0.0:8470")).unwrap();
+        assert_eq!(who(&door, &key, 11), None);
+        assert_eq!(door.admit("lead", at(10)).err(), Some(Shut::Stranger));
+    }
+
+    #[test]
+    fn a_code_earns_a_key_once_until_its_person_is_out() {
+        let folder = tempfile::tempdir().unwrap();
+        let door = Door::open(&config(folder.path(), "0.0.0.0:8470")).unwrap();
+        let (code, _) = joining::invite(door.settled(), &door.book, "apprentice-2", None, at(0)).unwrap();
+        let (key, person) = door.join(&code.spoken(), "phone", HERE, at(1)).unwrap();
+        assert_eq!((person.as_str(), door.role(&person)), ("apprentice-2", Some(Role::Apprentice)));
+        assert_eq!(door.join(&code.text(), "phone", HERE, at(2)).err(), Some(Shut::WrongCode));
+        assert_eq!(who(&door, &key, 3).as_deref(), Some("apprentice-2"));
+        assert!(door.cookie(Some(&key)).starts_with("__Host-gudgeon="));
+        door.book.remove("apprentice-2").unwrap();
+        assert_eq!(who(&door, &key, 3), None);
+    }
+
+    #[test]
+    fn guesses_bring_a_pause_even_for_the_right_code() {
+        let folder = tempfile::tempdir().unwrap();
+        let door = Door::open(&config(folder.path(), "0.0.0.0:8470")).unwrap();
+        let (code, _) = joining::invite(door.settled(), &door.book, "lead", None, at(0)).unwrap();
+        for guess in ["ABCD2345", "", "far too long to be a code", "ABCD 2346", "ABCD2347"] {
+            assert_eq!(door.join(guess, "phone", HERE, at(0)).err(), Some(Shut::WrongCode), "{guess}");
+        }
+        assert_eq!(door.join(&code.text(), "phone", HERE, at(10)).err(), Some(Shut::Pause(Wait(50))));
+        assert!(door.join(&code.text(), "phone", IpAddr::from([10, 0, 0, 8]), at(10)).is_ok());
+    }
+
+    #[test]
+    fn a_request_is_named_by_its_parts_and_their_order() {
+        assert_eq!(mark(&[b"ab", b"c"]), mark(&[b"ab", b"c"]));
+        assert_ne!(mark(&[b"ab", b"c"]), mark(&[b"a", b"bc"]));
     }
 }

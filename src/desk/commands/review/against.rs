@@ -4,7 +4,7 @@ use super::working;
 use crate::desk::commands::log::{dimension_of, headline};
 use crate::desk::reply::{Cell, Verdict};
 use crate::desk::{Context, Trouble};
-use crate::engine::derived::DERIVED;
+use crate::engine::derived::made_from;
 use crate::quantity::{System, show};
 use crate::record::{Entry, Judged, Measured, Reading};
 
@@ -31,7 +31,7 @@ pub fn against(context: &Context, reading: &Reading, lead: System) -> Result<Str
         None => Vec::new(),
     };
     let (low, high) = working::ends(&findings, judged);
-    let derived = DERIVED.iter().any(|derived| derived.measure == judged.measure);
+    let derived = made_from(&measured.check, &judged.measure).is_some();
     let lowest = measured.raw.iter().copied().fold(f64::INFINITY, f64::min);
     let highest = measured.raw.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let known = (derived && low == high) || (low, high) == (lowest, highest);

@@ -6,7 +6,7 @@ use crate::desk::yardstick::mark;
 use crate::desk::{Context, Trouble};
 use crate::drawing::Figure;
 use crate::drawing::clearance_strip::{self, ClearanceStrip};
-use crate::engine::derived::{DERIVED, Derived};
+use crate::engine::derived::{Derived, Partner, made_from};
 use crate::engine::plan::Check;
 use crate::engine::{Engine, Position};
 use crate::quantity::{System, show};
@@ -28,9 +28,9 @@ pub fn lines(
         read.map(|(name, si)| format!("{name} {}", show::any_in(measured.dimension, *si, lead))).collect();
     let mut lines = vec![read.join(", ")];
     for judged in &measured.measures {
-        let how = match DERIVED.iter().find(|derived| derived.measure == judged.measure) {
+        let how = match made_from(&measured.check, &judged.measure) {
             Some(derived) => Some(difference(context, engine, derived, reading, lead)?),
-            None => own(&judged.measure, measured.raw.len()).map(str::to_owned),
+            None => own(check, &judged.measure, measured.raw.len()).map(str::to_owned),
         };
         lines.extend(how.map(|how| format!("{} = {how}", judged.measure)));
     }
@@ -38,15 +38,20 @@ pub fn lines(
 }
 
 /// How a measure follows from its own readings, where it is not the reading itself.
-fn own(measure: &str, readings: usize) -> Option<&'static str> {
+fn own(check: &Check, measure: &str, readings: usize) -> Option<&'static str> {
     if measure.ends_with("out-of-round") {
         Some("largest difference between two directions at one place (two-point, as the shop means it)")
     } else if measure.ends_with("taper") {
         Some("difference between the ends along one axis, the worse axis")
-    } else if measure == "piston to deck" && readings > 1 {
-        Some("mean of the two sides on the pin axis, so that the rock is out of it")
     } else {
-        (readings > 1).then_some("the reading nearest to its limit")
+        match check.id {
+            "piston-to-deck" if readings > 1 => {
+                Some("mean of the two sides on the pin axis, so that the rock is out of it")
+            }
+            "ring-groove" => Some("the groove less the ring"),
+            "crank-dial" => Some("largest less smallest reading of the turn (full indicator movement)"),
+            _ => (readings > 1).then_some("the reading nearest to its limit"),
+        }
     }
 }
 
@@ -63,13 +68,9 @@ fn difference(
     let plan = context.library.plan();
     let other = plan.check(if is_outer { derived.inner } else { derived.outer });
     let here = plan.check(&measured.check).and_then(|c| Position::parse(engine, c.per, &measured.position).ok());
-    let places: Vec<Position> = match here {
-        Some(here) if is_outer => derived.inner_position(engine, here).into_iter().collect(),
-        Some(here) => derived.outer_positions(engine, here),
-        None => Vec::new(),
-    };
+    let places = here.map(|here| derived.partners(engine, &measured.check, here)).unwrap_or_default();
     let mut partners = Vec::new();
-    for place in places {
+    for Partner { place, .. } in places {
         let Some(check) = other else { continue };
         let history = context.desk.record.history(measured.job, check.id, &place.to_string())?;
         let then = history.into_iter().rev().find(|entry| entry.reading.id < reading.id);
@@ -77,7 +78,12 @@ fn difference(
             .extend(then.map(|e| format!("{} [reading {}]", headline_alone(context, &e.reading, lead), e.reading.id)));
     }
     let partner = if partners.is_empty() { "its partner".to_owned() } else { partners.join(" or ") };
-    Ok(if is_outer { format!("this less {partner}") } else { format!("{partner} less this") })
+    Ok(match (derived.inner, is_outer) {
+        ("ring-root", true) => format!("half of this less the root and twice the ring of {partner}"),
+        ("ring-root", false) => format!("half of what {partner} leaves over the root and twice the ring"),
+        (_, true) => format!("this less {partner}"),
+        (_, false) => format!("{partner} less this"),
+    })
 }
 
 /// The reading's own size, without the clearance it made.
