@@ -32,12 +32,8 @@ pub struct Context<'a> {
 
 impl<'a> Context<'a> {
     pub fn new(desk: &'a Desk, asker: &'a Asker, now: Timestamp) -> Result<Self, Trouble> {
-        let job = match asker.held.as_ref().and_then(|held| held.job) {
-            Some(held) => Some(desk.record.job(held)?),
-            None => desk.record.current(&asker.person, &asker.channel)?,
-        };
         // A job that was closed since is nobody's current one.
-        let job = job.filter(Job::is_open);
+        let job = desk.current(asker)?.filter(Job::is_open);
         let mut context = Self {
             desk,
             asker,

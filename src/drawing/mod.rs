@@ -17,6 +17,8 @@ pub mod matrix;
 pub mod orientation;
 #[cfg(feature = "shop")]
 pub mod paper;
+#[cfg_attr(not(feature = "shop"), path = "photo_untouched.rs")]
+pub mod photo;
 mod picture;
 mod pin_view;
 mod piston_view;
@@ -68,7 +70,7 @@ impl Mark {
     }
 
     /// The letter painted in the shape.
-    fn letter(self) -> &'static str {
+    pub fn letter(self) -> &'static str {
         match self {
             Self::Within => "W",
             Self::Marginal => "M",

@@ -22,6 +22,8 @@ pub(super) struct Index {
 pub(super) struct Found {
     pub page: usize,
     pub place: usize,
+    /// Never another passage with it.
+    pub beside: Option<usize>,
     pub score: f32,
 }
 
@@ -75,7 +77,7 @@ pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) 
                 score *= 1.01;
             }
             if named > 0 {
-                found.push((Found { page, place, score }, named));
+                found.push((Found { page, place, beside: None, score }, named));
             }
         }
     }

@@ -4,6 +4,8 @@
 //! `shelf` holds it all together and keeps it fresh. Nothing here changes a page; `draft` starts new ones.
 
 mod asked;
+#[cfg(feature = "shop")]
+mod bm25;
 mod check;
 #[cfg(feature = "shop")]
 mod confidence;
@@ -39,6 +41,8 @@ mod reading;
 #[cfg(feature = "shop")]
 mod search;
 mod shelf;
+#[cfg(feature = "shop")]
+mod standing;
 #[cfg(feature = "shop")]
 mod watch;
 #[cfg(feature = "shop")]

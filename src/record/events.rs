@@ -7,7 +7,7 @@ use std::{fmt, str::FromStr};
 use jiff::{Timestamp, civil::Date};
 use serde::{Deserialize, Serialize};
 
-use super::{Actor, Hash, words};
+use super::{Actor, Hash, Media, words};
 use crate::{maths::judge::Verdict, quantity::Dimension};
 
 /// A job's number, shown as `#7`.
@@ -67,6 +67,7 @@ pub enum Happening {
     InstrumentCalibrated(Calibration),
     InstrumentRetired(Retirement),
     StandardCheck(StandardCheck),
+    Photo(Pictured),
 }
 
 impl Happening {
@@ -79,6 +80,7 @@ impl Happening {
             Self::Review(reviewed) => Some(reviewed.job),
             Self::LimitOverridden(limit) => Some(limit.job),
             Self::StageSigned(signed) => Some(signed.job),
+            Self::Photo(pictured) => Some(pictured.job),
             Self::InstrumentAdded(_)
             | Self::InstrumentCalibrated(_)
             | Self::InstrumentRetired(_)
@@ -244,6 +246,21 @@ pub struct Posting {
 pub struct Amends {
     pub reading: ReadingId,
     pub reason: String,
+}
+
+/// A photograph was put beside a reading.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Pictured {
+    pub job: JobId,
+    /// The reading it is of.
+    pub of: ReadingId,
+    /// What its bytes are kept under: their BLAKE3 hash in hexadecimal digits.
+    pub hash: String,
+    pub media: Media,
+    /// How many bytes it has.
+    pub size: u64,
+    pub width: u32,
+    pub height: u32,
 }
 
 /// A lead's decision on a reading.

@@ -23,6 +23,9 @@ mod limits;
 mod open;
 #[cfg(feature = "shop")]
 mod outbox;
+#[cfg(feature = "shop")]
+mod photos;
+mod picture;
 #[cfg(not(feature = "shop"))]
 mod pocket;
 #[cfg(feature = "shop")]
@@ -42,6 +45,8 @@ mod standing;
 #[cfg(feature = "shop")]
 mod store;
 #[cfg(feature = "shop")]
+mod threads;
+#[cfg(feature = "shop")]
 mod told;
 #[cfg(feature = "shop")]
 mod transfer;
@@ -51,13 +56,15 @@ mod words;
 pub use blake3::Hash;
 pub use events::{
     Amends, Calibration, Decision, Event, Gauge, Happening, InstrumentFacts, InstrumentId, JobClosed, JobId, JobOpened,
-    Judged, LimitOverride, Measured, OpenHold, Posting, ReadingId, Retirement, Reviewed, StageSigned, StandardCheck,
-    Taken,
+    Judged, LimitOverride, Measured, OpenHold, Pictured, Posting, ReadingId, Retirement, Reviewed, StageSigned,
+    StandardCheck, Taken,
 };
 pub use extract::Extract;
+pub use picture::{MOST_BYTES, Media, Picture};
 pub use roles::{Act, Actor, Role};
 pub use standing::{
-    Entry, Instrument, Job, JobFilter, Mark, Noted, Overridden, Posted, Reading, Review, Said, SignOff, Stand,
+    Entry, Instrument, Job, JobFilter, MOST_A_READING, Mark, Noted, Overridden, Photo, Posted, Reading, Review, Said,
+    SignOff, Stand,
 };
 pub use trouble::RecordError;
 
@@ -70,6 +77,7 @@ pub use {
     outbox::{Aside, Notice, Offer, Outbox, Place},
     safekeeping::{Report, Restored, quietly, restore, verify},
     store::Record,
+    threads::{Thread, Wanted},
     transfer::import,
     trouble::{OpenTrouble, SafekeepingError},
 };

@@ -10,9 +10,9 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 use jiff::Timestamp;
 
 use super::{
-    Act, Actor, Calibration, Entry, Event, Extract, Happening, Hash, Instrument, InstrumentFacts, InstrumentId, Job,
-    JobFilter, JobId, LimitOverride, Mark, Measured, Noted, OpenHold, Overridden, Posted, Posting, Reading, ReadingId,
-    RecordError, Review, Said, SignOff, StageSigned, Stand, StandardCheck,
+    Act, Actor, Amends, Calibration, Entry, Event, Extract, Happening, Hash, Instrument, InstrumentFacts, InstrumentId,
+    Job, JobFilter, JobId, LimitOverride, Mark, Measured, Media, Noted, OpenHold, Overridden, Photo, Picture, Posted,
+    Posting, Reading, ReadingId, RecordError, Review, Said, SignOff, StageSigned, Stand, StandardCheck,
     extract::Bench,
     trouble::{finite, required},
 };
@@ -124,9 +124,19 @@ impl Record {
     // Readings.
 
     /// Holds a reading; the server posts it later, under the same key.
-    pub fn post(&self, actor: &Actor, key: &str, measured: Measured, now: Timestamp) -> Result<Posted, RecordError> {
+    pub fn post_with(
+        &self,
+        actor: &Actor,
+        key: &str,
+        measured: Measured,
+        pictures: &[Picture],
+        now: Timestamp,
+    ) -> Result<Posted, RecordError> {
         actor.must(Act::Log)?;
         required("key", key)?;
+        if !pictures.is_empty() {
+            return Err(RecordError::OutOfReach);
+        }
         self.state().hold(actor, key, measured, now)
     }
 
@@ -144,17 +154,48 @@ impl Record {
         keyed.map(|(number, measured)| state.hold(actor, &Self::numbered(key, number), measured, now)).collect()
     }
 
-    pub fn amend(
+    pub fn amend_with(
         &self,
         actor: &Actor,
         _key: &str,
-        _earlier: ReadingId,
-        _reason: &str,
+        _amends: Amends,
         _measured: Measured,
+        _pictures: &[Picture],
         _now: Timestamp,
     ) -> Result<Posted, RecordError> {
         actor.must(Act::AmendOwn)?;
         Err(RecordError::OutOfReach)
+    }
+
+    pub fn add_photos(
+        &self,
+        actor: &Actor,
+        _of: ReadingId,
+        _pictures: &[Picture],
+        _now: Timestamp,
+    ) -> Result<Vec<Photo>, RecordError> {
+        actor.must(Act::Log)?;
+        Err(RecordError::OutOfReach)
+    }
+
+    /// The photographs of a reading and of those it took the place of; of them a phone knows that they are there.
+    pub fn photos(&self, of: ReadingId) -> Result<Vec<Photo>, RecordError> {
+        let state = self.state();
+        let entries = state.entries();
+        let before = |id: &ReadingId| {
+            let entry = entries.iter().find(|entry| entry.reading.id == *id)?;
+            entry.reading.amends.as_ref().map(|amends| amends.reading)
+        };
+        let same: Vec<ReadingId> = std::iter::successors(Some(of), before).collect();
+        Ok(state.photos().filter(|photo| same.contains(&photo.what.of)).collect())
+    }
+
+    pub fn photos_of_job(&self, job: JobId) -> Result<Vec<Photo>, RecordError> {
+        Ok(self.state().photos().filter(|photo| photo.what.job == job).collect())
+    }
+
+    pub fn photo(&self, _hash: &str) -> Result<Option<(Media, Vec<u8>)>, RecordError> {
+        Ok(None)
     }
 
     /// The key of one of several readings that are posted under one, from 1 on.
@@ -428,6 +469,15 @@ impl State {
                 closed: None,
                 closing_reason: None,
             }),
+            _ => None,
+        })
+    }
+
+    fn photos(&self) -> impl Iterator<Item = Photo> {
+        self.events.iter().filter_map(|event| match &event.what {
+            Happening::Photo(what) => {
+                Some(Photo { number: event.seq, by: event.by.clone(), when: event.when, what: what.clone() })
+            }
             _ => None,
         })
     }

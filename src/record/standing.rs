@@ -4,7 +4,7 @@ use jiff::Timestamp;
 
 use super::{
     Actor, Amends, Calibration, Decision, Event, Happening, InstrumentFacts, InstrumentId, JobId, LimitOverride,
-    Measured, Posting, ReadingId, RecordError, Retirement, Reviewed, StageSigned,
+    Measured, Pictured, Posting, ReadingId, RecordError, Retirement, Reviewed, StageSigned,
 };
 use crate::maths::judge::Verdict;
 
@@ -204,4 +204,17 @@ pub struct Noted<T> {
     pub by: Actor,
     pub when: Timestamp,
     pub what: T,
+}
+
+/// The most photographs beside one reading.
+pub const MOST_A_READING: usize = 6;
+
+/// A photograph beside a reading, without its bytes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Photo {
+    /// The number of its event.
+    pub number: i64,
+    pub by: Actor,
+    pub when: Timestamp,
+    pub what: Pictured,
 }

@@ -193,7 +193,7 @@ fn ten_readings_outlive_an_empty_battery_and_are_posted_once_in_order() {
         carried(screen).await;
         screen.say(sum).await;
         let online = screen.text(&format!("{LAST} .card")).await;
-        shop.down().await;
+        shop.stop().await;
 
         screen.say(sum).await;
         assert_eq!(screen.text(&format!("{LAST} .card")).await, online, "the same words");
@@ -214,7 +214,7 @@ fn ten_readings_outlive_an_empty_battery_and_are_posted_once_in_order() {
     on_phone(&profile, &shop, async |screen| {
         screen.goto("/").await;
         screen.wait(".held-list li:nth-child(10)").await;
-        shop.up().await;
+        shop.start().await;
         // The sign-in of the last half minute may have gone with the battery.
         screen.be(PERSON).await;
         screen.second_tab("/").await;
@@ -253,13 +253,13 @@ fn what_changed_meanwhile_is_asked_about() {
         screen.goto("/door").await;
         screen.be(PERSON).await;
         carried(screen).await;
-        shop.down().await;
+        shop.stop().await;
         for line in ["log ring-gap 1 top 0.0185in job=1", "log ring-gap 1 second 0.0195in job=1"] {
             screen.say(line).await;
         }
         elsewhere("log ring-gap 1 top 0.0200in job=1");
         let there = shop.desk.fingerprint().unwrap();
-        shop.up().await;
+        shop.start().await;
         screen.wait(".held.asks").await;
         screen.wait(".held-list li.asks:only-child").await;
         assert!(screen.text(".held-list li").await.contains("posted at this place"), "it says what happened");

@@ -6,6 +6,8 @@ mod console;
 mod gauges;
 mod held;
 mod layers;
+mod looking;
+mod photos;
 mod posted;
 mod remedies;
 mod settings;

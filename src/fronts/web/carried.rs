@@ -19,6 +19,8 @@ pub struct Carried {
     pub people: BTreeMap<String, Role>,
     pub person: String,
     pub role: Role,
+    /// How they like the page, as their cookie says it.
+    pub taste: String,
     /// Names the pages as they are: under another name they have changed.
     pub pages: String,
     pub record: Extract,
@@ -42,7 +44,7 @@ mod serving {
     }
 
     fn carried(page: &Page, visitor: &Visitor) -> anyhow::Result<Vec<u8>> {
-        let (settings, asker) = (page.desk.settings(), page.asker(&visitor.name));
+        let (settings, asker) = (page.desk.settings(), page.asker(visitor));
         let carried = Carried {
             shop: settings.shop.clone(),
             demo: settings.demo,
@@ -51,6 +53,7 @@ mod serving {
             person: visitor.name.clone(),
             role: page.desk.role(&asker),
             pages: pages(page)?.0,
+            taste: visitor.taste.pair(&visitor.name),
             record: page.desk.extract(&asker)?,
         };
         Ok(serde_json::to_vec(&carried)?)

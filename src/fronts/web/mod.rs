@@ -1,10 +1,12 @@
-//! The phone page: a talk in a browser, with a form for every command.
+//! The phone page: a talk in a browser, a form for every command, the library to read, a board for every job.
 //!
-//! [`serve`] takes connections, [`guard`] stands before everything, [`who`] knows the person, [`talk`] and [`forms`] take lines to the desk,
-//! [`paint`] shows what it said. Every page works without script; `assets/page.js` only saves a page load.
+//! [`serve`] takes connections, [`guard`] stands before everything, [`who`] knows the person, [`talk`] and [`forms`] take lines to the desk, [`paint`]
+//! shows what it said; [`library`] and [`board`] are screens that only look. Every page works without script:
+//! `assets/page.js` and its modules save a page load, follow the record ([`live`]) and show a result while it is typed.
 
 mod asked;
 mod assets;
+mod board;
 mod carried;
 #[cfg(feature = "shop")]
 mod certificate;
@@ -17,21 +19,28 @@ mod frame;
 mod guard;
 mod kept;
 mod later;
+mod library;
 #[cfg(feature = "shop")]
 mod limits;
+#[cfg_attr(not(feature = "shop"), path = "pocket/live.rs")]
+mod live;
 #[cfg(feature = "shop")]
 mod network;
 mod paint;
 #[cfg(feature = "shop")]
 mod people;
+mod photo;
 #[cfg(not(feature = "shop"))]
 pub mod pocket;
+mod result;
+mod rows;
 mod sent;
 #[cfg(feature = "shop")]
 mod serve;
 mod sheet;
 mod suggest;
 mod talk;
+mod taste;
 #[cfg_attr(not(feature = "shop"), path = "pocket/who.rs")]
 mod who;
 
@@ -45,7 +54,7 @@ use {
     anyhow::Context as _,
     axum::{extract::DefaultBodyLimit, middleware},
     jiff::Timestamp,
-    tower_http::catch_panic::CatchPanicLayer,
+    tower_http::{catch_panic::CatchPanicLayer, compression::CompressionLayer},
 };
 
 use crate::desk::{Asker, Desk, Front};
@@ -58,6 +67,8 @@ pub(crate) struct Page {
     desk: Arc<Desk>,
     door: who::Door,
     kept: kept::Kept,
+    ahead: photo::Ahead,
+    live: live::Live,
     #[cfg(feature = "shop")]
     hosts: network::Hosts,
     /// What is shown over the network; none on loopback.
@@ -70,12 +81,17 @@ type Shared = Arc<Page>;
 impl Page {
     #[cfg(not(feature = "shop"))]
     fn in_pocket(desk: Desk, door: who::Door) -> Self {
-        Self { desk: Arc::new(desk), door, kept: kept::Kept::default() }
+        let (kept, ahead, live) = (kept::Kept::default(), photo::Ahead::default(), live::Live::default());
+        Self { desk: Arc::new(desk), door, kept, ahead, live }
     }
 
     /// A person at this front, as the desk knows them.
-    fn asker(&self, person: &str) -> Asker {
-        Asker { role: self.door.role(person), ..Asker::new(person, Front::Page) }
+    fn asker(&self, visitor: &sent::Visitor) -> Asker {
+        Asker { units: visitor.taste.units, ..self.person(&visitor.name) }
+    }
+
+    fn person(&self, name: &str) -> Asker {
+        Asker { role: self.door.role(name), ..Asker::new(name, Front::Page) }
     }
 }
 
@@ -99,7 +115,23 @@ async fn off_thread<T>(page: &Shared, work: impl FnOnce(&Shared) -> T) -> Option
 
 /// The addresses of [`screens`]: what a phone answers by itself. One with a slash at its end stands for all below it.
 #[cfg(feature = "shop")]
-const SCREENS: &[&str] = &["/", "/line", "/suggest", "/forms", "/form", "/complete", "/sheet/"];
+const SCREENS: &[&str] = &[
+    "/",
+    "/line",
+    "/suggest",
+    "/forms",
+    "/form",
+    "/complete",
+    "/result",
+    "/library",
+    "/page/",
+    "/jobs",
+    "/review",
+    "/job/",
+    "/rows",
+    "/drawn",
+    "/sheet/",
+];
 
 /// What a person opens and sends, wherever the desk is.
 fn screens() -> Router<Shared> {
@@ -110,22 +142,36 @@ fn screens() -> Router<Shared> {
         .route("/forms", get(forms::list))
         .route("/form", get(forms::show).post(forms::send))
         .route("/complete", get(suggest::field))
+        .route("/result", get(result::show))
+        .route("/library", get(library::shelf))
+        .route("/page/{name}", get(library::page))
+        .route("/jobs", get(board::jobs))
+        .route("/review", get(board::review))
+        .route("/job/{number}", get(board::job))
+        .route("/job/{number}/rows/{check}", get(rows::show))
+        .route("/rows", post(rows::send))
+        .route("/drawn", get(board::drawn))
         .route("/sheet/{file}", get(sheet::show))
         .fallback(frame::nothing_here)
         .method_not_allowed_fallback(frame::not_that_way)
 }
 
-/// The whole page as a service. Its Host check goes by `config.page`; its key book lies in `config.data`.
 #[cfg(feature = "shop")]
+/// The whole page as a service. Its Host check goes by `config.page`; its key book lies in `config.data`.
 pub fn router(desk: Arc<Desk>, config: &Config) -> anyhow::Result<Router> {
-    with_papers(desk, config, None)
+    Ok(routes(opened(desk, config, None)?))
 }
 
 #[cfg(feature = "shop")]
-fn with_papers(desk: Arc<Desk>, config: &Config, papers: Option<Arc<certificate::Papers>>) -> anyhow::Result<Router> {
+fn opened(desk: Arc<Desk>, config: &Config, papers: Option<Arc<certificate::Papers>>) -> anyhow::Result<Shared> {
     let (door, hosts) = (who::Door::open(config)?, network::Hosts::of(config));
-    let page = Arc::new(Page { desk, door, kept: kept::Kept::default(), hosts, papers });
-    Ok(screens()
+    let (kept, ahead, live) = (kept::Kept::default(), photo::Ahead::default(), live::Live::default());
+    Ok(Arc::new(Page { desk, door, kept, ahead, live, hosts, papers }))
+}
+
+#[cfg(feature = "shop")]
+fn routes(page: Shared) -> Router {
+    screens()
         .route("/kept/{id}", get(kept::show))
         .route("/door", get(door::show).post(door::enter))
         .route("/leave", post(door::leave))
@@ -133,15 +179,21 @@ fn with_papers(desk: Arc<Desk>, config: &Config, papers: Option<Arc<certificate:
         .route("/people", get(people::show))
         .route("/people/invite", post(people::invite))
         .route("/people/remove", post(people::remove))
-        .route("/assets/{name}", get(assets::show))
+        .route("/assets/{mark}/{name}", get(assets::show))
         .route("/worker.js", get(assets::worker))
         .route("/manifest.webmanifest", get(assets::manifest))
         .route("/carried/record", get(carried::record))
         .route("/carried/shelf", get(carried::shelf))
+        .route("/form/photo", post(photo::send).layer(DefaultBodyLimit::max(photo::FORM_LIMIT)))
+        .route("/photo", post(photo::ahead).layer(DefaultBodyLimit::max(photo::ONE_LIMIT)))
+        .route("/photo/{name}", get(photo::show))
+        .route("/live", get(live::stream))
+        .route("/taste", get(taste::show).post(taste::keep))
         .layer(DefaultBodyLimit::max(BODY_LIMIT))
         .layer(CatchPanicLayer::custom(frame::panicked))
         .layer(middleware::from_fn_with_state(page.clone(), guard::guard))
-        .with_state(page))
+        .layer(CompressionLayer::new())
+        .with_state(page)
 }
 
 #[cfg(feature = "shop")]
@@ -171,7 +223,15 @@ pub async fn serve(
         true => Some(Arc::new(certificate::Papers::open(&config, Timestamp::now())?)),
         false => None,
     };
-    let router = with_papers(desk, &config, papers.clone())?;
-    serve::Server::new(router, papers, config)?.run(listener, shutdown).await;
+    let page = opened(desk, &config, papers.clone())?;
+    let following = tokio::spawn(live::follow(page.clone()));
+    // A stream to an open page would hold up the end.
+    let ending = page.clone();
+    let shutdown = async move {
+        shutdown.await;
+        ending.live.close();
+    };
+    serve::Server::new(routes(page), papers, config)?.run(listener, shutdown).await;
+    following.abort();
     Ok(())
 }

@@ -11,6 +11,7 @@ use axum::response::{IntoResponse, Redirect};
 use jiff::Timestamp;
 
 use super::later::{self, Untaken};
+use super::taste::Taste;
 use super::{Shared, frame};
 use crate::desk::Held;
 
@@ -18,10 +19,14 @@ use crate::desk::Held;
 pub const CARD_ONLY: &str = "x-card";
 
 /// Named values, in the order of the form; a name may come more than once.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub struct Values(Vec<(String, String)>);
 
 impl Values {
+    pub fn of(pairs: Vec<(String, String)>) -> Self {
+        Self(pairs)
+    }
+
     /// The first value of that name, or nothing at all.
     pub fn one(&self, name: &str) -> &str {
         self.0.iter().find(|(n, _)| n == name).map_or("", |(_, value)| value)
@@ -74,8 +79,10 @@ impl FromRequestParts<Shared> for Asked {
 }
 
 /// Someone who is signed in.
+#[derive(Debug, Clone)]
 pub struct Visitor {
     pub name: String,
+    pub taste: Taste,
     /// The number of the device they are at.
     pub device: i64,
     /// The script asks: only the new card is wanted.
@@ -100,7 +107,14 @@ impl FromRequestParts<Shared> for Visitor {
             #[cfg(feature = "shop")]
             page.door.device_may(device.number, at).map_err(super::guard::too_many)?;
             return match later::held(&parts.headers, &device.person, at) {
-                Ok(held) => Ok(Self { name: device.person, device: device.number, card_only, at, held }),
+                Ok(held) => Ok(Self {
+                    taste: Taste::of(&parts.headers, &device.person),
+                    name: device.person,
+                    device: device.number,
+                    card_only,
+                    at,
+                    held,
+                }),
                 Err(Untaken::Unread) => {
                     let why = "It says wrongly that a phone held it. Nothing was posted.";
                     Err(frame::notice(StatusCode::BAD_REQUEST, "This request was not taken", why))

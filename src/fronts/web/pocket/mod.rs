@@ -72,14 +72,15 @@ pub fn answer(asked: Asked, carried: Carried, pages: Pages) -> anyhow::Result<(T
         ..Settings::default()
     };
     let desk = Desk::in_pocket(settings, pages, carried.record);
+    let taste = carried.taste;
     let page = std::sync::Arc::new(Page::in_pocket(desk, who::Door::of(carried.person, carried.role)));
     for held in asked.held {
         let at = held.at;
-        run(&page, held)?;
+        run(&page, held, &taste)?;
         page.desk.to_tell(&asker, moment(at));
     }
     let at = moment(asked.sent.at);
-    let response = run(&page, asked.sent)?;
+    let response = run(&page, asked.sent, &taste)?;
     let hold = page.desk.to_tell(&asker, at).map(|to_tell| {
         let ToTell { told, job, judged } = to_tell;
         Hold { told, job: job.map(|job| job.0), seen, judged }
@@ -99,11 +100,12 @@ fn moment(millisecond: i64) -> Timestamp {
     Timestamp::from_millisecond(millisecond).unwrap_or_default()
 }
 
-fn run(page: &super::Shared, sent: Sent) -> anyhow::Result<Response> {
+fn run(page: &super::Shared, sent: Sent, taste: &str) -> anyhow::Result<Response> {
     let request = Request::builder()
         .method(Method::from_bytes(sent.method.as_bytes())?)
         .uri(sent.address)
         .header("content-type", "application/x-www-form-urlencoded")
+        .header("cookie", taste)
         .extension(sent::At(moment(sent.at)));
     let request = if sent.card { request.header(sent::CARD_ONLY, "1") } else { request };
     let mut router = screens().with_state(page.clone());

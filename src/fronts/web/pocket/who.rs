@@ -9,6 +9,8 @@ use crate::desk::Role;
 pub struct Door {
     person: String,
     role: Role,
+    /// Nobody else reaches the page.
+    pub trusting: bool,
 }
 
 /// The phone itself.
@@ -19,7 +21,7 @@ pub struct Device {
 
 impl Door {
     pub fn of(person: String, role: Role) -> Self {
-        Self { person, role }
+        Self { person, role, trusting: true }
     }
 
     pub fn role(&self, person: &str) -> Option<Role> {
