@@ -4,7 +4,7 @@ use super::evidence::Evidence;
 use super::question::{Asked, Question};
 
 /// The names of the signs, in the order of [`Signs`].
-pub(super) const NAMES: [&str; 19] = [
+pub(super) const NAMES: [&str; 24] = [
     "unknown words",
     "unknown words that are not everyday",
     "trade words",
@@ -24,12 +24,20 @@ pub(super) const NAMES: [&str; 19] = [
     "elsewhere of the first",
     "trade not elsewhere",
     "says",
+    "score",
+    "all often",
+    "page often",
+    "all words",
+    "words",
 ];
 
 pub(super) type Signs = [f32; NAMES.len()];
 
-/// What a question and the evidence of its best passages, best first, say of its being answered.
-pub(super) fn signs(question: &Question, best: &[&Evidence]) -> Signs {
+/// So many words make a question as long as any: the longer, the less of it will any passage hold.
+const LONG: usize = 12;
+
+/// What a question and the evidence of its best passages, best first, say of its being answered; `score` is that of the first.
+pub(super) fn signs(question: &Question, best: &[&Evidence], score: f32) -> Signs {
     let full: Vec<&Asked> = question.asked.iter().filter(|asked| !asked.light).collect();
     let count = |is: fn(&Asked) -> bool| full.iter().filter(|asked| is(asked)).count() as f32;
     let all = full.len().max(1) as f32;
@@ -57,5 +65,10 @@ pub(super) fn signs(question: &Question, best: &[&Evidence]) -> Signs {
         first(|e| e.elsewhere),
         most(|e| e.all_trade * e.elsewhere),
         first(|e| e.says),
+        score,
+        most(|e| e.all_often),
+        most(|e| e.page_often),
+        most(|e| e.all_words),
+        question.asked.len().min(LONG) as f32 / LONG as f32,
     ]
 }

@@ -1,5 +1,6 @@
 //! What speaks for a passage as the answer to a question, as numbers. What each of them weighs is learnt (`weights`).
 
+use super::bm25;
 use super::index::Index;
 use super::likeness::{Likeness, likeness};
 use super::page::Kind;
@@ -23,6 +24,13 @@ const ANCHORS: usize = 3;
 /// What a page's opening keeps beside its sections.
 const OPENING: f32 = 0.93;
 
+/// How many words a usual passage has, one with what people ask of it, and a page with all that.
+const OWN: f32 = 60.0;
+const ALL: f32 = 140.0;
+const PAGE: f32 = 2500.0;
+/// So many words make a question as long as any.
+const LONG: usize = 12;
+
 /// What words count, by what they are and where a passage holds them.
 struct Scale {
     /// A word of everyday English that the shelf has too.
@@ -44,7 +52,7 @@ const CHOOSING: Scale = Scale { everyday: 0.75, filler: 0.1, light: 1.0, body: 0
 const COVERING: Scale = Scale { everyday: 0.3, filler: 0.1, light: 0.4, body: 0.7, page: 0.45, said: 0.9 };
 
 /// The names of the signs, in the order of [`Evidence::signs`].
-pub(super) const NAMES: [&str; 29] = [
+pub(super) const NAMES: [&str; 43] = [
     "found",
     "own words",
     "all words",
@@ -74,6 +82,20 @@ pub(super) const NAMES: [&str; 29] = [
     "named above",
     "named",
     "opens",
+    "own often",
+    "all often",
+    "page often",
+    "own often of best",
+    "all often of best",
+    "page often of best",
+    "own words of best",
+    "all words of best",
+    "own trade of best",
+    "all trade of best",
+    "words of page of best",
+    "likeness below page",
+    "all words of long",
+    "explains",
 ];
 
 /// The signs of one passage.
@@ -129,6 +151,27 @@ pub(super) struct Evidence {
     pub named: f32,
     /// What stands under the page's title alone.
     pub opens: f32,
+    /// How often its own words say the question's, for their length; with what people ask; and its page.
+    pub own_often: f32,
+    pub all_often: f32,
+    pub page_often: f32,
+    /// The same as a share of the best of all candidates.
+    pub own_often_of_best: f32,
+    pub all_often_of_best: f32,
+    pub page_often_of_best: f32,
+    /// So too the shares above.
+    pub own_words_of_best: f32,
+    pub all_words_of_best: f32,
+    pub own_trade_of_best: f32,
+    pub all_trade_of_best: f32,
+    /// The three best of its page together, as a share of the best page's.
+    pub page_words_of_best: f32,
+    /// How far its likeness stays behind the best of its page.
+    pub likeness_below_page: f32,
+    /// Its words where the question is long.
+    pub all_words_of_long: f32,
+    /// On the words page where a meaning is asked.
+    pub explains: f32,
 }
 
 impl Evidence {
@@ -164,6 +207,20 @@ impl Evidence {
             self.named_above,
             self.named,
             self.opens,
+            self.own_often,
+            self.all_often,
+            self.page_often,
+            self.own_often_of_best,
+            self.all_often_of_best,
+            self.page_often_of_best,
+            self.own_words_of_best,
+            self.all_words_of_best,
+            self.own_trade_of_best,
+            self.all_trade_of_best,
+            self.page_words_of_best,
+            self.likeness_below_page,
+            self.all_words_of_long,
+            self.explains,
         ]
     }
 }
@@ -216,6 +273,12 @@ pub(super) fn evidence(
         named_above,
         named,
         opens: yes(doc.opens),
+        own_often: bm25::share(index, question, &doc.own_counts, OWN),
+        all_often: bm25::share(index, question, &doc.all_counts, ALL),
+        page_often: bm25::share(index, question, &sheet.counts, PAGE),
+        all_words_of_long: all_words * question.asked.len().min(LONG) as f32 / LONG as f32,
+        explains: yes(kind == Kind::Words && question.wants.meaning),
+        ..Evidence::default()
     }
 }
 
@@ -369,8 +432,8 @@ fn fit(index: &Index, question: &Question, sheet: &Sheet, doc: &Doc, engine: Opt
         let named = question.engines.contains(&page.slug);
         let own = question.engines.is_empty() && engine == Some(page.slug.as_str());
         fit *= match (named, own) {
-            (true, _) => 1.5,
-            (_, true) => 1.3,
+            (true, _) => 2.0,
+            (_, true) => 1.8,
             // Another engine's figures answer no question about this one.
             _ if !question.engines.is_empty() || engine.is_some() => 0.3,
             // A way round is not taken from an engine that may be another of its layout.

@@ -247,6 +247,11 @@ impl Index {
         self.sheets.get(page)?.as_ref()?.leaf.passages.get(place)
     }
 
+    /// True for the number of the page of that slug.
+    pub fn is_page(&self, page: usize, slug: &str) -> bool {
+        self.numbers.get(slug) == Some(&page)
+    }
+
     /// Where the passages of a page are found.
     pub fn places(&self, slug: &str) -> impl Iterator<Item = (usize, usize)> {
         let page = self.numbers.get(slug).copied();

@@ -4,6 +4,7 @@
 //! `shelf` holds it all together and keeps it fresh. Nothing here changes a page; `draft` starts new ones.
 
 mod asked;
+mod bm25;
 mod check;
 mod confidence;
 mod draft;
@@ -25,6 +26,7 @@ mod question;
 mod reading;
 mod search;
 mod shelf;
+mod standing;
 mod watch;
 mod weights;
 mod words;

@@ -55,6 +55,8 @@ pub(super) struct Asked {
 #[derive(Debug, Clone, Default)]
 pub(super) struct Question {
     pub asked: Vec<Asked>,
+    /// The stems of all its words that the shelf has, those of stop words too, as numbers.
+    pub stems: Vec<u32>,
     pub wants: Wants,
     /// Pages of the engines it names.
     pub engines: Vec<String>,
@@ -93,6 +95,9 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
 
     let alone: Vec<Word> = meant.iter().map(|m| m.word.clone()).collect();
     let places = places(&mut english, &alone);
+    question.stems = places.iter().flatten().filter_map(|stem| index.tally.number(stem)).collect();
+    question.stems.sort_unstable();
+    question.stems.dedup();
     let (named, engine_places) = engines(index, &places, false);
     let (alike, layout_places) = engines(index, &places, true);
     // Of an engine one asks what it has, not what the word means.

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::asked::{Asked, anchor};
+use super::bm25::Counts;
 use super::language::{English, Weight};
 use super::leaf::Leaf;
 use super::lexer::{Word, parts, words};
@@ -17,6 +18,8 @@ pub(super) struct Sheet {
     pub docs: Vec<Doc>,
     /// All the tokens of the page, sorted.
     pub tokens: Vec<u32>,
+    /// How often it has each stem, with what people ask of it.
+    pub counts: Counts,
 }
 
 /// What ranking asks of a passage besides tantivy's score.
@@ -31,6 +34,9 @@ pub(super) struct Doc {
     pub heading: Vec<Said>,
     /// The tokens of all of them, sorted.
     pub said: Vec<u32>,
+    /// How often the passage has each stem, and how often with what people ask.
+    pub own_counts: Counts,
+    pub all_counts: Counts,
     /// Stems in reading order, stop words left out, to see which stand side by side.
     pub run: Vec<u32>,
     pub form: Form,
@@ -58,6 +64,8 @@ pub(super) struct Tokens {
     pub tokens: Vec<(String, usize)>,
     /// The stems alone, in order, one a place.
     pub run: Vec<String>,
+    /// All stems, those of stop words too.
+    pub stems: Vec<String>,
 }
 
 /// Every token's number and in how many passages it stands. Numbers are never given again.
@@ -65,6 +73,8 @@ pub(super) struct Tokens {
 pub(super) struct Tally {
     numbers: HashMap<Arc<str>, u32>,
     often: Vec<u32>,
+    /// In how many passages a stem stands or is asked with.
+    met: Vec<u32>,
 }
 
 impl Tally {
@@ -82,6 +92,11 @@ impl Tally {
         self.often.get(number as usize).copied().unwrap_or(0)
     }
 
+    /// In how many passages a stem stands or is asked with, by its number.
+    pub fn met_of(&self, number: u32) -> u32 {
+        self.met.get(number as usize).copied().unwrap_or(0)
+    }
+
     fn numbered(&mut self, token: &str) -> u32 {
         if let Some(number) = self.numbers.get(token) {
             return *number;
@@ -89,15 +104,18 @@ impl Tally {
         let next = self.often.len() as u32;
         self.numbers.insert(token.into(), next);
         self.often.push(0);
+        self.met.push(0);
         next
     }
 
     pub fn add(&mut self, sheet: &Sheet) {
         sheet.docs.iter().flat_map(|doc| &doc.tokens).for_each(|token| self.often[*token as usize] += 1);
+        sheet.docs.iter().flat_map(|doc| doc.all_counts.tokens()).for_each(|stem| self.met[stem as usize] += 1);
     }
 
     pub fn take(&mut self, sheet: &Sheet) {
         sheet.docs.iter().flat_map(|doc| &doc.tokens).for_each(|token| self.often[*token as usize] -= 1);
+        sheet.docs.iter().flat_map(|doc| doc.all_counts.tokens()).for_each(|stem| self.met[stem as usize] -= 1);
     }
 }
 
@@ -133,9 +151,13 @@ pub(super) fn sheet(
         let heads = numbers(tally, &[&title, &head]);
         let tokens = numbers(tally, &[&title, &head, &body]);
         let run = title.run.iter().chain(&head.run).chain(&body.run).map(|token| tally.numbered(token)).collect();
+        let own_counts = Counts::of(stems(tally, &[&title, &head, &body]));
+        let said_counts = Counts::of(stems(tally, &[&said]));
         docs.push(Doc {
             tokens,
             heads,
+            all_counts: Counts::together([&own_counts, &said_counts]),
+            own_counts,
             heading: words_of(english, lexicon, tally, &format!("{} . {}", passage.subject, passage.lead)),
             said: numbers(tally, &[&said]),
             asked: questions.iter().map(|text| words_of(english, lexicon, tally, text)).collect(),
@@ -151,7 +173,8 @@ pub(super) fn sheet(
     let mut tokens: Vec<u32> = docs.iter().flat_map(|doc| &doc.tokens).copied().collect();
     tokens.sort_unstable();
     tokens.dedup();
-    Ok(Sheet { leaf: Arc::clone(leaf), docs, tokens })
+    let counts = Counts::together(docs.iter().map(|doc| &doc.all_counts));
+    Ok(Sheet { leaf: Arc::clone(leaf), docs, tokens, counts })
 }
 
 /// What a link may call a passage: its heading, or the first cells of its row.
@@ -198,6 +221,10 @@ fn words_of(english: &mut English, lexicon: &Lexicon, tally: &mut Tally, text: &
         }
     }
     out
+}
+
+fn stems(tally: &mut Tally, texts: &[&Tokens]) -> Vec<u32> {
+    texts.iter().flat_map(|text| &text.stems).map(|stem| tally.numbered(stem)).collect()
 }
 
 fn numbers(tally: &mut Tally, texts: &[&Tokens]) -> Vec<u32> {
@@ -258,10 +285,11 @@ fn analyse(english: &mut English, lexicon: &Lexicon, text: &str) -> Tokens {
         run.push(stem.clone());
         tokens.push((stem, word.place));
     }
-    for named in lexicon.named(&places(english, &spelt)) {
+    let places = places(english, &spelt);
+    for named in lexicon.named(&places) {
         tokens.push((concept_token(named.concept), named.from));
     }
     tokens.sort_by_key(|(_, place)| *place);
     tokens.dedup();
-    Tokens { tokens, run }
+    Tokens { tokens, run, stems: places.into_iter().flatten().collect() }
 }

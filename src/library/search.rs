@@ -10,7 +10,9 @@ use tantivy::schema::{Field, IndexRecordOption};
 use super::confidence;
 use super::evidence::{self, Evidence, evidence};
 use super::index::{self, Index};
+use super::passage::{Form, Passage};
 use super::question::{self, Question};
+use super::standing;
 use super::weights;
 
 /// How many passages tantivy hands on to be ordered.
@@ -22,11 +24,21 @@ const BEST: usize = 3;
 const HELD: f32 = 0.65;
 const HEADED: f32 = 0.56;
 
+/// What speaks for the page of the engine on the stand: no question that is learnt from was asked beside one.
+const IN_HAND: f32 = 3.0;
+/// A passage goes beside the best where it stands on the same page, is so little behind that one time in eight it is the better
+/// of the two, is among so many of the best of all, and both together have no more words than a phone shows at once or twice.
+const BEHIND: f32 = 2.0;
+const AMONG: usize = 8;
+const TOGETHER: usize = 220;
+
 /// A passage found: the number of its page, its place there, and what speaks for it.
 #[derive(Debug, Clone)]
 pub(super) struct Found {
     pub page: usize,
     pub place: usize,
+    /// The place of the passage of its page that is told with it.
+    pub beside: Option<usize>,
     pub score: f32,
     pub evidence: Evidence,
 }
@@ -58,9 +70,29 @@ pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) 
     finding.near = !finding.covered
         && finding.sure >= weights::NEAR
         && ranked.first().is_some_and(|best| evidence::about(index, &question, (best.page, best.place)));
+    join(index, &mut ranked);
     ranked.truncate(n);
     finding.found = ranked;
     finding
+}
+
+/// Where two passages of a page are near a tie, the answer is both: whoever asks has one question, and a page may say half
+/// of its answer under one heading and half under the next.
+fn join(index: &Index, ranked: &mut Vec<Found>) {
+    let passage = |found: &Found| index.passage(found.page, found.place);
+    let words = |passage: &Passage| passage.text.split_whitespace().count();
+    let Some((first, others)) = ranked.split_first() else { return };
+    let Some(best) = passage(first) else { return };
+    let fits = |other: &Passage| {
+        // Two lists of steps would read as one.
+        (best.form, other.form) != (Form::Steps, Form::Steps) && words(best) + words(other) <= TOGETHER
+    };
+    let mut near = others.iter().take(AMONG - 1).take_while(|other| first.score - other.score <= BEHIND);
+    let page = first.page;
+    let beside = near.position(|other| other.page == page && passage(other).is_some_and(fits));
+    let Some(at) = beside else { return };
+    let other = ranked.remove(at + 1);
+    ranked[0].beside = Some(other.place);
 }
 
 /// The candidates for a question, best first, and the signs of its being answered: what the weights are learnt from.
@@ -82,7 +114,7 @@ fn held(ranked: &[Found]) -> bool {
 
 fn signs(question: &Question, ranked: &[Found]) -> confidence::Signs {
     let best: Vec<&Evidence> = ranked.iter().take(BEST).map(|found| &found.evidence).collect();
-    confidence::signs(question, &best)
+    confidence::signs(question, &best, ranked.first().map_or(0.0, |first| first.score))
 }
 
 fn weighed(index: &Index, question: &Question, engine: Option<&str>) -> Vec<Found> {
@@ -90,9 +122,15 @@ fn weighed(index: &Index, question: &Question, engine: Option<&str>) -> Vec<Foun
     let best = candidates.iter().map(|(_, score)| *score).fold(f32::MIN_POSITIVE, f32::max);
     let found = candidates.into_iter().filter_map(|((page, place), score)| {
         let evidence = evidence(index, question, index.doc(page, place)?, engine, score / best);
-        Some(Found { page, place, score: weights::rank(&evidence), evidence })
+        Some(Found { page, place, beside: None, score: 0.0, evidence })
     });
-    found.collect()
+    let mut found: Vec<Found> = found.collect();
+    standing::compare(&mut found);
+    for f in &mut found {
+        let in_hand = engine.is_some_and(|slug| index.is_page(f.page, slug)) && question.engines.is_empty();
+        f.score = weights::rank(&f.evidence) + if in_hand { IN_HAND } else { 0.0 };
+    }
+    found
 }
 
 fn order(ranked: &mut [Found]) {

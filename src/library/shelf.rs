@@ -46,7 +46,21 @@ pub struct Answer<'a> {
 #[derive(Debug, Clone, Copy)]
 pub struct Hit<'a> {
     pub passage: &'a Passage,
+    /// Another passage of its page that answers as well, to be told with it.
+    pub beside: Option<&'a Passage>,
     pub score: f32,
+}
+
+impl Hit<'_> {
+    /// All that it says, in plain text; a second passage stands under its own heading.
+    pub fn text(&self) -> String {
+        let first = &self.passage.text;
+        match self.beside {
+            Some(other) if other.path == self.passage.path => format!("{first}\n\n{}", other.text),
+            Some(other) => format!("{first}\n\n{}\n{}", other.heading(), other.text),
+            None => first.clone(),
+        }
+    }
 }
 
 /// What speaks for the passages that may answer a question, and for its being answered at all.
@@ -166,10 +180,10 @@ impl Library {
         let Some(index) = &self.index else { return Answer::default() };
         let page = engine.and_then(|name| self.engine_page(name)).map(|page| page.slug.as_str());
         let finding = search::search(index, question, page, n.min(MOST_HITS));
-        let hits = finding
-            .found
-            .iter()
-            .filter_map(|found| Some(Hit { passage: index.passage(found.page, found.place)?, score: found.score }));
+        let hits = finding.found.iter().filter_map(|found| {
+            let beside = found.beside.and_then(|place| index.passage(found.page, place));
+            Some(Hit { passage: index.passage(found.page, found.place)?, beside, score: found.score })
+        });
         Answer {
             covered: finding.covered,
             near: finding.near,

@@ -123,7 +123,7 @@ pub fn picture(page: &str, width: u32) -> Vec<u8> {
     on_screen(async |screen| {
         screen.open(&format!("file://{}", place.path().display())).await;
         let height = screen.eval("return Math.ceil(document.body.getBoundingClientRect().height)").await;
-        let metrics = json!({ "width": width, "height": height, "deviceScaleFactor": 1.25, "mobile": true });
+        let metrics = json!({ "width": width, "height": height, "deviceScaleFactor": 1.5, "mobile": true });
         screen.devtools("Emulation.setDeviceMetricsOverride", metrics).await;
         picture = screen.client.screenshot().await.unwrap();
     });

@@ -14,6 +14,7 @@ use serde_json::{Value, json};
 
 use super::drawing::{Piece, page, words};
 use super::events::{self, CHANNEL, Person, text};
+use super::palette::few_colours;
 use super::rest::Call;
 use super::server::Server;
 use super::shop::{Shop, buttons_of, looked, private};
@@ -158,7 +159,7 @@ fn evening() -> Vec<(&'static str, Vec<Piece>)> {
     evening.picture("6-digest");
     let card = evening.shop.server.wait("the card at the end", |shared| {
         let cards = shared.posted().into_iter().find(|one| one.pinned);
-        cards.filter(|card| card.now()["content"].as_str().unwrap().contains("3 🟢✓"))
+        cards.filter(|card| card.now()["content"].as_str().unwrap().contains("3\u{a0}🟢✓"))
     });
     evening.show(Piece::Does("the card", "at the thread's head"));
     evening.show(Piece::Message(card.now().clone()));
@@ -197,7 +198,7 @@ fn the_evening_goes_as_the_pictures_show_it() {
     let place = folder().join("drawn.txt");
     if std::env::var("PICTURES").is_ok_and(|value| value == "overwrite") {
         for (name, page) in &pages {
-            let picture = rig::picture(page, 360);
+            let picture = few_colours(&rig::picture(page, 360));
             assert!(picture.len() < 60_000, "{name} has {} bytes", picture.len());
             std::fs::write(folder().join(format!("{name}.png")), picture).unwrap();
         }

@@ -14,6 +14,7 @@ mod gateway;
 mod judging;
 mod limiter;
 mod notices;
+mod palette;
 mod places;
 mod presses;
 mod process;

@@ -80,7 +80,7 @@ fn a_front() {
     settings.review_channel = "lead-bench".to_owned();
     settings.outbox = Some(folder.join("outbox.sqlite"));
     let _running = start(settings, Arc::new(desk)).unwrap();
-    let until = Instant::now() + Duration::from_secs(120);
+    let until = Instant::now() + Duration::from_secs(400);
     while Instant::now() < until {
         std::thread::sleep(Duration::from_millis(50));
     }

@@ -17,7 +17,7 @@ use super::secure::Secure;
 use super::world::World;
 
 /// Longer than anything here takes, even on a busy machine.
-const PATIENCE: Duration = Duration::from_secs(45);
+const PATIENCE: Duration = Duration::from_secs(150);
 
 /// The running server; it is gone when this is dropped.
 pub struct Server {

@@ -133,7 +133,7 @@ fn the_plan_follows_its_page_and_a_reading_outlives_its_row() {
     let shown = said(&desk, "lead", "review show 2");
     assert_eq!(shown.verdict.map(|verdict| verdict.as_str()), Some("out"));
     let told = format!("{:?}", shown.blocks);
-    for word in ["no longer on the shelf", "our own habit", "0.10 to 0.30 mm", "0.35"] {
+    for word in ["no longer on the shelf", "our own habit", "0.100 to 0.300 mm", "0.35"] {
         assert!(told.contains(word), "{word}: {told}");
     }
     said(&desk, "lead", "review accept 4");

@@ -72,8 +72,8 @@ fn an_engine_named_is_the_engine_answered() {
         // Even while another is on the stand.
         for engine in [None, Some("skerry-v8"), Some("fulmar-four")] {
             let answer = library.ask(question, engine, 1);
-            let best = answer.hits.first().map(|hit| hit.passage).filter(|_| answer.covered);
-            let told = best.is_some_and(|p| p.reference.page == page && p.text.contains(words));
+            let best = answer.hits.first().filter(|_| answer.covered);
+            let told = best.is_some_and(|hit| hit.passage.reference.page == page && hit.text().contains(words));
             assert!(told, "{question} ({engine:?}): {best:?}");
         }
     }

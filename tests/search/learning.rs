@@ -17,7 +17,9 @@ fn what_answers_is_among_what_is_weighed() {
     let library = Library::embedded();
     let (mut asked, mut found) = (0, 0);
     let mut questions = Vec::new();
-    for question in Set::all().iter().filter(|set| !set.secret).flat_map(|set| &set.questions) {
+    let sets = Set::all();
+    let learnt = sets.iter().filter(|set| !set.secret);
+    for (set, question) in learnt.flat_map(|set| set.questions.iter().map(move |question| (set.name, question))) {
         let weighed = library.weigh(&question.q);
         let answers: Vec<bool> =
             weighed.passages.iter().map(|(p, _)| !question.outside() && question.accepts(p)).collect();
@@ -25,7 +27,7 @@ fn what_answers_is_among_what_is_weighed() {
         found += usize::from(answers.contains(&true));
         let passages = weighed.passages.iter().zip(&answers);
         let passages: Vec<_> = passages.map(|((_, signs), good)| json!({ "good": good, "signs": signs })).collect();
-        questions.push(json!({ "outside": question.outside(), "signs": weighed.signs, "found": passages }));
+        questions.push(json!({ "set": set, "outside": question.outside(), "signs": weighed.signs, "found": passages }));
     }
     let out = json!({ "rank": Weighed::OF_PASSAGE, "sure": Weighed::OF_QUESTION, "questions": questions });
     let file = Path::new(env!("CARGO_TARGET_TMPDIR")).join("signs.json");

@@ -33,7 +33,7 @@ const CLAIMED: f64 = 0.05;
 /// Ranks of ours, none where it says that nothing covers the question.
 fn ours(library: &Library, question: &Question) -> (bool, Option<usize>) {
     let answer = library.ask(&question.q, None, bare::HITS);
-    (answer.covered, answer.hits.iter().position(|hit| question.accepts(hit.passage)).filter(|_| answer.covered))
+    (answer.covered, answer.hits.iter().position(|hit| question.accepts_hit(hit)).filter(|_| answer.covered))
 }
 
 #[test]
@@ -91,7 +91,7 @@ fn ours_finds_more_than_bare_engines_on_the_same_passages() {
         let sqlite = Score::of(set, |question| rank(question, full_text.ask(&question.q).unwrap()));
         let unsure = Score::of(set, |question| {
             let hits = library.ask(&question.q, None, bare::HITS).hits;
-            (!hits.is_empty(), hits.iter().position(|hit| question.accepts(hit.passage)))
+            (!hits.is_empty(), hits.iter().position(|hit| question.accepts_hit(hit)))
         });
         println!(
             "\n{}\n  ours           {ours}\n  ours, unsure   {unsure}\n  plain tantivy  {tantivy}\n  SQLite FTS5    {sqlite}",

@@ -3,7 +3,7 @@
 use clap::Args;
 
 use crate::desk::passages;
-use crate::desk::reply::{Action, Loudness, Passage as Told, Reply};
+use crate::desk::reply::{Action, Block, Loudness, Passage as Told, Reply};
 use crate::desk::{Context, Trouble, clip};
 use crate::library::{Answer, Form, Library, Node, Passage};
 
@@ -34,7 +34,7 @@ pub fn question(context: &Context, text: &str, near: Option<&str>) -> Result<Rep
     let engine = context.job.as_ref().map(|job| job.engine.as_str());
     let answer = context.library.ask(text, engine, RANKED);
     let mut reply = match answer.hits.first().filter(|_| answer.covered) {
-        Some(best) => told(&context.library, best.passage),
+        Some(best) => told(&context.library, best.passage, best.beside),
         None => Reply::new("Nothing in the library covers that")
             .text("Say it in other words, or ask the lead. A page can be added to the library for it."),
     };
@@ -58,11 +58,7 @@ pub fn question(context: &Context, text: &str, near: Option<&str>) -> Result<Rep
     reply.passages = answer
         .hits
         .iter()
-        .map(|hit| Told {
-            page: hit.passage.title.clone(),
-            heading: hit.passage.path.join(" > "),
-            text: hit.passage.text.clone(),
-        })
+        .map(|hit| Told { page: hit.passage.title.clone(), heading: hit.passage.path.join(" > "), text: hit.text() })
         .collect();
     Ok(reply)
 }
@@ -82,8 +78,9 @@ fn closest<'a>(answer: &Answer<'a>) -> Vec<&'a Passage> {
     out
 }
 
-/// One passage as a reply: the answer in the title, the rest below, the page it is from, its caution, its hold points.
-pub fn told(library: &Library, passage: &Passage) -> Reply {
+/// A passage as a reply: the answer in the title, the rest below, what answers `beside` it under its heading, the page they are
+/// from, their cautions, their hold points.
+pub fn told(library: &Library, passage: &Passage, beside: Option<&Passage>) -> Reply {
     let mut nodes = passage.nodes.iter();
     let mut reply = match (passage.form, nodes.as_slice().first()) {
         // A row says all it has in one line; its table would only repeat it.
@@ -113,11 +110,23 @@ pub fn told(library: &Library, passage: &Passage) -> Reply {
     for node in nodes {
         reply = reply.block(passages::block(node));
     }
-    if let Some(caution) = &passage.caution {
+    if let Some(other) = beside {
+        if other.path != passage.path {
+            reply = reply.block(Block::Heading(other.heading().to_owned()));
+        }
+        reply = match passages::row(library, other) {
+            Some(line) => reply.text(line),
+            None => other.nodes.iter().fold(reply, |reply, node| reply.block(passages::block(node))),
+        };
+    }
+    let both = || std::iter::once(passage).chain(beside);
+    let mut cautions: Vec<&String> = both().filter_map(|passage| passage.caution.as_ref()).collect();
+    cautions.dedup();
+    for caution in cautions {
         reply = reply.caution(Loudness::Caution, caution);
     }
-    reply = reply.fields([("From", passages::place(passage))]);
-    for hold in &passage.holds {
+    reply = reply.fields(both().map(|passage| ("From", passages::place(passage))));
+    for hold in both().flat_map(|passage| &passage.holds) {
         reply = reply.action(passages::hold(hold));
     }
     reply.place = Some(passage.reference.to_string());

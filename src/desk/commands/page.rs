@@ -24,7 +24,7 @@ impl Page {
         if let Ok(reference) = name.parse::<Ref>()
             && let Some(passage) = context.library.passage(&reference)
         {
-            return Ok(ask::told(&context.library, passage));
+            return Ok(ask::told(&context.library, passage, None));
         }
         let page = context.library.page(&name).ok_or_else(|| missing(context, &name))?;
         Ok(whole(page))

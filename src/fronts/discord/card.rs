@@ -70,11 +70,15 @@ fn text(docket: &Docket) -> String {
     fit(lines, going.into_iter().map(row).collect(), foot)
 }
 
-/// `**Main journal** 1 🟩W · 2 🟥O · 3 ⬜`.
+/// `**Main journal** 1 🟩W · 2 🟥O · 3 ⬜`; a place is never parted from its mark.
 fn row(check: &CheckLine) -> String {
     let places = check.places.iter().map(|(place, mark)| {
         let letter = if *mark == Mark::Open { "" } else { mark.letter() };
-        if place == "all" { format!("{}{letter}", tile(*mark)) } else { format!("{place} {}{letter}", tile(*mark)) }
+        if place == "all" {
+            format!("{}{letter}", tile(*mark))
+        } else {
+            format!("{place}\u{a0}{}{letter}", tile(*mark))
+        }
     });
     format!("**{}** {}", escape(&check.name), places.collect::<Vec<_>>().join(" · "))
 }
@@ -168,7 +172,7 @@ mod tests {
         assert_eq!(lines[1], "**Next: Main journal 4, 2.4495 to 2.4500 in**");
         assert_eq!(lines[2], "12 of 88 posted, 1 waits for the lead");
         assert!(lines.contains(&"🟥 **O** Measure the block"), "{}", card.text);
-        assert!(card.text.contains("1 🟩W · 2 🟩W") && card.text.contains("8 ⬜"), "{}", card.text);
+        assert!(card.text.contains("1\u{a0}🟩W · 2\u{a0}🟩W") && card.text.contains("8\u{a0}⬜"), "{}", card.text);
         assert_eq!(lines.last(), Some(&"-# O out, W within"));
     }
 
