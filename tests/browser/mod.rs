@@ -16,4 +16,5 @@ mod talk;
 mod taste;
 mod walk;
 mod wall;
+mod whole;
 pub mod wire;
