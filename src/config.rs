@@ -141,6 +141,8 @@ pub struct Discord {
     /// Names of the server's channels for what waits for the lead and for the digest; empty for none.
     pub review_channel: String,
     pub digest_channel: String,
+    /// Name of the channel in which every job gets its thread; empty for the one where it was opened on the chat.
+    pub jobs_channel: String,
     /// Names of the server's roles that make a member a lead or a tech here.
     pub lead_roles: Vec<String>,
     pub tech_roles: Vec<String>,
@@ -193,6 +195,7 @@ impl Default for Discord {
             guild: 0,
             review_channel: String::new(),
             digest_channel: String::new(),
+            jobs_channel: String::new(),
             lead_roles: vec!["lead".to_owned()],
             tech_roles: vec!["tech".to_owned()],
         }

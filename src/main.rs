@@ -51,12 +51,15 @@ enum Task {
         /// Who asks.
         #[arg(long = "as", value_name = "NAME")]
         person: Option<String>,
-        /// Save figures and documents of the reply in this folder.
+        /// Save figures, documents and photographs of the reply in this folder.
         #[arg(long, value_name = "DIR")]
         save: Option<PathBuf>,
         /// Names this request: sent again under the same name, nothing is posted twice. Lines of `-` are numbered.
         #[arg(long, value_name = "NAME")]
         key: Option<String>,
+        /// A photograph to keep with the reading that the line posts or names; may be given again.
+        #[arg(long, value_name = "FILE")]
+        photo: Vec<PathBuf>,
         #[arg(trailing_var_arg = true, allow_hyphen_values = true, required = true)]
         line: Vec<String>,
     },
@@ -207,9 +210,12 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
             }
             serve(&config)
         }
-        Task::Say { json, person, save, key, line } => {
+        Task::Say { json, person, save, key, photo, line } => {
             let desk = open(&config)?;
-            let asker = asker(&config, person);
+            let mut asker = asker(&config, person);
+            for place in &photo {
+                terminal::enclose(&mut asker, place)?;
+            }
             let manner = Manner { json, save, key };
             let line = line.join(" ");
             let mut out = stdout().lock();

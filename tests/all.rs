@@ -9,6 +9,7 @@ mod durability;
 mod house;
 mod lead;
 mod library;
+mod pictures;
 mod record;
 mod search;
 mod sheet;

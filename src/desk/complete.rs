@@ -1,5 +1,7 @@
 //! What can be put in a field, best first, found by a fragment or by another word for it.
 
+use std::collections::BTreeMap;
+
 use jiff::Timestamp;
 
 use super::form::{Kind, Pick};
@@ -7,7 +9,7 @@ use super::gauges::Stood;
 use super::{Asker, Context, Desk, posted};
 use crate::engine::plan::Check;
 use crate::engine::{Per, positions};
-use crate::record::{Job, JobFilter};
+use crate::record::{Decision, Job, JobFilter};
 
 /// One thing that fits: the value a line takes, and what a person reads.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -61,13 +63,13 @@ impl Desk {
             Pick::Engine => {
                 library.engines().map(|e| Suggestion::new(&e.id, &e.title).also(e.also.join(" "))).collect()
             }
-            Pick::Job => self
-                .record
-                .jobs(JobFilter::Open)
-                .unwrap_or_default()
-                .iter()
-                .map(|job| Suggestion::new(job.id.to_string(), format!("{} {}, {}", job.id, job.title, job.engine)))
-                .collect(),
+            Pick::Job => {
+                let mut jobs = self.record.jobs(JobFilter::Open).unwrap_or_default();
+                let at_hand = self.current(asker).ok().flatten().map(|job| job.id);
+                jobs.sort_by_key(|job| at_hand != Some(job.id));
+                let label = |job: &Job| format!("{} {}, {}", job.id, job.title, job.engine);
+                jobs.iter().map(|job| Suggestion::new(job.id.to_string(), label(job))).collect()
+            }
             Pick::Check => library
                 .plan()
                 .checks()
@@ -121,27 +123,33 @@ impl Desk {
         let library = self.shelf.current();
         let job: Option<Job> = match job {
             Some(number) => number.parse().ok().and_then(|id| self.record.job(id).ok()),
-            None => self.record.current(&asker.person, &asker.channel).ok().flatten(),
+            None => self.current(asker).ok().flatten(),
         };
         let engine = library.engine(engine.or(job.as_ref().map(|j| j.engine.as_str()))?)?;
-        let taken: Vec<String> = job
+        // In order of posting, so that the last one at a place stays.
+        let back: BTreeMap<String, bool> = job
             .and_then(|job| self.record.readings(job.id).ok())
             .unwrap_or_default()
             .into_iter()
-            .map(|entry| entry.reading.measured)
-            .filter(|measured| check.is_some_and(|check| measured.check == check.id))
-            .map(|measured| measured.position)
-            .collect();
-        let mut all: Vec<Suggestion> = positions(engine, per?)
-            .iter()
-            .map(ToString::to_string)
-            .map(|place| {
-                let label = if taken.contains(&place) { format!("{place} (posted)") } else { place.clone() };
-                Suggestion::new(place, label)
+            .filter(|entry| check.is_some_and(|check| entry.reading.measured.check == check.id))
+            .map(|entry| {
+                let returned = entry.review.is_some_and(|review| review.decision == Decision::Returned);
+                (entry.reading.measured.position, returned)
             })
             .collect();
-        all.sort_by_key(|s| taken.contains(&s.value));
-        Some(all)
+        let turn = |place: &str| match back.get(place) {
+            None => 0,
+            Some(true) => 1,
+            Some(false) => 2,
+        };
+        let mut all: Vec<String> = positions(engine, per?).iter().map(ToString::to_string).collect();
+        all.sort_by_key(|place| turn(place));
+        let label = |place: &String| match turn(place) {
+            0 => place.clone(),
+            1 => format!("{place} (came back)"),
+            _ => format!("{place} (posted)"),
+        };
+        Some(all.iter().map(|place| Suggestion::new(place, label(place))).collect())
     }
 }
 

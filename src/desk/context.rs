@@ -30,7 +30,7 @@ pub struct Context<'a> {
 impl<'a> Context<'a> {
     pub fn new(desk: &'a Desk, asker: &'a Asker, now: Timestamp) -> Result<Self, Trouble> {
         // A job that was closed since is nobody's current one.
-        let job = desk.record.current(&asker.person, &asker.channel)?.filter(Job::is_open);
+        let job = desk.current(asker)?.filter(Job::is_open);
         let mut context =
             Self { desk, asker, now, library: desk.shelf.current(), job, own_limits: Vec::new(), doubts: Vec::new() };
         if let Some(job) = &context.job {

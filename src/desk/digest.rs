@@ -125,6 +125,7 @@ fn notice(due: &Due, reply: &Reply) -> Notice {
         title: reply.title.clone(),
         text: lines.collect::<Vec<_>>().join("\n"),
         call: false,
+        member: None,
         offers: reply.actions.iter().map(offer).collect(),
     }
 }

@@ -7,7 +7,7 @@ use std::str::FromStr;
 
 use clap::builder::ArgAction;
 
-use super::{line, posted};
+use super::{line, photos, posted};
 use crate::quantity::{
     Angle, Area, Dimension, Force, Given, Length, Mass, Measure, Number, Pressure, Share, Stiffness, Temperature,
     Torque, Turning, Viscosity, Volume,
@@ -26,6 +26,8 @@ pub struct Form {
     pub fields: Vec<Field>,
     /// Meant when the family is named without a verb; its clap alias is `_`.
     pub usual: bool,
+    /// A photograph may come beside it.
+    pub photos: bool,
 }
 
 /// One value a command takes.
@@ -319,6 +321,7 @@ impl Form {
         let words = verb.map_or(family.get_name().to_owned(), |v| format!("{} {}", family.get_name(), v.get_name()));
         let supplied = posted::supplied(&words);
         Self {
+            photos: photos::PICTURED.contains(&words.as_str()),
             family: family.get_name().to_owned(),
             family_about: about(family),
             verb: verb.map(|v| v.get_name().to_owned()),

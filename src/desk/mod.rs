@@ -2,10 +2,12 @@
 //!
 //! In come an [`Asker`], a line and the time; out goes an [`Outcome`] that any front can paint.
 
+mod board;
 pub mod commands;
 mod complete;
 mod context;
 mod digest;
+pub mod docket;
 mod doubt;
 mod filling;
 pub mod form;
@@ -16,12 +18,15 @@ mod holds;
 pub mod joining;
 mod judging;
 pub mod line;
+mod looking;
 pub mod notices;
 mod passages;
+mod photos;
 mod pictures;
 mod posted;
 mod posting;
 mod progress;
+mod reading_room;
 mod recorded;
 mod remedy;
 pub mod reply;
@@ -41,11 +46,15 @@ use std::collections::BTreeMap;
 
 use jiff::Timestamp;
 
+pub use board::{Board, Happened, HoldPoint, RowsToFill, Spot, StageBoard};
 pub use complete::Suggestion;
 pub use context::Context;
 pub use digest::{Due, Hours};
+pub use docket::Docket;
 pub use filling::{Values, filled};
 pub use form::Form;
+pub use photos::{Developed, Enclosed, MOST_A_READING, MOST_BYTES};
+pub use reading_room::{Leaf, Piece, Section, Shelved, Step, passage_anchor};
 pub use reply::Reply;
 pub use tree::unknown;
 pub use trouble::{Refusal, Trouble, clip};
@@ -53,7 +62,7 @@ pub use trouble::{Refusal, Trouble, clip};
 use crate::library::Shelf;
 use crate::quantity::System;
 pub use crate::record::Role;
-use crate::record::{JobFilter, Record};
+use crate::record::{Job, JobFilter, JobId, Record, RecordError};
 use tree::{Meant, Tree};
 
 /// Which door a line came in by.
@@ -83,15 +92,28 @@ pub struct Asker {
     pub front: Front,
     /// The place within a front that keeps its own current job: a chat channel, a thread.
     pub channel: String,
+    /// The one job that this place is for, whatever was taken up elsewhere: a job's own thread on the chat.
+    pub bench: Option<JobId>,
     /// The system of units this person leads with, where they chose one.
     pub units: Option<System>,
     /// Names this very request, so that sending it again does not post twice.
     pub key: Option<String>,
+    /// What came beside the line; see [`Asker::enclose`].
+    pub enclosed: Vec<Enclosed>,
 }
 
 impl Asker {
     pub fn new(person: impl Into<String>, front: Front) -> Self {
-        Self { person: person.into(), role: None, front, channel: front.word().to_owned(), units: None, key: None }
+        Self {
+            person: person.into(),
+            role: None,
+            front,
+            channel: front.word().to_owned(),
+            bench: None,
+            units: None,
+            key: None,
+            enclosed: Vec::new(),
+        }
     }
 }
 
@@ -169,6 +191,14 @@ impl Desk {
         context.engine(named.as_ref()).ok()?.map(|engine| engine.unit)
     }
 
+    /// The job that an asker means where they name none: the one their place is for, else the one they took up there.
+    fn current(&self, asker: &Asker) -> Result<Option<Job>, RecordError> {
+        match asker.bench {
+            Some(job) => self.record.job(job).map(Some),
+            None => self.record.current(&asker.person, &asker.channel),
+        }
+    }
+
     /// The role under which this asker acts. A stranger may ask and log, nothing more.
     pub fn role(&self, asker: &Asker) -> Role {
         asker.role.or_else(|| self.settings.people.get(&asker.person).copied()).unwrap_or(Role::Apprentice)
@@ -181,27 +211,18 @@ impl Desk {
 
     /// One line, answered.
     pub fn answer(&self, asker: &Asker, line: &str, now: Timestamp) -> Outcome {
-        match self.try_answer(asker, line, now) {
-            Ok(reply) => Outcome::Reply(reply),
-            Err(Trouble::Refused(mut refusal)) => {
-                if refusal.asks {
-                    refusal.line = Some(format!("{line} --sure"));
-                }
-                Outcome::Refused(refusal)
-            }
-            Err(Trouble::Fault(error)) => {
-                tracing::error!(person = asker.person, line = clip(line, 200), "fault: {error:#}");
-                Outcome::Fault(
-                    "Something broke on our side; it is in the log. Nothing was posted: try again, and tell the lead if it repeats."
-                        .to_owned(),
-                )
-            }
-        }
+        outcome(asker, line, self.try_answer(asker, line, now))
     }
 
     fn try_answer(&self, asker: &Asker, line: &str, now: Timestamp) -> Result<Reply, Trouble> {
         let context = Context::new(self, asker, now)?;
         let meant = self.tree.read(&context.one_word_engines(line))?;
+        let asks = |request: &tree::Request| {
+            request.sentence.is_some() && self.tree.command(request.form, &request.given).is_err()
+        };
+        if !matches!(&meant, Meant::Request(request) if request.form.photos && !asks(request)) {
+            context.refuse_enclosed()?;
+        }
         let reply = match meant {
             Meant::Request(request) => match &request.sentence {
                 // Words that are no values of the command are a question after all.
@@ -214,5 +235,25 @@ impl Desk {
             Meant::Question { text, near } => commands::ask::question(&context, &text, near.as_deref()),
         }?;
         context.with_returns(reply)
+    }
+}
+
+/// What a line came to, as a front gets it.
+fn outcome(asker: &Asker, line: &str, came_to: Result<Reply, Trouble>) -> Outcome {
+    match came_to {
+        Ok(reply) => Outcome::Reply(reply),
+        Err(Trouble::Refused(mut refusal)) => {
+            if refusal.asks {
+                refusal.line = Some(format!("{line} --sure"));
+            }
+            Outcome::Refused(refusal)
+        }
+        Err(Trouble::Fault(error)) => {
+            tracing::error!(person = asker.person, line = clip(line, 200), "fault: {error:#}");
+            Outcome::Fault(
+                "Something broke on our side; it is in the log. Nothing was posted: try again, and tell the lead if it repeats."
+                    .to_owned(),
+            )
+        }
     }
 }

@@ -96,51 +96,65 @@ impl<'a> Progress<'a> {
 
     /// Rows of checks that have a reading: name, and a mark and reading for each column.
     pub fn matrix(&self) -> Matrix<'_> {
-        let by_place = self.by_place();
         let mut rows = Vec::new();
         let mut columns: Vec<String> = Vec::new();
         for check in self.plan.checks() {
-            let mut by_part: Vec<(String, Cells)> = Vec::new();
-            for position in positions(self.engine, check.per) {
-                let text = position.to_string();
-                let (column, part) = match position.number() {
-                    Some(number) => {
-                        let column = number.to_string();
-                        let part = text.strip_prefix(&column).unwrap_or_default().trim().to_owned();
-                        (column, part)
-                    }
-                    None => ("all".to_owned(), text.trim_matches('-').to_owned()),
-                };
-                let entry = by_place.get(&(check.id, text.as_str())).copied();
-                match by_part.iter_mut().find(|(name, _)| *name == part) {
-                    Some((_, cells)) => cells.push((column, entry)),
-                    None => by_part.push((part, vec![(column, entry)])),
-                }
-            }
-            for (part, cells) in by_part {
-                if cells.iter().any(|(_, entry)| entry.is_some()) {
-                    for (column, _) in &cells {
-                        if !columns.contains(column) {
-                            columns.push(column.clone());
+            for (part, cells) in self.parts(check) {
+                if cells.iter().any(|place| place.entry.is_some()) {
+                    for place in &cells {
+                        if !columns.contains(&place.column) {
+                            columns.push(place.column.clone());
                         }
                     }
-                    let name = if part.is_empty() { check.name.to_owned() } else { format!("{}, {part}", check.name) };
-                    rows.push((name, cells));
+                    rows.push((row_name(check, &part), cells));
                 }
             }
         }
         columns.sort_by_key(|c| c.parse::<u8>().unwrap_or(u8::MAX));
         Matrix { columns, rows }
     }
+
+    /// The places of a check, a row for each part of a cylinder or journal that it is taken at.
+    pub fn parts(&self, check: &Check) -> Vec<(String, Vec<Place<'_>>)> {
+        let by_place = self.by_place();
+        let mut by_part: Vec<(String, Vec<Place>)> = Vec::new();
+        for position in positions(self.engine, check.per) {
+            let text = position.to_string();
+            let (column, part) = match position.number() {
+                Some(number) => {
+                    let column = number.to_string();
+                    let part = text.strip_prefix(&column).unwrap_or_default().trim().to_owned();
+                    (column, part)
+                }
+                None => ("all".to_owned(), text.trim_matches('-').to_owned()),
+            };
+            let entry = by_place.get(&(check.id, text.as_str())).copied();
+            let place = Place { column, position: text, entry };
+            match by_part.iter_mut().find(|(name, _)| *name == part) {
+                Some((_, places)) => places.push(place),
+                None => by_part.push((part, vec![place])),
+            }
+        }
+        by_part
+    }
 }
 
-/// A row's cells: the column, and the reading there.
-type Cells<'a> = Vec<(String, Option<&'a Entry>)>;
+/// `Ring end gap, top`.
+pub fn row_name(check: &Check, part: &str) -> String {
+    if part.is_empty() { check.name.to_owned() } else { format!("{}, {part}", check.name) }
+}
+
+/// One place of a row: the column it stands in, its name in the plan, and the reading there.
+pub struct Place<'a> {
+    pub column: String,
+    pub position: String,
+    pub entry: Option<&'a Entry>,
+}
 
 /// The job's readings as a grid.
 pub struct Matrix<'a> {
     pub columns: Vec<String>,
-    pub rows: Vec<(String, Cells<'a>)>,
+    pub rows: Vec<(String, Vec<Place<'a>>)>,
 }
 
 /// How one place stands: an accepted reading keeps its verdict where it is not inside.
@@ -161,7 +175,7 @@ impl Matrix<'_> {
             cells: self
                 .columns
                 .iter()
-                .map(|column| cells.iter().find(|(c, _)| c == column).map(|(_, entry)| place_mark(*entry)))
+                .map(|column| cells.iter().find(|place| place.column == *column).map(|place| place_mark(place.entry)))
                 .collect(),
         });
         matrix::draw(&matrix::Matrix {

@@ -14,6 +14,8 @@ pub struct Reply {
     pub blocks: Vec<Block>,
     pub values: Vec<Value>,
     pub passages: Vec<Passage>,
+    /// The passage of the library that it tells, as `ring-end-gap#3`.
+    pub place: Option<String>,
     /// For a question: whether the library covers it.
     pub covered: Option<bool>,
     pub actions: Vec<Action>,
@@ -45,6 +47,7 @@ pub enum Block {
     /// The line of working: how the answer came out of what was given.
     Working(Vec<String>),
     Figure(Figure),
+    Photo(Photograph),
     Caution(Caution),
     Sources(Vec<String>),
     Document(Document),
@@ -87,6 +90,30 @@ pub enum Loudness {
 pub struct Caution {
     pub loudness: Loudness,
     pub text: String,
+}
+
+/// A photograph beside a reading, without its bytes: those are asked of the desk by `hash`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Photograph {
+    /// What stands under it.
+    pub title: String,
+    /// What is said in its place.
+    pub alt: String,
+    pub hash: String,
+    /// How a file of it ends: `jpg`.
+    pub ending: &'static str,
+    /// Bytes.
+    pub size: u64,
+    /// Pixels, as it is seen.
+    pub width: u32,
+    pub height: u32,
+}
+
+impl Photograph {
+    /// A name for a file of it.
+    pub fn file(&self) -> String {
+        format!("photo-{}.{}", self.hash.get(..12).unwrap_or(&self.hash), self.ending)
+    }
 }
 
 /// A whole file that goes with a reply, such as a build sheet.

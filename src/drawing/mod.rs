@@ -14,6 +14,7 @@ mod lettering;
 pub mod matrix;
 pub mod orientation;
 pub mod paper;
+pub mod photo;
 mod picture;
 mod pin_view;
 mod piston_view;
@@ -63,7 +64,7 @@ impl Mark {
     }
 
     /// The letter painted in the shape.
-    fn letter(self) -> &'static str {
+    pub fn letter(self) -> &'static str {
         match self {
             Self::Within => "W",
             Self::Marginal => "M",

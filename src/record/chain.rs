@@ -8,7 +8,7 @@ use std::fmt::{self, Write};
 use jiff::Timestamp;
 use rusqlite::{Connection, OptionalExtension, Row, types::ValueRef};
 
-use super::{Actor, Happening, Hash, Record, RecordError, Report, quietly};
+use super::{Actor, Happening, Hash, Record, RecordError, Report, photos, quietly};
 
 /// What the hash before the first event counts as.
 pub(super) const BEFORE_ALL: [u8; 32] = [0; 32];
@@ -44,6 +44,8 @@ pub enum Fault {
     Altered { seq: i64, expected: String, found: Hash },
     /// The table of where things stand does not follow from the events; `id` is the job, instrument or reading.
     Standing { table: &'static str, id: i64 },
+    /// The photograph that an event names is not kept as it was; none was found where it is gone.
+    Photo { seq: i64, expected: String, found: Option<String> },
 }
 
 impl fmt::Display for Fault {
@@ -64,6 +66,14 @@ impl fmt::Display for Fault {
             Self::Standing { table, id } => {
                 write!(f, "the {table} table is wrong about number {id}: what the events say was expected there")
             }
+            Self::Photo { seq, expected, found: None } => {
+                write!(f, "the photograph of event {seq} is gone: the one with the hash {expected} was expected")
+            }
+            Self::Photo { seq, expected, found: Some(found) } => write!(
+                f,
+                "the photograph of event {seq} is not as it was put there: the hash {expected} was expected, and what is \
+                 kept gives {found}"
+            ),
         }
     }
 }
@@ -193,16 +203,21 @@ fn stray(conn: &Connection, last: i64, tell: &dyn Fn(i64)) -> Result<Option<Faul
         let id = conn.prepare_cached(&differs)?.query_row([from, to], |row| row.get::<_, Option<i64>>(0))?;
         Ok::<_, RecordError>(id.map(|id| Fault::Standing { table, id }))
     };
-    // A backup may be of a layout that had no register yet.
-    let there = |view: &str| {
-        let named = "SELECT EXISTS (SELECT 1 FROM sqlite_schema WHERE type = 'view' AND name = ?)";
-        conn.query_row(named, [view], |row| row.get::<_, bool>(0))
+    // A backup may be of a layout that had no register yet, or no photographs.
+    let there = |name: &str| {
+        let named = "SELECT EXISTS (SELECT 1 FROM sqlite_schema WHERE name = ?)";
+        conn.query_row(named, [name], |row| row.get::<_, bool>(0))
     };
     for (table, id, is_there) in [("job", "id", true), ("instrument", "added", there("derived_instrument")?)] {
         let fault = if is_there { differing(table, id, i64::MIN, i64::MAX)? } else { None };
         if fault.is_some() {
             return Ok(fault);
         }
+    }
+    if there("photo")?
+        && let Some(fault) = photos::astray(conn, tell)?
+    {
+        return Ok(Some(fault));
     }
     // A reading bears its event's number; what lies outside those is a stray too.
     let mut from = i64::MIN;

@@ -8,7 +8,7 @@ use jiff::{Timestamp, civil::Date};
 use rusqlite::{Connection, Params, Row};
 use serde::{Deserialize, Serialize};
 
-use super::{Actor, Hash, Record, RecordError, words};
+use super::{Actor, Hash, Media, Record, RecordError, words};
 use crate::{maths::judge::Verdict, quantity::Dimension};
 
 /// A job's number, shown as `#7`.
@@ -58,6 +58,7 @@ pub enum Happening {
     InstrumentCalibrated(Calibration),
     InstrumentRetired(Retirement),
     StandardCheck(StandardCheck),
+    Photo(Pictured),
 }
 
 /// A job was opened.
@@ -203,6 +204,21 @@ pub struct Posting {
 pub struct Amends {
     pub reading: ReadingId,
     pub reason: String,
+}
+
+/// A photograph was put beside a reading.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Pictured {
+    pub job: JobId,
+    /// The reading it is of.
+    pub of: ReadingId,
+    /// What its bytes are kept under: their BLAKE3 hash in hexadecimal digits.
+    pub hash: String,
+    pub media: Media,
+    /// How many bytes it has.
+    pub size: u64,
+    pub width: u32,
+    pub height: u32,
 }
 
 /// A lead's decision on a reading.

@@ -162,6 +162,20 @@ impl Record {
         })
     }
 
+    /// The event that opened a job. Errors: `NotFound`.
+    pub fn opening(&self, job: JobId) -> Result<Event, RecordError> {
+        self.read(|tx| {
+            let opened = Event::find(tx, "e.seq = (SELECT opened FROM job WHERE id = ?)", [job.0])?;
+            opened.ok_or(RecordError::NotFound { what: "job", id: job.0 })
+        })
+    }
+
+    /// The number of the last event of a job; 0 where there is no such job.
+    pub fn last_event(&self, job: JobId) -> Result<i64, RecordError> {
+        let query = "SELECT coalesce(max(seq), 0) FROM event WHERE job = ?";
+        self.read(|tx| Ok(tx.prepare_cached(query)?.query_row([job.0], |row| row.get(0))?))
+    }
+
     /// When anything last happened on a job. Errors: `NotFound`.
     pub fn last_touched(&self, job: JobId) -> Result<Timestamp, RecordError> {
         self.read(|tx| {

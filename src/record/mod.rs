@@ -15,6 +15,8 @@ mod keys;
 mod limits;
 mod open;
 mod outbox;
+mod photos;
+mod picture;
 mod readings;
 mod review;
 mod roles;
@@ -22,6 +24,7 @@ mod safekeeping;
 mod schema;
 mod stages;
 mod store;
+mod threads;
 mod told;
 mod transfer;
 mod trouble;
@@ -31,18 +34,22 @@ pub use blake3::Hash;
 pub use chain::{Chain, Fault};
 pub use events::{
     Amends, Calibration, Decision, Event, Gauge, Happening, InstrumentFacts, InstrumentId, JobClosed, JobId, JobOpened,
-    Judged, LimitOverride, Measured, OpenHold, Posting, ReadingId, Retirement, Reviewed, StageSigned, StandardCheck,
+    Judged, LimitOverride, Measured, OpenHold, Pictured, Posting, ReadingId, Retirement, Reviewed, StageSigned,
+    StandardCheck,
 };
 pub use instruments::{Instrument, Noted};
 pub use jobs::{Job, JobFilter, Mark};
 pub use keys::{Device, Invitation, KeyBook};
 pub use limits::Overridden;
 pub use outbox::{Aside, Notice, Offer, Outbox, Place};
+pub use photos::{MOST_A_READING, Photo};
+pub use picture::{MOST_BYTES, Media, Picture};
 pub use readings::{Entry, Posted, Reading};
 pub use review::{Review, Said};
 pub use roles::{Act, Actor, Role};
 pub use safekeeping::{Report, Restored, quietly, restore, verify};
 pub use stages::{SignOff, Stand};
 pub use store::Record;
+pub use threads::{Thread, Wanted};
 pub use transfer::import;
 pub use trouble::{OpenTrouble, RecordError, SafekeepingError};

@@ -12,7 +12,8 @@ use rusqlite::{Connection, OptionalExtension, Row, TransactionBehavior};
 use rusqlite_migration::{M, Migrations};
 use serde::{Deserialize, Serialize};
 
-use super::{Hash, RecordError};
+use super::threads::{self, Wanted};
+use super::{Hash, JobId, RecordError};
 
 /// What is to be said.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -25,6 +26,8 @@ pub struct Notice {
     pub text: String,
     /// Calls the leads to it.
     pub call: bool,
+    /// Calls this one person to it, by the chat's own number of them.
+    pub member: Option<String>,
     /// What can be done about it.
     pub offers: Vec<Offer>,
 }
@@ -38,6 +41,8 @@ pub enum Place {
     Digest,
     /// A channel of the chat, as the front names it.
     Channel(String),
+    /// The thread of a job.
+    Job(JobId),
 }
 
 /// A line that a reader may send, or fill in first.
@@ -59,7 +64,7 @@ pub struct Aside {
 /// The open outbox.
 pub struct Outbox(Mutex<Connection>);
 
-const STEPS: &[M<'static>] = &[M::up(include_str!("outbox.sql"))];
+const STEPS: &[M<'static>] = &[M::up(include_str!("outbox.sql")), M::up(include_str!("outbox_threads.sql"))];
 const LAYOUT: Migrations<'static> = Migrations::from_slice(STEPS);
 
 const PATIENCE: Duration = Duration::from_secs(5);
@@ -69,7 +74,9 @@ const KEPT: Duration = Duration::from_secs(30 * 24 * 3600);
 
 const LEADS: &str = "leads";
 const DIGEST: &str = "digest";
-const COLUMNS: &str = "key, place, title, text, call, offers";
+/// Before the number of a job whose thread is meant.
+const JOB: &str = "job ";
+const COLUMNS: &str = "key, place, title, text, call, offers, member";
 
 impl Outbox {
     /// Opens the outbox at that path, or makes an empty one.
@@ -91,7 +98,7 @@ impl Outbox {
         Ok(Self(Mutex::new(conn)))
     }
 
-    fn conn(&self) -> MutexGuard<'_, Connection> {
+    pub(super) fn conn(&self) -> MutexGuard<'_, Connection> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
@@ -102,15 +109,25 @@ impl Outbox {
         Ok(self.conn().prepare_cached(query)?.query_row([], read).optional()?)
     }
 
-    /// Keeps notices and how far the record was looked through for them, both or neither.
-    pub fn take(&self, notices: &[Notice], mark: (i64, Hash)) -> Result<(), RecordError> {
+    /// Keeps notices, the jobs that are to have a thread, and how far the record was looked through for them: all or nothing.
+    pub fn take(&self, notices: &[Notice], wanted: &[Wanted], mark: (i64, Hash)) -> Result<(), RecordError> {
         let mut conn = self.conn();
         let tx = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
         for notice in notices {
             put(&tx, notice)?;
         }
-        tx.prepare_cached("INSERT OR REPLACE INTO mark (one, seq, hash) VALUES (1, ?, ?)")?
-            .execute((mark.0, mark.1.as_bytes()))?;
+        threads::want(&tx, wanted)?;
+        set_mark(&tx, mark)?;
+        Ok(tx.commit()?)
+    }
+
+    /// Begins at a record that was not looked at before: these are its jobs, and those of them that are to have a thread.
+    pub fn start_anew(&self, jobs: &[(JobId, Hash)], wanted: &[Wanted], mark: (i64, Hash)) -> Result<(), RecordError> {
+        let mut conn = self.conn();
+        let tx = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        threads::keep_only(&tx, jobs)?;
+        threads::want(&tx, wanted)?;
+        set_mark(&tx, mark)?;
         Ok(tx.commit()?)
     }
 
@@ -148,30 +165,31 @@ impl Outbox {
     pub fn aside(&self) -> Result<Vec<Aside>, RecordError> {
         let query = format!("SELECT {COLUMNS}, refusal, settled FROM notice WHERE refusal IS NOT NULL ORDER BY number");
         let read = |row: &Row<'_>| {
-            let when: String = row.get(7)?;
+            let when: String = row.get(8)?;
             let when = when.parse().map_err(|_| RecordError::Damaged { detail: format!("a time reads {when}") })?;
-            Ok(Aside { notice: notice(row)?, why: row.get(6)?, when })
+            Ok(Aside { notice: notice(row)?, why: row.get(7)?, when })
         };
         self.conn().prepare_cached(&query)?.query_and_then([], read)?.collect()
     }
 }
 
+fn set_mark(conn: &Connection, (seq, hash): (i64, Hash)) -> Result<(), RecordError> {
+    conn.prepare_cached("INSERT OR REPLACE INTO mark (one, seq, hash) VALUES (1, ?, ?)")?
+        .execute((seq, hash.as_bytes()))?;
+    Ok(())
+}
+
 fn put(conn: &Connection, notice: &Notice) -> Result<(), RecordError> {
     let place = match &notice.to {
-        Place::Leads => LEADS,
-        Place::Digest => DIGEST,
-        Place::Channel(channel) => channel,
+        Place::Leads => LEADS.to_owned(),
+        Place::Digest => DIGEST.to_owned(),
+        Place::Channel(channel) => channel.clone(),
+        Place::Job(job) => format!("{JOB}{}", job.0),
     };
     let offers =
         serde_json::to_string(&notice.offers).map_err(|error| RecordError::Other { detail: error.to_string() })?;
-    conn.prepare_cached(&format!("INSERT OR IGNORE INTO notice ({COLUMNS}) VALUES (?, ?, ?, ?, ?, ?)"))?.execute((
-        &notice.key,
-        place,
-        &notice.title,
-        &notice.text,
-        notice.call,
-        offers,
-    ))?;
+    conn.prepare_cached(&format!("INSERT OR IGNORE INTO notice ({COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?)"))?
+        .execute((&notice.key, place, &notice.title, &notice.text, notice.call, offers, &notice.member))?;
     Ok(())
 }
 
@@ -183,11 +201,15 @@ fn notice(row: &Row<'_>) -> Result<Notice, RecordError> {
         to: match place.as_str() {
             LEADS => Place::Leads,
             DIGEST => Place::Digest,
-            _ => Place::Channel(place),
+            _ => match place.strip_prefix(JOB).and_then(|number| number.parse().ok()) {
+                Some(job) => Place::Job(job),
+                None => Place::Channel(place),
+            },
         },
         title: row.get(2)?,
         text: row.get(3)?,
         call: row.get(4)?,
+        member: row.get(6)?,
         offers: serde_json::from_str(&offers).map_err(|error| RecordError::Damaged { detail: error.to_string() })?,
     })
 }
@@ -204,6 +226,7 @@ mod tests {
             title: "Returned by lead: measure again".to_owned(),
             text: String::new(),
             call: false,
+            member: Some("601".to_owned()),
             offers: vec![Offer { label: "Amend it".to_owned(), line: "amend 3".to_owned(), form: true }],
         }
     }
@@ -222,7 +245,7 @@ mod tests {
         let place = folder.path().join("outbox.sqlite");
         let outbox = Outbox::open(&place).unwrap();
         assert_eq!((outbox.mark().unwrap(), outbox.next().unwrap()), (None, None));
-        outbox.take(&[notice("b"), Notice { to: Place::Leads, call: true, ..notice("a") }], (7, hash(1))).unwrap();
+        outbox.take(&[notice("b"), Notice { to: Place::Leads, call: true, ..notice("a") }], &[], (7, hash(1))).unwrap();
         drop(outbox);
         let outbox = Outbox::open(&place).unwrap();
         assert_eq!(outbox.mark().unwrap(), Some((7, hash(1))));
@@ -231,14 +254,14 @@ mod tests {
         let next = outbox.next().unwrap().unwrap();
         assert_eq!((next.key.as_str(), next.to, next.call), ("a", Place::Leads, true));
         // The same event looked at again adds nothing.
-        outbox.take(&[notice("b")], (7, hash(1))).unwrap();
+        outbox.take(&[notice("b")], &[], (7, hash(1))).unwrap();
         assert_eq!(outbox.waiting().unwrap(), 1);
     }
 
     #[test]
     fn what_cannot_be_said_is_set_aside_with_its_reason_and_forgotten_after_a_month() {
         let outbox = Outbox::in_memory().unwrap();
-        outbox.take(&[notice("a"), notice("b")], (1, hash(1))).unwrap();
+        outbox.take(&[notice("a"), notice("b")], &[], (1, hash(1))).unwrap();
         outbox.settle("a", Some("403: Missing Access"), at("2026-11-20T09:00:00Z")).unwrap();
         let [aside] = &outbox.aside().unwrap()[..] else { panic!("one is aside") };
         assert_eq!((aside.notice.clone(), aside.why.as_str()), (notice("a"), "403: Missing Access"));

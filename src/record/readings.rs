@@ -4,8 +4,8 @@ use jiff::Timestamp;
 use rusqlite::{Connection, OptionalExtension, Row};
 
 use super::{
-    Act, Actor, Amends, Event, Happening, JobId, Measured, Posting, ReadingId, Record, RecordError, Review, chain,
-    jobs,
+    Act, Actor, Amends, Event, Happening, JobId, Measured, Picture, Posting, ReadingId, Record, RecordError, Review,
+    chain, jobs, photos,
     trouble::{finite, required},
 };
 
@@ -44,7 +44,20 @@ impl Record {
     /// refused. What a retry was judged to be does not count as content, for a page may have changed meanwhile.
     /// Errors: `NotAllowed`, `NotFound`, `JobClosed`, `Conflict`, `Unfit`.
     pub fn post(&self, actor: &Actor, key: &str, measured: Measured, now: Timestamp) -> Result<Posted, RecordError> {
-        self.take(actor, Act::Log, key, Posting { measured, amends: None }, now)
+        self.post_with(actor, key, measured, &[], now)
+    }
+
+    /// As [`Self::post`], with photographs beside it: reading and photographs are taken together, or nothing is.
+    /// Errors: `Unfit` for too many, too.
+    pub fn post_with(
+        &self,
+        actor: &Actor,
+        key: &str,
+        measured: Measured,
+        pictures: &[Picture],
+        now: Timestamp,
+    ) -> Result<Posted, RecordError> {
+        self.take(actor, Act::Log, key, Posting { measured, amends: None }, pictures, now)
     }
 
     /// Posts a reading in place of an earlier one of the same job, which stays in the history. Retries as
@@ -58,9 +71,22 @@ impl Record {
         measured: Measured,
         now: Timestamp,
     ) -> Result<Posted, RecordError> {
-        required("reason", reason)?;
-        let amends = Some(Amends { reading: earlier, reason: reason.to_owned() });
-        self.take(actor, Act::AmendOwn, key, Posting { measured, amends }, now)
+        self.amend_with(actor, key, Amends { reading: earlier, reason: reason.to_owned() }, measured, &[], now)
+    }
+
+    /// As [`Self::amend`], with photographs beside the new reading.
+    pub fn amend_with(
+        &self,
+        actor: &Actor,
+        key: &str,
+        amends: Amends,
+        measured: Measured,
+        pictures: &[Picture],
+        now: Timestamp,
+    ) -> Result<Posted, RecordError> {
+        required("reason", &amends.reason)?;
+        let amends = Some(amends);
+        self.take(actor, Act::AmendOwn, key, Posting { measured, amends }, pictures, now)
     }
 
     fn take(
@@ -69,12 +95,17 @@ impl Record {
         act: Act,
         key: &str,
         posting: Posting,
+        pictures: &[Picture],
         now: Timestamp,
     ) -> Result<Posted, RecordError> {
         actor.must(act)?;
         required("key", key)?;
         check(&posting.measured)?;
-        self.write(|tx| enter(tx, actor, key, posting, now))
+        self.write(|tx| {
+            let posted = enter(tx, actor, key, posting, now)?;
+            photos::attach(tx, actor, posted.reading.id, pictures, now)?;
+            Ok(posted)
+        })
     }
 
     /// Posts several readings as one act: all of them are taken, or none. Each has the key with its number behind it, from 1

@@ -20,6 +20,7 @@ pub enum Role {
 pub enum Act {
     Ask,
     Log,
+    PictureAny,
     AmendOwn,
     AmendAny,
     OpenJob,
@@ -39,6 +40,7 @@ impl Act {
             Self::Ask | Self::Log => Role::Apprentice,
             Self::AmendOwn | Self::OpenJob => Role::Tech,
             Self::AmendAny
+            | Self::PictureAny
             | Self::CloseJob
             | Self::SignStage
             | Self::Review
@@ -55,6 +57,7 @@ impl fmt::Display for Act {
         f.write_str(match self {
             Self::Ask => "ask the library",
             Self::Log => "post a reading",
+            Self::PictureAny => "put a photograph beside another person's reading",
             Self::AmendOwn => "amend a reading of their own",
             Self::AmendAny => "amend another person's reading",
             Self::OpenJob => "open a job",

@@ -6,6 +6,7 @@ const STEPS: &[M<'static>] = &[
     M::up(include_str!("schema.sql")).foreign_key_check(),
     M::up(include_str!("schema_holds.sql")).foreign_key_check(),
     M::up(include_str!("schema_instruments.sql")).foreign_key_check(),
+    M::up(include_str!("schema_photos.sql")).foreign_key_check(),
 ];
 
 /// The migrations from an empty file to the newest layout, in order.

@@ -1,6 +1,6 @@
 //! Export and import: the whole record as lines of JSON that any program can read, and a record made of them again.
 //!
-//! The first line says what the file is; then comes every event in order, then the jobs that people have in hand, the
+//! The first line says what the file is; then comes every event in order, then every photograph under its hash, then the jobs that people have in hand, the
 //! returns they were told of, the days whose digest was given out, and how warm people said their bench is; and the last
 //! line says how many events there were and the last one's hash, so that a file cut short is known for one:
 //!
@@ -8,6 +8,7 @@
 //! {"line":"record","version":1}
 //! {"line":"event","seq":1,"at":"2026-09-21T14:13:20Z","person":"tech-1","role":"tech","front":"terminal",
 //!  "channel":"bench","key":null,"payload":"{\"kind\":\"job-opened\",…}","hash":"5f0c…"}
+//! {"line":"photo","hash":"77ab…","bytes":"/9j/4AAQ…"}
 //! {"line":"in-hand","person":"tech-1","channel":"bench","job":1}
 //! {"line":"told","review":12}
 //! {"line":"digest","day":"2026-09-21"}
@@ -17,7 +18,7 @@
 //!
 //! (An event is one line; it is broken here to be read.) The fields of an event are the columns that its hash covers.
 //! A payload is a text within the JSON, for the hash covers that very text and a program that took it apart and put it
-//! together again would write another. Everything else in a record follows from these lines.
+//! together again would write another. A photograph's bytes are in Base64 (RFC 4648). Everything else in a record follows from these lines.
 
 use std::{
     borrow::Cow,
@@ -26,11 +27,12 @@ use std::{
     path::Path,
 };
 
+use base64::{Engine as _, engine::general_purpose::STANDARD as BASE64};
 use rusqlite::{Connection, ErrorCode, Transaction};
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Chain, Hash, Record, RecordError, Report, SafekeepingError,
+    Chain, Hash, MOST_BYTES, Record, RecordError, Report, SafekeepingError,
     chain::{self, BEFORE_ALL},
     open,
     safekeeping::{
@@ -42,8 +44,8 @@ use super::{
 /// The format that this program writes and reads.
 const VERSION: u32 = 1;
 
-/// The longest line, in bytes: a payload of 64 KiB, all of it escaped, and room.
-const LONGEST: u64 = 1024 * 1024;
+/// The longest line, in bytes: a photograph as large as is kept in Base64, and room.
+const LONGEST: u64 = (MOST_BYTES as u64).div_ceil(3) * 4 + 1024;
 
 /// How many lines go by between two tellings of how far it is.
 const STRIDE: usize = 1024;
@@ -65,6 +67,10 @@ enum Line<'a> {
         key: Option<Cow<'a, str>>,
         payload: Cow<'a, str>,
         hash: Cow<'a, str>,
+    },
+    Photo {
+        hash: Cow<'a, str>,
+        bytes: Cow<'a, str>,
     },
     InHand {
         person: Cow<'a, str>,
@@ -145,6 +151,12 @@ fn write_all(
         if (count as usize).is_multiple_of(STRIDE) {
             report(count as usize, usize::try_from(last).unwrap_or(0));
         }
+    }
+    let mut photos = conn.prepare("SELECT hash, bytes FROM photo ORDER BY hash").map_err(failed)?;
+    let mut rows = photos.query([]).map_err(failed)?;
+    while let Some(row) = rows.next().map_err(failed)? {
+        let bytes = BASE64.encode(row.get_ref(1).and_then(|kept| Ok(kept.as_blob()?)).map_err(failed)?);
+        put(&Line::Photo { hash: row.get::<_, String>(0).map_err(failed)?.into(), bytes: bytes.into() })?;
     }
     let mut in_hand =
         conn.prepare("SELECT person, channel, job FROM current_job ORDER BY person, channel").map_err(failed)?;
@@ -269,6 +281,10 @@ impl Reading<'_> {
                 self.insert(insert, (seq, at, person, role, front, channel, key, payload, self.hash, hash))?;
                 (self.last, self.hash) = (seq, hash);
                 Ok(())
+            }
+            Line::Photo { hash, bytes } => {
+                let bytes = BASE64.decode(&*bytes).map_err(|_| self.wrong("its photograph cannot be read"))?;
+                self.insert("INSERT INTO photo (hash, bytes) VALUES (?, ?)", (hash, bytes))
             }
             Line::InHand { person, channel, job } => {
                 // The job must be there before someone can have it in hand.

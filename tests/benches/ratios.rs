@@ -7,16 +7,25 @@
 
 mod ask;
 mod bare;
+mod chat;
 mod growth;
+mod load;
 mod log;
 mod measure;
 mod page;
+mod platform;
 mod scale;
 mod start;
 mod sums;
 
+#[path = "../browser/chromium.rs"]
+#[allow(clippy::unwrap_used, clippy::expect_used)]
+mod chromium;
 #[path = "../house/sums.rs"]
 mod house_sums;
+#[path = "../browser/wire.rs"]
+#[allow(dead_code, clippy::unwrap_used, clippy::expect_used)]
+mod wire;
 
 use std::time::Duration;
 
@@ -29,7 +38,9 @@ type Part = (&'static str, u64, fn(Effort, &mut Sheet) -> Result<()>);
 
 const PARTS: &[Part] = &[
     ("ask", 12, ask::run),
+    ("chat", 12, chat::run),
     ("growth", 10, growth::run),
+    ("load", 20, load::run),
     ("log", 30, log::run),
     ("page", 8, page::run),
     ("scale", 4, scale::run),

@@ -5,7 +5,7 @@ use serde_json::Value;
 use super::rig::{Screen, on_screen};
 
 /// The screens a person meets; each comes with what is said there first.
-const SCREENS: [(&str, &str, &[&str]); 9] = [
+pub const SCREENS: [(&str, &str, &[&str]); 19] = [
     ("door", "/door", &[]),
     ("welcome", "/", &[]),
     ("forms", "/forms", &[]),
@@ -14,6 +14,16 @@ const SCREENS: [(&str, &str, &[&str]); 9] = [
     ("form-paste", "/form?line=paste%20bore", &[]),
     ("walk", "/", &["next 1", "log bore 3 4.0004 4.0002 4.0004 4.0302 4.0003 4.0001 job=1 --walk"]),
     ("form-compression", "/form?line=cylinder%20compression", &[]),
+    ("form-result", "/form?line=ring%20gap%204.030in%20marine", &[]),
+    ("library", "/library", &[]),
+    ("library-found", "/library?q=end%20gap", &[]),
+    ("page", "/page/ring-end-gap", &[]),
+    ("page-engine", "/page/skerry-v8", &[]),
+    ("taste", "/taste", &[]),
+    ("review", "/review", &[]),
+    ("jobs", "/jobs", &[]),
+    ("job", "/job/1", &[]),
+    ("rows", "/job/1/rows/main-journal", &[]),
     (
         "cards",
         "/",
@@ -28,7 +38,7 @@ const SCREENS: [(&str, &str, &[&str]); 9] = [
     ),
 ];
 
-async fn open(screen: &Screen, path: &str, lines: &[&str]) {
+pub async fn open(screen: &Screen, path: &str, lines: &[&str]) {
     screen.goto(path).await;
     for line in lines {
         screen.say(line).await;
@@ -139,7 +149,13 @@ fn a_wide_screen_has_two_columns() {
         screen.be("lead").await;
         for (width, height, name) in [(820, 1180, "tablet"), (1440, 900, "desktop")] {
             screen.size(width, height).await;
-            for (place, path, lines) in [("talk", "/", &["job show 1"][..]), ("form", "/form?line=ring%20gap", &[])] {
+            for (place, path, lines) in [
+                ("talk", "/", &["job show 1"][..]),
+                ("form", "/form?line=ring%20gap", &[]),
+                ("job", "/job/1", &[]),
+                ("review", "/review", &[]),
+                ("page", "/page/skerry-v8", &[]),
+            ] {
                 open(screen, path, lines).await;
                 screen.shot(&format!("{name}-{place}")).await;
                 let columns = screen

@@ -1,24 +1,21 @@
 //! One Chromium for all tests that need it, started with the first and closed with the last; each test gets a shop
 //! of its own on a port of its own, and they take turns.
 
-use std::net::{SocketAddr, TcpListener};
-use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Stdio};
+use std::net::SocketAddr;
+use std::path::PathBuf;
 use std::sync::{Arc, Mutex, PoisonError, Weak};
 use std::time::Duration;
 
 use fantoccini::elements::Element;
-use fantoccini::wd::{PrintConfigurationBuilder, PrintSize};
-use fantoccini::{Client, ClientBuilder, Locator};
+use fantoccini::wd::{PrintConfigurationBuilder, PrintSize, WindowHandle};
+use fantoccini::{Client, Locator};
 use gudgeon::config::Config;
 use gudgeon::desk::Desk;
 use gudgeon::fronts::web;
-use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Value, json};
 use tempfile::TempDir;
-use tokio::runtime::Runtime;
 
-use super::wire;
+use super::chromium::Browser;
 
 static BROWSER: Mutex<Weak<Browser>> = Mutex::new(Weak::new());
 static TURN: Mutex<()> = Mutex::new(());
@@ -31,108 +28,64 @@ pub struct Served {
     pub address: SocketAddr,
     pub desk: Arc<Desk>,
     pub data: TempDir,
-    _stop: tokio::sync::oneshot::Sender<()>,
+    config: Config,
+    running: Mutex<Option<Running>>,
+}
+
+/// A server that runs until it is told to stop, and when it has.
+struct Running {
+    stop: tokio::sync::oneshot::Sender<()>,
+    ended: tokio::task::JoinHandle<()>,
+}
+
+impl Served {
+    /// Takes the shop's machine off the network: what is connected is cut off.
+    pub async fn stop(&self) {
+        let running = self.running.lock().unwrap().take().expect("it runs");
+        running.stop.send(()).unwrap();
+        running.ended.await.unwrap();
+    }
+
+    /// Puts it back where it was.
+    pub async fn start(&self) {
+        let listener = tokio::net::TcpListener::bind(self.address).await.unwrap();
+        *self.running.lock().unwrap() = Some(run(listener, &self.desk, &self.config));
+    }
+}
+
+fn run(listener: tokio::net::TcpListener, desk: &Arc<Desk>, config: &Config) -> Running {
+    let (stop, stopped) = tokio::sync::oneshot::channel::<()>();
+    let (desk, config) = (desk.clone(), config.clone());
+    let ended = tokio::spawn(async move {
+        let shutdown = async {
+            let _ = stopped.await;
+        };
+        web::serve(listener, desk, &config, shutdown).await.unwrap();
+    });
+    Running { stop, ended }
 }
 
 /// Serves the demo shop with settings changed by `change`; on loopback, unless they say otherwise.
 pub async fn serve(change: impl FnOnce(&mut Config)) -> Served {
+    serve_desk(crate::talks::bench(), change).await
+}
+
+/// The same over a desk of the test's own.
+pub async fn serve_desk(desk: Desk, change: impl FnOnce(&mut Config)) -> Served {
     let data = tempfile::tempdir().unwrap();
     let mut config = Config { data: data.path().to_owned(), ..Config::default() };
     change(&mut config);
-    let desk = Arc::new(crate::talks::bench());
+    let desk = Arc::new(desk);
     let listener = tokio::net::TcpListener::bind((config.page.listen.ip(), 0)).await.unwrap();
     let address = SocketAddr::from(([127, 0, 0, 1], listener.local_addr().unwrap().port()));
-    let (stop, stopped) = tokio::sync::oneshot::channel::<()>();
-    let served = desk.clone();
-    tokio::spawn(async move {
-        let shutdown = async {
-            let _ = stopped.await;
-        };
-        web::serve(listener, served, &config, shutdown).await.unwrap();
-    });
-    Served { address, desk, data, _stop: stop }
-}
-
-/// The driver's process, ended when dropped.
-struct Driver(Child);
-
-impl Drop for Driver {
-    fn drop(&mut self) {
-        let _ = self.0.kill();
-        let _ = self.0.wait();
-    }
-}
-
-/// Chromium behind its driver. Dropping it closes the one, then ends the other.
-struct Browser {
-    client: Option<Client>,
-    _driver: Driver,
-    port: u16,
-    session: String,
-    runtime: Runtime,
-    _profile: TempDir,
-}
-
-impl Browser {
-    fn start() -> Self {
-        let port = TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
-        let driver = Command::new("chromedriver")
-            .arg(format!("--port={port}"))
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .spawn()
-            .map(Driver)
-            .expect("chromedriver, which tests/run installs");
-        let profile = tempfile::tempdir().unwrap();
-        let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap();
-        let client = runtime.block_on(connect(port, profile.path()));
-        let session = runtime.block_on(client.session_id()).unwrap().expect("a session");
-        Self { client: Some(client), _driver: driver, port, session, runtime, _profile: profile }
-    }
-}
-
-impl Drop for Browser {
-    fn drop(&mut self) {
-        if let Some(client) = self.client.take() {
-            let _ = self.runtime.block_on(async { tokio::time::timeout(PATIENCE, client.close()).await });
-        }
-    }
-}
-
-async fn connect(port: u16, profile: &Path) -> Client {
-    let arguments: Vec<String> = [
-        "--headless=new",
-        "--no-sandbox",
-        "--disable-gpu",
-        "--disable-dev-shm-usage",
-        "--disable-quic",
-        "--no-first-run",
-        "--disable-background-networking",
-        "--disable-component-update",
-        "--disable-sync",
-        "--hide-scrollbars",
-    ]
-    .into_iter()
-    .map(str::to_owned)
-    .chain([format!("--user-data-dir={}", profile.display())])
-    .collect();
-    let options = json!({ "goog:chromeOptions": { "args": arguments }, "acceptInsecureCerts": true });
-    let mut builder = ClientBuilder::new(HttpConnector::new());
-    builder.capabilities(options.as_object().unwrap().clone());
-    for _ in 0..100 {
-        match builder.connect(&format!("http://127.0.0.1:{port}")).await {
-            Ok(client) => return client,
-            Err(fantoccini::error::NewSessionError::NotW3C(said)) => panic!("no session: {said}"),
-            Err(_) => tokio::time::sleep(Duration::from_millis(100)).await,
-        }
-    }
-    panic!("no session with chromedriver on port {port}")
+    let running = Mutex::new(Some(run(listener, &desk, &config)));
+    Served { address, desk, data, config, running }
 }
 
 /// The browser at a fresh shop, and what a test does with it.
 pub struct Screen {
     client: Client,
-    port: u16,
+    browser: Arc<Browser>,
     session: String,
     origin: String,
     pub shop: Arc<Served>,
@@ -154,12 +107,27 @@ pub fn on_screen(test: impl AsyncFnOnce(&Screen)) {
     let _turn = TURN.lock().unwrap_or_else(PoisonError::into_inner);
     browser.runtime.block_on(async {
         let shop = Arc::new(serve(|_| {}).await);
-        let client = browser.client.clone().unwrap();
         let origin = format!("http://{}", shop.address);
-        let screen = Screen { client, port: browser.port, session: browser.session.clone(), origin, shop };
+        let session = browser.session.clone();
+        let screen = Screen { client: browser.client(), browser: browser.clone(), session, origin, shop };
         screen.fresh().await;
         test(&screen).await;
     });
+}
+
+/// A page of its own as a picture of that width, as high as it is.
+pub fn picture(page: &str, width: u32) -> Vec<u8> {
+    let mut picture = Vec::new();
+    let place = tempfile::Builder::new().suffix(".html").tempfile().unwrap();
+    std::fs::write(place.path(), page).unwrap();
+    on_screen(async |screen| {
+        screen.open(&format!("file://{}", place.path().display())).await;
+        let height = screen.eval("return Math.ceil(document.body.getBoundingClientRect().height)").await;
+        let metrics = json!({ "width": width, "height": height, "deviceScaleFactor": 1.25, "mobile": true });
+        screen.devtools("Emulation.setDeviceMetricsOverride", metrics).await;
+        picture = screen.client.screenshot().await.unwrap();
+    });
+    picture
 }
 
 /// Runs a test on two phones, each with a profile of its own, at a shop in its network.
@@ -169,16 +137,16 @@ pub fn on_two_phones(test: impl AsyncFnOnce(&Screen, &Screen)) {
     browser.runtime.block_on(async {
         let shop = Arc::new(serve(gudgeon::config::Config::open_to_network).await);
         let profile = tempfile::tempdir().unwrap();
-        let other = connect(browser.port, profile.path()).await;
+        let other = browser.another(profile.path()).await;
         let other_session = other.session_id().await.unwrap().expect("a session");
         let phone = |client, session| Screen {
             client,
-            port: browser.port,
+            browser: browser.clone(),
             session,
             origin: format!("https://{}", shop.address),
             shop: shop.clone(),
         };
-        let one = phone(browser.client.clone().unwrap(), browser.session.clone());
+        let one = phone(browser.client(), browser.session.clone());
         let two = phone(other.clone(), other_session);
         one.fresh().await;
         two.fresh().await;
@@ -196,14 +164,8 @@ impl Screen {
         self.theme("light").await;
     }
 
-    /// Sends a DevTools command through the driver.
     async fn devtools(&self, command: &str, parameters: Value) -> Value {
-        let to = SocketAddr::from(([127, 0, 0, 1], self.port));
-        let path = format!("/session/{}/goog/cdp/execute", self.session);
-        let body = json!({ "cmd": command, "params": parameters }).to_string();
-        let answer = wire::ask(to, "POST", &path, &[("Content-Type", "application/json")], &body).await;
-        assert_eq!(answer.status, 200, "{command}: {}", answer.text());
-        serde_json::from_slice::<Value>(&answer.body).unwrap()["value"].clone()
+        self.browser.devtools(&self.session, command, parameters).await
     }
 
     pub async fn size(&self, width: u32, height: u32) {
@@ -238,6 +200,33 @@ impl Screen {
 
     pub async fn path(&self) -> String {
         self.client.current_url().await.unwrap().path().to_owned()
+    }
+
+    /// A second window, with the person who is known there under this name of the same machine: cookies go by host.
+    pub async fn window(&self, host: &str, person: &str) -> WindowHandle {
+        let made = self.client.new_window(false).await.unwrap();
+        self.client.switch_to_window(made.handle.clone()).await.unwrap();
+        self.size(360, 740).await;
+        self.open(&format!("http://{host}:{}/door", self.shop.address.port())).await;
+        self.press(&format!("button[name=person][value='{person}']")).await;
+        self.wait("#talk").await;
+        made.handle
+    }
+
+    /// The window that is looked at.
+    pub async fn here(&self) -> WindowHandle {
+        self.client.window().await.unwrap()
+    }
+
+    pub async fn turn_to(&self, window: &WindowHandle) {
+        self.client.switch_to_window(window.clone()).await.unwrap();
+    }
+
+    /// Closes the window and turns to another.
+    pub async fn shut(&self, window: &WindowHandle, then: &WindowHandle) {
+        self.turn_to(window).await;
+        self.client.close_window().await.unwrap();
+        self.turn_to(then).await;
     }
 
     /// Walks through the door, out of whoever's name.
@@ -309,6 +298,26 @@ impl Screen {
 
     async fn eval_on(&self, element: &Element, script: &str) -> Value {
         self.eval_with(script, vec![serde_json::to_value(element).unwrap()]).await
+    }
+
+    /// The same under another name of this machine, as another person's window has it.
+    pub async fn goto_at(&self, host: &str, path: &str) {
+        self.open(&format!("http://{host}:{}{path}", self.shop.address.port())).await;
+    }
+
+    /// Waits until a script says so.
+    pub async fn wait_for(&self, script: &str) {
+        let end = std::time::Instant::now() + PATIENCE;
+        while self.eval(script).await != true {
+            assert!(std::time::Instant::now() < end, "never: {script}; the page says: {}", self.said().await);
+            tokio::time::sleep(LOOK).await;
+        }
+    }
+
+    /// Who is known here, as a browser says it.
+    pub async fn cookie(&self) -> String {
+        let cookie = self.client.get_named_cookie("gudgeon").await.unwrap();
+        format!("gudgeon={}", cookie.value())
     }
 
     /// Where the page is, without its path.

@@ -31,7 +31,7 @@ fn a_question_is_answered_and_outlives_a_reload() {
 fn a_ring_gap_is_worked_out_by_form() {
     on_screen(async |screen| {
         screen.be("tech-1").await;
-        screen.press("a.to-forms").await;
+        screen.press(".ways a[href='/forms']").await;
         screen.press("a.row[href='/form?line=ring%20gap']").await;
         screen.fill("#f-bore", "4.030").await;
         screen.press(".press:has(input[name='unit.bore'][value=in])").await;

@@ -69,15 +69,35 @@ async fn assets_are_kept_for_good_under_their_hash() {
     let lead = ticket(&shop, "lead").await;
     let page = get(&shop, "/", &lead).await.text();
     let assets: Vec<&str> = page.split('"').filter(|part| part.starts_with("/assets/")).collect();
-    assert_eq!(assets.len(), 3, "{assets:?}");
-    let mut bytes = page.len();
-    for asset in assets {
+    assert_eq!(assets.len(), 9, "{assets:?}");
+    for asset in &assets {
         let answer = get(&shop, asset, "").await;
         assert_eq!(answer.status, 200);
         assert_eq!(answer.header("cache-control"), Some("public, max-age=31536000, immutable"));
-        bytes += answer.body.len();
     }
-    assert!(bytes < 150 * 1024, "the first load is {bytes} bytes");
+    assert_eq!(get(&shop, &assets[0].replace("/assets/", "/assets/0"), "").await.status, 404);
+}
+
+/// What a phone has to load before it shows a screen for the first time, as it goes over the air.
+#[tokio::test]
+async fn the_first_load_is_light() {
+    let shop = serve(|_| {}).await;
+    let lead = ticket(&shop, "lead").await;
+    let sent = async |path: &str| {
+        let headers = [("Cookie", lead.as_str()), ("Accept-Encoding", "gzip")];
+        let answer = ask(shop.address, "GET", path, &headers, "").await;
+        assert_eq!((answer.status, answer.header("content-encoding")), (200, Some("gzip")), "{path}");
+        answer.body.len()
+    };
+    for path in ["/", "/job/1", "/library", "/review", "/page/ring-end-gap"] {
+        let page = get(&shop, path, &lead).await.text();
+        let mut bytes = sent(path).await;
+        for asset in page.split('"').filter(|part| part.starts_with("/assets/")) {
+            bytes += sent(asset).await;
+        }
+        println!("{path}: {bytes} bytes");
+        assert!(bytes < 150 * 1024 / 2, "the first load of {path} is {bytes} bytes, over half of what it may be");
+    }
 }
 
 #[tokio::test]

@@ -23,7 +23,7 @@ impl Answer {
 }
 
 /// Sends one request and reads the whole answer. `Host` and `Content-Length` are added unless given.
-pub async fn ask(to: SocketAddr, method: &str, path: &str, headers: &[(&str, &str)], body: &str) -> Answer {
+pub async fn ask(to: SocketAddr, method: &str, path: &str, headers: &[(&str, &str)], body: impl AsRef<[u8]>) -> Answer {
     let mut stream = TcpStream::connect(to).await.unwrap();
     let mut all = vec![("Connection", "close")];
     all.extend(headers);
@@ -37,8 +37,9 @@ pub async fn ask_on(
     method: &str,
     path: &str,
     headers: &[(&str, &str)],
-    body: &str,
+    body: impl AsRef<[u8]>,
 ) -> Answer {
+    let body = body.as_ref();
     let given = |name: &str| headers.iter().any(|(n, _)| n.eq_ignore_ascii_case(name));
     let mut request = format!("{method} {path} HTTP/1.1\r\n");
     if !given("host") {
@@ -54,13 +55,13 @@ pub async fn ask_on(
         request.push_str(&format!("{name}: {value}\r\n"));
     }
     request.push_str("\r\n");
-    request.push_str(body);
+    let request = [request.as_bytes(), body].concat();
     tokio::time::timeout(Duration::from_secs(20), exchange(stream, request)).await.expect("an answer within 20 s")
 }
 
-async fn exchange(stream: &mut (impl AsyncRead + AsyncWrite + Unpin), request: String) -> Answer {
+async fn exchange(stream: &mut (impl AsyncRead + AsyncWrite + Unpin), request: Vec<u8>) -> Answer {
     // A server that refuses a long body may answer before it has read all of it.
-    let _ = stream.write_all(request.as_bytes()).await;
+    let _ = stream.write_all(&request).await;
     let _ = stream.flush().await;
     let mut raw = Vec::new();
     loop {
@@ -82,9 +83,27 @@ fn whole(raw: &[u8]) -> Option<Answer> {
         .filter_map(|line| line.split_once(':'))
         .map(|(name, value)| (name.to_lowercase(), value.trim().to_owned()))
         .collect();
-    let length = headers.iter().find(|(name, _)| name == "content-length").map_or(0, |(_, v)| v.parse().unwrap());
-    let body = raw.get(end + 4..end + 4 + length)?.to_vec();
+    let header = |name: &str| headers.iter().find(|(known, _)| known == name).map(|(_, value)| value.as_str());
+    let rest = raw.get(end + 4..)?;
+    let body = match header("transfer-encoding") {
+        Some("chunked") => chunks(rest)?,
+        _ => rest.get(..header("content-length").map_or(0, |length| length.parse().unwrap()))?.to_vec(),
+    };
     Some(Answer { status, headers, body })
+}
+
+/// A body that comes in pieces, once the last is there.
+fn chunks(mut rest: &[u8]) -> Option<Vec<u8>> {
+    let mut body = Vec::new();
+    loop {
+        let line = rest.windows(2).position(|two| two == b"\r\n")?;
+        let size = usize::from_str_radix(std::str::from_utf8(&rest[..line]).ok()?, 16).ok()?;
+        body.extend_from_slice(rest.get(line + 2..line + 2 + size)?);
+        if size == 0 {
+            return Some(body);
+        }
+        rest = rest.get(line + 2 + size + 2..)?;
+    }
 }
 
 /// `text` as a form value.

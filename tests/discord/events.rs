@@ -22,8 +22,19 @@ pub const AT_LEISURE: Person = Person { name: "idle_tech", roles: &["12"] };
 /// Called as the shop's own lead is, and no more than a visitor here.
 pub const VISITOR: Person = Person { name: "lead", roles: &["13"] };
 
+/// A user's number.
+pub fn number(name: &str) -> &'static str {
+    match name {
+        "harbour_lead" => "603",
+        "idle_tech" => "604",
+        "lead" => "605",
+        "gudgeon" => APPLICATION,
+        _ => "601",
+    }
+}
+
 pub fn user(name: &str) -> Value {
-    json!({"id": "601", "username": name, "discriminator": "0", "global_name": "Someone **bold**", "avatar": null,
+    json!({"id": number(name), "username": name, "discriminator": "0", "global_name": "Someone **bold**", "avatar": null,
         "bot": false, "public_flags": 0})
 }
 
@@ -63,6 +74,15 @@ fn interaction(id: u64, kind: u8, person: Person, data: Value) -> Value {
         "token": format!("answer-{id}"), "version": 1, "app_permissions": "2147483648", "locale": "en-GB",
         "guild_locale": "en-GB", "entitlements": [], "authorizing_integration_owners": {"0": GUILD.to_string()},
         "context": 0, "attachment_size_limit": 10_485_760})
+}
+
+/// The same interaction from a thread.
+pub fn from_thread(thread: &str, mut interaction: Value) -> Value {
+    interaction["channel_id"] = thread.into();
+    interaction["channel"] = json!({"id": thread, "name": "a thread", "type": 11, "permissions": "0",
+        "parent_id": CHANNEL, "thread_metadata": {"archived": false, "auto_archive_duration": 10_080,
+            "archive_timestamp": "2026-11-20T09:00:00.000000+00:00", "locked": false}});
+    interaction
 }
 
 /// A slash command; `words` are its name and, after a blank, its verb.

@@ -1,6 +1,6 @@
 //! Which notices follow from the record, before any front says them.
 
-use gudgeon::desk::notices::{Notice, Outbox, Place};
+use gudgeon::desk::notices::{Notice, Outbox, Place, Places};
 use gudgeon::desk::{Desk, Front, Role};
 
 use super::telling::said;
@@ -11,7 +11,7 @@ const PAGE: (Front, &str) = (Front::Page, "page");
 
 /// The notices that a look adds.
 fn news(desk: &Desk, outbox: &Outbox) -> Vec<Notice> {
-    desk.look_for_notices(outbox, true).unwrap();
+    desk.look_for_notices(outbox, Places { leads: true, jobs: false }).unwrap();
     let mut news = Vec::new();
     while let Some(notice) = outbox.next().unwrap() {
         outbox.settle(&notice.key, None, talks::clock()).unwrap();

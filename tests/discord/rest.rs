@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
+use std::time::Instant;
 
 use axum::Router;
 use axum::body::Bytes;
@@ -21,6 +22,7 @@ pub struct Call {
     pub path: String,
     pub body: Value,
     pub files: Vec<Upload>,
+    pub when: Instant,
 }
 
 /// A file of a multipart request.
@@ -44,7 +46,7 @@ async fn answer(
     let path = uri.path().trim_start_matches("/api/v10").to_owned();
     let (json, files) = read(&headers, &body);
     let has_files = !files.is_empty();
-    let call = Call { method: method.to_string(), path: path.clone(), body: json.clone(), files };
+    let call = Call { method: method.to_string(), path: path.clone(), body: json.clone(), files, when: Instant::now() };
     shared.judge(&call);
     shared.calls().push(call);
     shared.changed();
@@ -86,22 +88,29 @@ fn reply(shared: &Shared, method: &Method, path: &str, json: &Value, has_files: 
             shared.commands().clone_from(&commands);
             told(&Value::Array(commands))
         }
-        ("POST", ["channels", channel, "messages"]) => match world.may_send(channel, json, has_files) {
-            Ok(()) => match world.messages {
-                Fate::Taken => told(&shared.post(channel, json)),
-                Fate::Down => refused(world::DOWN),
-                Fate::TakenUnanswered => {
-                    shared.post(channel, json);
+        ("POST", ["channels", channel, "messages"]) => {
+            let mut places = shared.places();
+            let wanted = world::wanted_to_send(places.is_thread(channel), json, has_files);
+            match (places.may(&world, channel, wanted), world.messages) {
+                (Err(why), _) => refused(why),
+                (Ok(()), Fate::Taken) => told(&places.post(channel, json)),
+                (Ok(()), Fate::Down) => refused(world::DOWN),
+                (Ok(()), Fate::TakenUnanswered) => {
+                    places.post(channel, json);
                     refused(world::DOWN)
                 }
-                Fate::TakenSilently => {
-                    shared.post(channel, json);
+                (Ok(()), Fate::TakenSilently) => {
+                    places.post(channel, json);
                     return None;
                 }
-            },
-            Err(why) => refused(why),
+            }
+        }
+        (method, parts) => match shared.places().reply(&world, method, parts, json) {
+            Some(Ok(Value::Null)) => StatusCode::NO_CONTENT.into_response(),
+            Some(Ok(answer)) => told(&answer),
+            Some(Err(why)) => refused(why),
+            None => refused((StatusCode::NOT_FOUND, 0, "404: Not Found")),
         },
-        _ => refused((StatusCode::NOT_FOUND, 0, "404: Not Found")),
     };
     Some(response)
 }

@@ -1,6 +1,6 @@
 //! A chat platform on loopback, as much of it as the front meets.
 
-use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard};
 use std::time::{Duration, Instant};
 
@@ -9,8 +9,9 @@ use tokio::net::TcpListener;
 use tokio::runtime::Runtime;
 
 use super::contract::{self, Count};
-use super::events;
 use super::gateway::{self, Session};
+use super::places::Places;
+pub use super::places::Posted;
 use super::rest::{self, Call};
 use super::secure::Secure;
 use super::world::World;
@@ -28,22 +29,16 @@ pub struct Server {
     _runtime: Runtime,
 }
 
-/// A message in a channel.
-#[derive(Debug, Clone)]
-pub struct Posted {
-    pub channel: String,
-    pub body: Value,
-}
-
 /// What both sides of the server know.
 pub struct Shared {
     calls: Mutex<Vec<Call>>,
     commands: Mutex<Vec<Value>>,
-    /// What stands in the channels, in order, as it was sent.
-    posted: Mutex<Vec<Posted>>,
+    places: Mutex<Places>,
     session: Mutex<Session>,
     world: Mutex<World>,
     judged: Mutex<(Count, Vec<String>)>,
+    /// Whether requests are held against the contract.
+    pub judging: AtomicBool,
     /// How many of the next requests fail as if the service were down.
     pub failing: AtomicUsize,
     gateway: String,
@@ -63,26 +58,12 @@ impl Shared {
         self.session.lock().unwrap()
     }
 
-    pub fn posted(&self) -> Vec<Posted> {
-        self.posted.lock().unwrap().clone()
+    pub fn places(&self) -> MutexGuard<'_, Places> {
+        self.places.lock().unwrap()
     }
 
-    /// Takes a message, and gives it back as the platform keeps it. One whose nonce was used before, where that is to be
-    /// looked at, is the one from then.
-    pub fn post(&self, channel: &str, body: &Value) -> Value {
-        let mut posted = self.posted.lock().unwrap();
-        let enforced = body["enforce_nonce"] == true && !body["nonce"].is_null();
-        let same = |other: &Posted| enforced && other.channel == channel && other.body["nonce"] == body["nonce"];
-        let at = posted.iter().position(same).unwrap_or_else(|| {
-            posted.push(Posted { channel: channel.to_owned(), body: body.clone() });
-            posted.len() - 1
-        });
-        let mut message = events::message();
-        message["id"] = (8_000 + at).to_string().into();
-        message["channel_id"] = channel.into();
-        message["content"] = posted[at].body["content"].clone();
-        message["nonce"] = body["nonce"].clone();
-        message
+    pub fn posted(&self) -> Vec<Posted> {
+        self.places().posted()
     }
 
     pub fn world(&self) -> MutexGuard<'_, World> {
@@ -91,6 +72,9 @@ impl Shared {
 
     /// Holds a request against the contract, and keeps what is at fault until the server ends.
     pub fn judge(&self, call: &Call) {
+        if !self.judging.load(Ordering::Acquire) {
+            return;
+        }
         let (kind, faults) = contract::judge(call);
         let mut judged = self.judged.lock().unwrap();
         if let Some(kind) = kind.filter(|_| faults.is_empty()) {
@@ -126,10 +110,11 @@ impl Server {
             let shared = Arc::new(Shared {
                 calls: Mutex::default(),
                 commands: Mutex::default(),
-                posted: Mutex::default(),
+                places: Mutex::default(),
                 session: Mutex::default(),
                 world: Mutex::default(),
                 judged: Mutex::default(),
+                judging: AtomicBool::new(true),
                 failing: AtomicUsize::new(0),
                 gateway: format!("ws://{}", gateway.local_addr().unwrap()),
                 something_new: Default::default(),

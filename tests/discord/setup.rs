@@ -7,7 +7,7 @@ use gudgeon::fronts::discord::{Finding, Settings, Token, application, check, inv
 use super::events::GUILD;
 use super::server::Server;
 use super::shop::settings;
-use super::world::{REVIEW, SEND_MESSAGES, SEND_MESSAGES_IN_THREADS, World};
+use super::world::{CREATE_PUBLIC_THREADS, PIN_MESSAGES, REVIEW, SEND_MESSAGES, SEND_MESSAGES_IN_THREADS, World};
 
 /// What is found in that world with those settings; only what is wrong.
 fn wrong(world: impl FnOnce(&mut World), change: impl FnOnce(&mut Settings)) -> Vec<String> {
@@ -37,6 +37,7 @@ fn where_all_is_well_nothing_is_found_and_nothing_is_changed() {
     let mut settings = settings(&server.api);
     settings.review_channel = "#lead-bench".to_owned();
     settings.digest_channel = "bench".to_owned();
+    settings.jobs_channel = "bench".to_owned();
     let findings = check(Ok(Some(settings)));
     assert!(findings.iter().all(|finding| finding.right.is_none()), "{findings:#?}");
     let about: Vec<&str> = findings.iter().map(|finding| finding.about).collect();
@@ -91,6 +92,13 @@ fn roles_and_channels_that_are_not_there_are_told_with_those_that_are() {
 fn rights_that_are_missing_are_told_where_they_are() {
     let found = wrong(|world| world.rights &= !SEND_MESSAGES_IN_THREADS, |_| {});
     only(&found, &["rights: the bot lacks: Send Messages in Threads", "gudgeon discord invite"]);
+    let found = wrong(|world| world.rights &= !(CREATE_PUBLIC_THREADS | PIN_MESSAGES), |_| {});
+    only(&found, &["rights: the bot lacks: Create Public Threads, Pin Messages", "gudgeon discord invite"]);
+    let found = wrong(
+        |world| world.denied = vec![(REVIEW, CREATE_PUBLIC_THREADS)],
+        |settings| settings.jobs_channel = "lead-bench".to_owned(),
+    );
+    only(&found, &["discord.jobs_channel: in #lead-bench the bot lacks: Create Public Threads"]);
     let found = wrong(|world| world.denied = vec![(REVIEW, SEND_MESSAGES)], |_| {});
     only(&found, &["discord.review_channel: in #lead-bench the bot lacks: Send Messages", "that channel's settings"]);
     let found = wrong(|world| world.lead_can_be_called = false, |_| {});

@@ -1,6 +1,7 @@
 //! A shop with the chat front open against the server, and what a member does there.
 
 use std::sync::{Arc, LazyLock};
+use std::time::Duration;
 
 use gudgeon::desk::Desk;
 use gudgeon::fronts::discord::{Running, Settings, State, Token, start};
@@ -131,6 +132,12 @@ impl Shop {
     }
 }
 
+/// What happened before the front first looked at the record is not told: wait for that.
+pub fn looked(shop: &Shop) {
+    shop.wait_for("the front", |state| *state == State::Up);
+    std::thread::sleep(Duration::from_millis(1_500));
+}
+
 /// All that an answer shows, in one text.
 pub fn shown(call: &Call) -> String {
     let mut out = String::new();
@@ -148,9 +155,14 @@ pub fn private(call: &Call) -> bool {
     call.body["data"]["flags"].as_u64().unwrap_or(0) & 64 != 0
 }
 
-/// Label and custom id of every button.
+/// Label and custom id of every button of an answer.
 pub fn buttons(call: &Call) -> Vec<(String, String)> {
-    let rows = call.body["data"]["components"].as_array().cloned().unwrap_or_default();
+    buttons_of(&call.body["data"])
+}
+
+/// The same of a message.
+pub fn buttons_of(message: &Value) -> Vec<(String, String)> {
+    let rows = message["components"].as_array().cloned().unwrap_or_default();
     let pressed = rows.iter().flat_map(|row| row["components"].as_array().cloned().unwrap_or_default());
     pressed
         .filter(|component| component["type"] == 2)

@@ -12,8 +12,8 @@ use super::events::{CHANNEL, LEAD, TECH, focused, text};
 use super::gateway::Order;
 use super::process::Process;
 use super::server::{Posted, Server};
-use super::shop::{Shop, buttons, settings, shown};
-use super::world::{Fate, REVIEW, SEND_MESSAGES, THREAD, wanted_to_send};
+use super::shop::{Shop, buttons, looked, settings, shown};
+use super::world::{Fate, REVIEW, SEND_MESSAGES, THREAD};
 use crate::talks;
 
 const LEADS: &str = "lead-bench";
@@ -23,12 +23,6 @@ fn shop() -> Shop {
     let shop = Shop::alone(|settings| settings.review_channel = LEADS.to_owned());
     looked(&shop);
     shop
-}
-
-/// What happened before the front first looked at the record is not told: wait for that.
-fn looked(shop: &Shop) {
-    shop.wait_for("the front", |state| *state == gudgeon::fronts::discord::State::Up);
-    std::thread::sleep(Duration::from_millis(1_500));
 }
 
 /// Sends a line to the desk as someone of the shop, by any front; what it answers in its title.
@@ -144,18 +138,6 @@ fn without_a_place_for_the_leads_an_out_is_told_where_it_was_posted() {
 }
 
 #[test]
-fn the_rights_of_the_invitation_are_those_that_what_is_said_takes() {
-    let shop = shop();
-    out(&shop, 5);
-    let returned =
-        said(&shop.desk, TECH.name, Role::Tech, (Front::Chat, THREAD), "log main-journal 4 2.4498in 2.4498in job=1");
-    said(&shop.desk, "lead", Role::Lead, (Front::Page, "page"), &format!("review return {returned} once more"));
-    let told = posted(&shop, 2);
-    let needed = told.iter().fold(0, |all, one| all | wanted_to_send(&one.channel, &one.body, false));
-    assert_eq!(needed, gudgeon::fronts::discord::rights().bits(), "nothing is asked that is not used");
-}
-
-#[test]
 fn while_the_platform_is_down_it_waits_and_is_then_said_once_and_in_order() {
     let shop = shop();
     shop.server.shared.world().messages = Fate::Down;
@@ -229,6 +211,13 @@ fn every_kind_of_body_is_judged() {
     assert!(shown(&call).contains("Refused"));
     out(&shop, 5);
     posted(&shop, 1);
+    let opened = tech(&shop, "job open dunlin-six survey launch");
+    assert!(opened.contains("#2"), "{opened}");
+    shop.server.call("PUT", "/pins/");
+    tech(&shop, "log bore 1 3.8755in 3.8754in 3.8754in 3.8753in 3.8753in 3.8752in job=2");
+    shop.server.call("PATCH", "/channels/9001/messages/");
+    said(&shop.desk, "lead", Role::Lead, (Front::Page, "page"), "job close 2 reason=\"handed on\"");
+    shop.server.wait("an archived thread", |shared| shared.places().threads()[0].archived.then_some(()));
     judged.extend(shop.server.shared.judged());
     for (kind, schema) in KINDS {
         assert!(judged.get(&kind).is_some_and(|count| *count > 0), "no body was held against {schema} as {kind:?}");

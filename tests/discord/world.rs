@@ -9,7 +9,7 @@ use super::events::{APPLICATION, CHANNEL, GUILD, user};
 pub const BOT_ROLE: &str = "19";
 /// What waits for the lead is told here.
 pub const REVIEW: &str = "701";
-/// A thread of the bench channel.
+/// A thread of the bench channel that someone made by hand.
 pub const THREAD: &str = "702";
 
 /// Rights, as the platform numbers them.
@@ -17,7 +17,10 @@ pub const VIEW_CHANNEL: u64 = 1 << 10;
 pub const SEND_MESSAGES: u64 = 1 << 11;
 pub const EMBED_LINKS: u64 = 1 << 14;
 pub const ATTACH_FILES: u64 = 1 << 15;
+pub const MANAGE_THREADS: u64 = 1 << 34;
+pub const CREATE_PUBLIC_THREADS: u64 = 1 << 35;
 pub const SEND_MESSAGES_IN_THREADS: u64 = 1 << 38;
+pub const PIN_MESSAGES: u64 = 1 << 51;
 
 /// What becomes of messages to a channel that are right.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -144,28 +147,23 @@ impl World {
             "bot_require_code_grant": self.code_grant, "verify_key": "00", "team": null, "flags": 0})
     }
 
-    /// Whether the bot may send this to that channel. A right that is lacking there is lacking for good.
-    pub fn may_send(&self, channel: &str, body: &Value, files: bool) -> Result<(), Refused> {
-        if ![CHANNEL, REVIEW, THREAD].contains(&channel) {
-            return Err(UNKNOWN_CHANNEL);
-        }
-        let denied = self.denied.iter().filter(|(at, _)| *at == channel).fold(0, |all, (_, rights)| all | rights);
+    /// Whether the bot has these rights where those channels take some away. A right that is lacking is so for good.
+    pub fn may(&self, channels: &[&str], rights: u64) -> Result<(), Refused> {
+        let denied =
+            self.denied.iter().filter(|(at, _)| channels.contains(at)).fold(0, |all, (_, rights)| all | rights);
         let held = self.rights & !denied;
-        if held & VIEW_CHANNEL == 0 {
-            return Err(NO_ACCESS);
-        }
-        if held & wanted_to_send(channel, body, files) == wanted_to_send(channel, body, files) {
-            Ok(())
-        } else {
-            Err(NO_RIGHT)
+        match (held & VIEW_CHANNEL, held & rights == rights) {
+            (0, _) => Err(NO_ACCESS),
+            (_, true) => Ok(()),
+            (_, false) => Err(NO_RIGHT),
         }
     }
 }
 
 /// The rights that the platform wants to see for a message, by its reference on creating one. (Cards of a bot without
 /// the right for them are dropped there without a word, so here they are refused.)
-pub fn wanted_to_send(channel: &str, body: &Value, files: bool) -> u64 {
-    let send = if channel == THREAD { SEND_MESSAGES_IN_THREADS } else { SEND_MESSAGES };
+pub fn wanted_to_send(thread: bool, body: &Value, files: bool) -> u64 {
+    let send = if thread { SEND_MESSAGES_IN_THREADS } else { SEND_MESSAGES };
     let cards = body["embeds"].as_array().is_some_and(|embeds| !embeds.is_empty());
     VIEW_CHANNEL | send | if cards { EMBED_LINKS } else { 0 } | if files { ATTACH_FILES } else { 0 }
 }

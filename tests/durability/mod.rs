@@ -2,6 +2,7 @@
 //! script again under the same key completes it.
 
 mod keeping;
+mod photos;
 mod posters;
 mod power;
 mod random;

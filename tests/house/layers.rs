@@ -24,6 +24,7 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("tokio", &["fronts"]),
     ("resvg", &["drawing"]),
     ("krilla", &["drawing"]),
+    ("image", &["drawing", "record"]),
 ];
 
 fn sources(folder: &Path) -> Vec<PathBuf> {

@@ -5,6 +5,8 @@ mod commands;
 mod console;
 mod gauges;
 mod layers;
+mod looking;
+mod photos;
 mod posted;
 mod remedies;
 mod settings;

@@ -129,4 +129,12 @@ fn the_plan_follows_its_page_and_a_reading_outlives_its_row() {
     assert!(said(&desk, "lead", "job show 1").title.starts_with("Job #1"));
     assert!(format!("{:?}", said(&desk, "lead", "review queue").blocks).contains("pump-backlash deck"));
     assert!(sheet(&desk).contains("pump-backlash") && sheet(&desk).contains("No longer in the plan"));
+    // It is still looked at, by the limits of its day, and accepted.
+    let shown = said(&desk, "lead", "review show 2");
+    assert_eq!(shown.verdict.map(|verdict| verdict.as_str()), Some("out"));
+    let told = format!("{:?}", shown.blocks);
+    for word in ["no longer on the shelf", "our own habit", "0.10 to 0.30 mm", "0.35"] {
+        assert!(told.contains(word), "{word}: {told}");
+    }
+    said(&desk, "lead", "review accept 4");
 }

@@ -12,9 +12,11 @@ use std::{
 
 use gudgeon::{
     maths::judge::Verdict,
-    record::{Actor, Decision, JobId, OpenHold, ReadingId, Record, StageSigned, import, quietly},
+    record::{Actor, Decision, JobId, OpenHold, Picture, ReadingId, Record, StageSigned, import, quietly},
 };
 use tempfile::TempDir;
+
+use crate::pictures;
 
 use super::{
     append_only, at,
@@ -52,6 +54,15 @@ fn since_layout_1(record: &Record, job: JobId) {
     record.sign_stage(&lead(), Some("k-11"), signed, at(7)).unwrap();
 }
 
+/// What layout 3 did not know: photographs, one beside two readings.
+fn since_layout_3(record: &Record, job: JobId) {
+    let (jpeg, png) = (pictures::jpeg(48, 32, 60), pictures::png(12, 8, 60));
+    let both = [jpeg, png].map(|bytes| Picture::read(&bytes).unwrap());
+    let posted = record.post_with(&tech(), "k-20", journal(job, "6", Verdict::Out), &both, at(30)).unwrap();
+    record.add_photos(&lead(), ReadingId(9), &both[..1], at(31)).unwrap();
+    assert_eq!(record.photos(posted.reading.id).unwrap().len(), 2);
+}
+
 /// Something of everything: each kind of event, an open job and a closed one, and a job in hand.
 fn write_sample(layout: i64) {
     let record = Record::in_memory().unwrap();
@@ -64,6 +75,7 @@ fn write_sample(layout: i64) {
     post(&record, &tech(), "k-9", measured);
     since_layout_1(&record, job);
     fill_register(&record);
+    since_layout_3(&record, job);
     fs::create_dir_all(sample(layout, "sqlite").parent().unwrap()).unwrap();
     record.backup(&sample(layout, "sqlite"), &quietly).unwrap();
     record.export(&sample(layout, "jsonl"), &quietly).unwrap();

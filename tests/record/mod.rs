@@ -8,6 +8,7 @@ mod jobs;
 mod migrations;
 mod model;
 mod opening;
+mod photos;
 mod readings;
 mod review;
 mod safekeeping;

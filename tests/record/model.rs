@@ -1,13 +1,18 @@
 //! Any sequence of acts leaves the record as a plain model in memory says, and every post may be sent twice.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+use std::sync::LazyLock;
+
 use gudgeon::{
     maths::judge::Verdict,
     record::{
-        Actor, Decision, Entry, JobId, Measured, OpenHold, ReadingId, Record, RecordError, Role, Said, StageSigned,
+        Actor, Decision, Entry, JobId, MOST_A_READING, Measured, OpenHold, Picture, ReadingId, Record, RecordError,
+        Role, Said, StageSigned,
     },
 };
 use proptest::prelude::*;
+
+use crate::pictures;
 
 use super::{actor, apprentice, at, ids, journal, lead, open_job, tech};
 
@@ -40,12 +45,21 @@ enum Step {
         job: usize,
         over: bool,
     },
+    /// A photograph, one of a few, is put beside a reading.
+    Picture {
+        who: usize,
+        target: usize,
+        which: u8,
+    },
     /// Whoever has a return waiting is told of it.
     Tell,
     Close {
         job: usize,
     },
 }
+
+static PICTURES: LazyLock<Vec<Picture>> =
+    LazyLock::new(|| (0..9).map(|tint| Picture::read(&pictures::png(8, 6, tint * 20)).unwrap()).collect());
 
 const JOBS: usize = 3;
 const VERDICTS: [Verdict; 4] = [Verdict::NoLimit, Verdict::Within, Verdict::Marginal, Verdict::Out];
@@ -67,6 +81,7 @@ fn step() -> impl Strategy<Value = Step> {
                 Step::Review { who, targets, accept, own_allowed, anew }
             }),
         2 => (2..4_usize, 0..JOBS, any::<bool>()).prop_map(|(who, job, over)| Step::Sign { who, job, over }),
+        3 => (0..4_usize, 0..60_usize, 0..9_u8).prop_map(|(who, target, which)| Step::Picture { who, target, which }),
         1 => Just(Step::Tell),
         1 => (0..JOBS).prop_map(|job| Step::Close { job }),
     ]
@@ -84,6 +99,7 @@ struct Known {
     /// The last word, and which lead said it.
     decision: Option<(usize, Decision)>,
     told: bool,
+    photos: Vec<u8>,
 }
 
 /// A sign-off as the model knows it.
@@ -98,7 +114,7 @@ struct Signing {
 
 impl Known {
     fn new(id: i64, who: usize, job: usize, position: u8, verdict: usize) -> Self {
-        Self { id, who, job, position, verdict, superseded: false, decision: None, told: false }
+        Self { id, who, job, position, verdict, superseded: false, decision: None, told: false, photos: Vec::new() }
     }
 }
 
@@ -114,6 +130,14 @@ impl Model {
     fn takes_amendment(&self, who: usize, target: usize) -> bool {
         let old = &self.readings[target];
         !self.closed[old.job] && !old.superseded && (who >= FIRST_LEAD || (who == 1 && old.who == 1))
+    }
+
+    /// Whether the photograph should be taken: one that is there already always is.
+    fn takes_photo(&self, who: usize, target: usize, which: u8) -> bool {
+        let reading = &self.readings[target];
+        let may = who >= FIRST_LEAD || who == reading.who;
+        reading.photos.contains(&which)
+            || may && !self.closed[reading.job] && !reading.superseded && reading.photos.len() < MOST_A_READING
     }
 
     /// Whether the lead's word should be taken: the first lead's stands until another says that they decide anew.
@@ -249,6 +273,22 @@ fn take(record: &Record, model: &mut Model, n: usize, step: &Step, twice: bool) 
                 model.signed[job] = Some(Signing { who, readings, over, shaken: false });
             }
         }
+        Step::Picture { who, target, which } if !model.readings.is_empty() => {
+            let target = target % model.readings.len();
+            let id = ReadingId(model.readings[target].id);
+            let put = || record.add_photos(&people[who], id, &PICTURES[usize::from(which)..][..1], now);
+            let added = put();
+            assert_eq!(added.is_ok(), model.takes_photo(who, target, which), "{added:?}");
+            if twice {
+                let head = record.head().unwrap();
+                assert_eq!(put(), added);
+                assert_eq!(record.head().unwrap(), head);
+            }
+            let photos = &mut model.readings[target].photos;
+            if added.is_ok() && !photos.contains(&which) {
+                photos.push(which);
+            }
+        }
         Step::Tell => {
             for entry in people.iter().flat_map(|one| record.untold(&one.person, &one.front, &one.channel).unwrap()) {
                 let review = entry.review.unwrap().number;
@@ -262,7 +302,7 @@ fn take(record: &Record, model: &mut Model, n: usize, step: &Step, twice: bool) 
             assert_eq!(closed.is_ok(), !model.closed[job]);
             model.closed[job] = true;
         }
-        Step::Amend { .. } | Step::Review { .. } => {}
+        Step::Amend { .. } | Step::Review { .. } | Step::Picture { .. } => {}
     }
 }
 
@@ -320,6 +360,12 @@ fn compare(record: &Record, model: &Model) {
         let known =
             model.signed[job].iter().map(|s| (people[s.who].person.clone(), sign_off(job, &s.readings, s.over)));
         assert_eq!(given.collect::<Vec<_>>(), known.collect::<Vec<_>>());
+    }
+    for reading in &model.readings {
+        let id = ReadingId(reading.id);
+        let own = record.photos(id).unwrap().into_iter().filter(|photo| photo.what.of == id);
+        let known = reading.photos.iter().map(|which| PICTURES[usize::from(*which)].hash().to_hex().to_string());
+        assert_eq!(own.map(|photo| photo.what.hash).collect::<Vec<_>>(), known.collect::<Vec<_>>());
     }
     assert_eq!(ids(&record.queue(1000).unwrap()), model.queue());
     assert_eq!(record.waiting().unwrap() as usize, model.queue().len());

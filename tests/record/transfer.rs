@@ -28,7 +28,7 @@ pub fn everything(place: &Path) -> BTreeMap<String, Vec<Vec<Value>>> {
     ]);
     for table in rows("SELECT name FROM sqlite_schema WHERE type = 'table'") {
         let Some(Value::Text(table)) = table.into_iter().next() else { panic!("a table without a name") };
-        let order = if matches!(table.as_str(), "told" | "digest") { "1" } else { "1, 2" };
+        let order = if matches!(table.as_str(), "told" | "digest" | "photo") { "1" } else { "1, 2" };
         out.insert(table.clone(), rows(&format!("SELECT * FROM {table} ORDER BY {order}")));
     }
     out

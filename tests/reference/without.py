@@ -24,6 +24,7 @@ WITHOUT = {
     "job temp": RECORD,
     "log": RECORD,
     "paste": RECORD,
+    "photo": RECORD,
     "remedy": RECORD,
     "amend": RECORD,
     "next": RECORD,

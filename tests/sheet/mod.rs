@@ -1,6 +1,7 @@
 //! The build sheet: a whole rebuild typed at the terminal, then its sheet as each of its files.
 
 pub mod files;
+mod photos;
 mod terminal;
 
 use gudgeon::desk::reply::{Block, Document, Reply};

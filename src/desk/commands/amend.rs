@@ -9,7 +9,7 @@ use crate::desk::posting::{self, Beside};
 use crate::desk::walk::{Stop, Walk};
 use crate::desk::{Context, Refusal, Reply, Trouble};
 use crate::quantity::{Given, Measure, Temperature};
-use crate::record::{Decision, ReadingId};
+use crate::record::{Amends, Decision, ReadingId};
 
 /// Which reading, what it should be, and why.
 #[derive(Debug, Args)]
@@ -63,7 +63,9 @@ impl Amend {
         let prepared = posting::prepare(context, &job, engine, check, position, &self.values, &beside)?;
         let key = request_key(context)?;
         let measured = prepared.measured.clone();
-        let posted = record.amend(&context.actor(), &key, earlier, &self.reason, measured, context.now)?;
+        let amends = Amends { reading: earlier, reason: self.reason.clone() };
+        let (actor, pictures) = (context.actor(), context.enclosed()?);
+        let posted = record.amend_with(&actor, &key, amends, measured, &pictures, context.now)?;
         let reply = told(context, &job, check, &prepared, &posted)?
             .text(format!("It takes the place of reading {earlier}: {}.", self.reason));
         if !self.walk {

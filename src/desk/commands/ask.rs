@@ -129,6 +129,7 @@ pub fn told(library: &Library, passage: &Passage, beside: Option<&Passage>) -> R
     for hold in both().flat_map(|passage| &passage.holds) {
         reply = reply.action(passages::hold(hold));
     }
+    reply.place = Some(passage.reference.to_string());
     reply.action(Action::send(format!("The whole page: {}", passage.title), format!("page {}", passage.reference.page)))
 }
 

@@ -5,6 +5,7 @@ use clap::Args;
 use crate::desk::form::{CheckName, InstrumentName, JobNumber, Place, RawReading};
 use crate::desk::judging::{Finding, Judging, at_20};
 use crate::desk::line::quoted;
+use crate::desk::photos;
 use crate::desk::posting::{self, Beside, Prepared};
 use crate::desk::recorded::behind_name;
 use crate::desk::remedy::Case;
@@ -88,7 +89,8 @@ impl Log {
             ..Beside::of_line(context, first.as_ref(), temperature.map(Measure::si), named)?
         };
         let prepared = posting::prepare(context, &job, engine, check, position, &values, &beside)?;
-        let posted = context.desk.record.post(&context.actor(), &key, prepared.measured.clone(), context.now)?;
+        let (record, measured) = (&context.desk.record, prepared.measured.clone());
+        let posted = record.post_with(&context.actor(), &key, measured, &context.enclosed()?, context.now)?;
         let reply = told(context, &job, check, &prepared, &posted)?;
         if !self.walk {
             return Ok(reply);
@@ -169,7 +171,13 @@ pub fn told(
             show::any(near.found.dimension, near.uncertainty, lead)
         ));
     }
-    let kept = if posted.was_retry { "was already posted; nothing is doubled" } else { "is on record" };
+    let photos = context.photographs(job, reading)?;
+    let kept = match photos.len() {
+        _ if posted.was_retry => "was already posted; nothing is doubled".to_owned(),
+        0 => "is on record".to_owned(),
+        1 => "is on record with its photograph".to_owned(),
+        n => format!("is on record with {n} photographs"),
+    };
     reply = reply.text(format!("Reading {} {kept}, job {}, {}.", reading.id, job.id, job.title));
     for remark in &prepared.remarks {
         reply = reply.text(remark);
@@ -197,6 +205,7 @@ pub fn told(
             *verdict,
         ));
     }
+    reply.blocks.extend(photos);
     for Finding { found, .. } in &prepared.findings {
         let name = found.measure.replace([' ', '-'], "_");
         reply = reply.value(Value::si(&name, found.dimension, found.value, lead));
@@ -231,6 +240,7 @@ pub fn told(
             reply = reply.action(Action::form(format!("It was {last}"), line));
         }
     }
+    reply = reply.action(photos::add_to(reading));
     if prepared.ask_warmth {
         reply = reply.action(Action::form("How warm is it now", "job temp"));
     }

@@ -29,6 +29,7 @@ pub mod orient;
 pub mod page;
 pub mod pair;
 pub mod paste;
+pub mod photo;
 pub mod piston;
 pub mod procedure;
 pub mod remedy;
@@ -123,6 +124,8 @@ pub enum Command {
     Paste(paste::Paste),
     /// Correct a reading; the old one stays on record.
     Amend(amend::Amend),
+    /// Put a photograph beside a reading, or see those that are there.
+    Photo(photo::Photo),
     /// What it would take to bring a reading inside its limits.
     Remedy(remedy::Remedy),
     /// What the measuring plan still wants.
@@ -160,6 +163,20 @@ impl Command {
         )
     }
 
+    /// True for what only shows something: nothing is kept, taken up or told by it, so a screen may be made of it.
+    pub fn only_looks(&self) -> bool {
+        match self {
+            Self::Ask(_) | Self::Page(_) | Self::Procedure(_) | Self::Word(_) | Self::Limits(_) => true,
+            Self::Orient(_) | Self::Clock(_) | Self::Remedy(_) | Self::Next(_) | Self::Sheet(_) => true,
+            Self::Job(task) => matches!(task, job::JobTask::List(_) | job::JobTask::Show(_)),
+            Self::Review(task) => {
+                matches!(task, review::Review::Queue(_) | review::Review::Matrix(_) | review::Review::Show(_))
+            }
+            Self::Log(_) | Self::Paste(_) | Self::Amend(_) | Self::Instrument(_) | Self::Digest(_) => false,
+            sum => sum.is_sum(),
+        }
+    }
+
     /// Runs it. A command that is not listed here does not compile.
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
         match self {
@@ -187,6 +204,7 @@ impl Command {
             Self::Log(c) => c.run(context),
             Self::Paste(c) => c.run(context),
             Self::Amend(c) => c.run(context),
+            Self::Photo(c) => c.run(context),
             Self::Remedy(c) => c.run(context),
             Self::Next(c) => c.run(context),
             Self::Instrument(c) => c.run(context),

@@ -25,7 +25,7 @@ pub struct Sheet {
 impl Sheet {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
         let job = context.named_job(self.job.as_ref())?;
-        let whole = sheet::gather(context, &job)?;
+        let whole = sheet::gather(context, &job, matches!(self.format, Format::Html | Format::Pdf))?;
         let mut reply = Reply::new(format!("Build sheet of job {}: {}", job.id, whole.summary()))
             .fields(whole.identity.clone())
             .block(Block::Table(overview(&whole)));

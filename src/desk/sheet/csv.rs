@@ -3,13 +3,13 @@
 
 use jiff::Timestamp;
 
-use super::{Check, Gap, Measure, Reading, Sheet, SignedStage, words};
+use super::{Check, Gap, Measure, Photo, Reading, Sheet, SignedStage, words};
 use crate::desk::reply::Value;
 use crate::quantity::Dimension;
 use crate::record::Gauge;
 
 /// Every column and what stands in it, in order.
-pub const COLUMNS: [(&str, &str); 38] = [
+pub const COLUMNS: [(&str, &str); 40] = [
     ("job", "number of the job"),
     ("reading", "number of the reading in the record"),
     ("stage", "stage of the rebuild"),
@@ -48,6 +48,8 @@ pub const COLUMNS: [(&str, &str); 38] = [
     ("stage_open", "hold points it was signed off over, parted by `|`"),
     ("stage_reason", "why they were gone over"),
     ("job_open", "hold points the job was closed over, parted by `|`"),
+    ("photos", "hashes of the photographs beside it, parted by blanks"),
+    ("photo_bytes", "how many bytes each of them has, parted by blanks"),
 ];
 
 /// The file.
@@ -69,15 +71,17 @@ pub fn document(sheet: &Sheet) -> String {
     let without = |name: &str| !sheet.stages.iter().any(|stage| stage.name == name);
     for signed in sheet.sign_offs.iter().filter(|signed| without(signed.name)) {
         let mut cells = vec![sheet.job.to_string(), String::new(), signed.name.to_owned()];
-        cells.resize(COLUMNS.len() - STAGE_COLUMNS, String::new());
+        cells.resize(COLUMNS.len() - STAGE_COLUMNS - PHOTO_COLUMNS, String::new());
         cells.extend(stage_cells(sheet, signed.name));
+        cells.resize(COLUMNS.len(), String::new());
         out += &row(cells);
     }
     out
 }
 
-/// How many columns, the last ones, are about the stage and the job.
+/// How many columns are about the stage and the job, and how many behind those about photographs.
 const STAGE_COLUMNS: usize = 6;
+const PHOTO_COLUMNS: usize = 2;
 
 fn stage_cells(sheet: &Sheet, stage: &str) -> [String; STAGE_COLUMNS] {
     let signed = sheet.signed(stage);
@@ -144,7 +148,9 @@ fn cells(sheet: &Sheet, stage: &str, check: &Check, reading: &Reading, measure: 
         of_gauge(&|gauge| yes(gauge.overdue)),
         of_gauge(&|gauge| yes(gauge.off)),
     ];
-    of_reading.into_iter().chain(stage_cells(sheet, stage)).collect()
+    let of_photos = |text: &dyn Fn(&Photo) -> String| reading.photos.iter().map(text).collect::<Vec<_>>().join(" ");
+    let photos: [String; PHOTO_COLUMNS] = [of_photos(&|p| p.hash.clone()), of_photos(&|p| p.size.to_string())];
+    of_reading.into_iter().chain(stage_cells(sheet, stage)).chain(photos).collect()
 }
 
 fn moment(when: Timestamp) -> String {

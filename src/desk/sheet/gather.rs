@@ -7,25 +7,27 @@ use crate::desk::progress::Progress;
 use crate::desk::recorded::{day, moment};
 use crate::desk::reply::Verdict;
 use crate::desk::{Context, Trouble};
+use crate::drawing::photo::small;
 use crate::drawing::qr;
 use crate::engine::plan::Plan;
 use crate::engine::{self, Engine, Rotation, positions};
 use crate::quantity::{System, show};
-use crate::record::{Decision, Entry, Event, Happening, Job, Measured, OpenHold};
+use crate::record::{Decision, Entry, Event, Happening, Job, Measured, OpenHold, ReadingId};
 
 use super::words::gone_over;
 use super::{
-    Acceptance, Change, Check, Count, Gap, Measure, Note, Reading, Review, Seal, Sheet, SignedStage, Stage, advice,
-    figures,
+    Acceptance, Change, Check, Count, Gap, Measure, Note, PHOTOS_ACROSS, Photo, Reading, Review, Seal, Sheet,
+    SignedStage, Stage, advice, figures,
 };
 
-/// The sheet of a job as it stands now.
-pub fn gather(context: &Context, job: &Job) -> Result<Sheet, Trouble> {
+/// The sheet of a job as it stands now; photographs are drawn only where they are `shown`.
+pub fn gather(context: &Context, job: &Job, shown: bool) -> Result<Sheet, Trouble> {
     let progress = context.progress(job)?;
     let engine = progress.engine;
     let lead = context.lead_with(&[], Some(engine));
     let events = context.desk.record.events(job.id)?;
-    let stages = stages(&progress);
+    let mut stages = stages(&progress);
+    photos(context, job, &mut stages, shown)?;
     let readings = || stages.iter().flat_map(Stage::readings);
     let (posted, planned) = progress.counts();
     let count = Count {
@@ -166,9 +168,41 @@ fn reading(entry: &Entry) -> Reading {
         amends: read.amends.as_ref().map(|amends| amends.reading.0),
         note: measured.note.clone().unwrap_or_default(),
         photo: measured.photo.clone().unwrap_or_default(),
+        photos: Vec::new(),
         page_revision: measured.page_revision.clone(),
     }
 }
+
+/// Puts the photographs to their readings.
+fn photos(context: &Context, job: &Job, stages: &mut [Stage], shown: bool) -> Result<(), Trouble> {
+    let record = &context.desk.record;
+    if record.photos_of_job(job.id)?.is_empty() {
+        return Ok(());
+    }
+    let readings = stages.iter_mut().flat_map(|stage| &mut stage.checks).flat_map(|check| &mut check.readings);
+    for reading in readings {
+        let drawn = shown && reading.is_accepted();
+        for (at, photo) in record.photos(ReadingId(reading.number))?.into_iter().enumerate() {
+            let bytes = if drawn && at < PHOTOS_ACROSS { record.photo(&photo.what.hash)? } else { None };
+            reading.photos.push(Photo {
+                media: photo.what.media.word(),
+                size: photo.what.size,
+                width: photo.what.width,
+                height: photo.what.height,
+                of: photo.what.of.0,
+                by: photo.by.person,
+                when: photo.when,
+                // One that no decoder can take apart leaves the sheet its words.
+                small: bytes.and_then(|(_, bytes)| small(&bytes, SMALL_SIDE).ok()),
+                hash: photo.what.hash,
+            });
+        }
+    }
+    Ok(())
+}
+
+/// The longer side of a photograph on the sheet, in pixels: 300 to the inch at a quarter of the page's width.
+const SMALL_SIDE: u32 = 520;
 
 fn notes(stages: &[Stage]) -> Vec<Note> {
     let all = stages.iter().flat_map(|stage| &stage.checks);

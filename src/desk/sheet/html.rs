@@ -1,5 +1,6 @@
 //! The sheet as an HTML document of its own: no script, nothing fetched, prints to A4 and Letter.
 
+use base64::{Engine as _, engine::general_purpose::STANDARD as BASE64};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::{Check, Reading, Sheet, Stage, TO_SIGN, advice, words};
@@ -40,6 +41,7 @@ pub fn document(sheet: &Sheet) -> String {
                 }
                 @if !sheet.sources.is_empty() { p.small { (words::sources(sheet)) } }
                 @if !sheet.figures.is_empty() { h2 { "Figures" } div.figures { @for figure in &sheet.figures { (drawn(figure)) } } }
+                (photographs(sheet))
                 (for_the_owner(sheet))
                 section.signed {
                     h2 { "Accepted and signed" }
@@ -155,6 +157,27 @@ fn verdict(verdict: Verdict) -> Markup {
 
 fn drawn(figure: &Figure) -> Markup {
     html! { figure role="img" aria-label=(figure.alt) { (PreEscaped(&figure.svg)) } }
+}
+
+fn photographs(sheet: &Sheet) -> Markup {
+    let mut all = sheet.pictured().peekable();
+    html! {
+        @if all.peek().is_some() {
+            h2 { (words::PHOTOGRAPHS) }
+            div.photos {
+                @for (photo, caption) in all {
+                    figure {
+                        @if let Some(small) = &photo.small {
+                            img src={ "data:image/jpeg;base64," (BASE64.encode(&small.jpeg)) } alt={ "Photograph: " (caption) }
+                                width=(small.width) height=(small.height);
+                        }
+                        @let (shown, by) = caption.split_once(": ").unwrap_or((&caption, ""));
+                        figcaption { (shown) br; (by) }
+                    }
+                }
+            }
+        }
+    }
 }
 
 fn for_the_owner(sheet: &Sheet) -> Markup {

@@ -18,7 +18,7 @@ pub const KEYS: [(&str, &str); 21] = [
     ("closed", "false while the job is open and the sheet not final"),
     ("identity", "label and value, as printed"),
     ("count", "planned, posted, accepted, marginal, out"),
-    ("readings", "every reading that counts, with its measures, limits, verdicts, review"),
+    ("readings", "every reading that counts, with its measures, limits, verdicts, review, photographs"),
     ("instruments", "what the readings were taken with, and how that stood on their day"),
     ("changes", "amendments, limits set for the job, readings let pass, hold points gone over: what, reason, by, at"),
     ("notes", "remarks from the bench: at, text, by"),
@@ -118,6 +118,10 @@ fn reading(sheet: &Sheet, stage: &str, check: &super::Check, reading: &Reading) 
         "amends": reading.amends,
         "note": reading.note,
         "photo": reading.photo,
+        "photos": reading.photos.iter().map(|p| json!({
+            "hash": p.hash, "media": p.media, "bytes": p.size, "width": p.width, "height": p.height, "reading": p.of,
+            "by": p.by, "at": p.when.to_string(),
+        })).collect::<Vec<_>>(),
         "page_revision": reading.page_revision,
     })
 }

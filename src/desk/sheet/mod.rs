@@ -18,6 +18,7 @@ use super::reply::{Document, Verdict};
 use super::trouble::Trouble;
 use crate::drawing::Figure;
 use crate::drawing::paper::Format as PaperFormat;
+use crate::drawing::photo::Small;
 use crate::quantity::{Dimension, System};
 use crate::record::Gauge;
 
@@ -32,6 +33,9 @@ const TO_SIGN: [&str; 4] = [
     "Owner: this sheet and the running-in advice were received. Date",
     "Handed over with (parts, keys, papers)",
 ];
+
+/// So many photographs stand side by side.
+pub const PHOTOS_ACROSS: usize = 4;
 
 /// A job as its sheet tells it.
 pub struct Sheet {
@@ -119,7 +123,26 @@ pub struct Reading {
     pub amends: Option<i64>,
     pub note: String,
     pub photo: String,
+    /// Its photographs, and those of the readings it took the place of.
+    pub photos: Vec<Photo>,
     pub page_revision: String,
+}
+
+/// A photograph beside a reading.
+pub struct Photo {
+    pub hash: String,
+    pub media: &'static str,
+    /// Bytes.
+    pub size: u64,
+    /// Pixels.
+    pub width: u32,
+    pub height: u32,
+    /// The number of the reading it was put beside.
+    pub of: i64,
+    pub by: String,
+    pub when: Timestamp,
+    /// As it stands on the sheet; none where it was not asked for, or cannot be drawn.
+    pub small: Option<Small>,
 }
 
 /// One measure of a reading and the limit it was judged by on that day.
@@ -278,6 +301,19 @@ impl Sheet {
             .iter()
             .flat_map(|stage| &stage.checks)
             .flat_map(|check| check.readings.iter().map(move |r| (check, r)))
+    }
+
+    /// The photographs that stand on paper: those of accepted readings, a row of each at most; what each shows, and how
+    /// many more there are.
+    pub fn pictured(&self) -> impl Iterator<Item = (&Photo, String)> {
+        self.readings().filter(|(_, reading)| reading.is_accepted()).flat_map(|(check, reading)| {
+            let left = reading.photos.len().saturating_sub(PHOTOS_ACROSS);
+            let shown = reading.photos.iter().take(PHOTOS_ACROSS).enumerate();
+            shown.map(move |(at, photo)| {
+                let more = if at + 1 == PHOTOS_ACROSS { left } else { 0 };
+                (photo, words::photo(check, reading, photo, more))
+            })
+        })
     }
 
     /// The sign-off of a stage.

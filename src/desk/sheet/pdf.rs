@@ -1,10 +1,10 @@
 //! The sheet on paper.
 
-use super::{Check, Measure, PaperFormat, Reading, Sheet, Stage, TO_SIGN, advice, words};
+use super::{Check, Measure, PHOTOS_ACROSS, PaperFormat, Reading, Sheet, Stage, TO_SIGN, advice, words};
 use crate::desk::Trouble;
 use crate::desk::recorded::{day, moment};
 use crate::desk::yardstick::mark;
-use crate::drawing::paper::{self, Block, Cell, Column, Item, Paper, Row, Table};
+use crate::drawing::paper::{self, Block, Cell, Column, Item, Paper, Photo, Row, Table};
 
 /// The file.
 pub fn document(sheet: &Sheet, format: PaperFormat) -> Result<Vec<u8>, Trouble> {
@@ -60,6 +60,7 @@ fn blocks(sheet: &Sheet) -> Vec<Block> {
             Block::Figures { figures: sheet.figures.clone(), across: 3 },
         ]);
     }
+    all.extend(photographs(sheet));
     all.extend(for_the_owner(sheet));
     all.extend([Block::Together(vec![
         Block::Heading("Accepted and signed".to_owned()),
@@ -70,6 +71,21 @@ fn blocks(sheet: &Sheet) -> Vec<Block> {
         Block::Exact(sheet.seal.hash.clone()),
     ])]);
     all
+}
+
+fn photographs(sheet: &Sheet) -> Vec<Block> {
+    let (mut photos, mut undrawn) = (Vec::new(), Vec::new());
+    for (photo, caption) in sheet.pictured() {
+        match &photo.small {
+            Some(small) => photos.push(Photo { small: small.clone(), caption }),
+            None => undrawn.push(caption),
+        }
+    }
+    if photos.is_empty() && undrawn.is_empty() {
+        return Vec::new();
+    }
+    let heading = Block::Heading(words::PHOTOGRAPHS.to_owned());
+    vec![heading, Block::Photos { photos, across: PHOTOS_ACROSS }, Block::Bullets(undrawn)]
 }
 
 fn for_the_owner(sheet: &Sheet) -> Vec<Block> {

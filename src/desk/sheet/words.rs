@@ -1,6 +1,6 @@
 //! What the sheet says, said once for screen and paper.
 
-use super::{Check, Gap, Measure, Reading, Sheet, SignedStage, Stage};
+use super::{Check, Gap, Measure, Photo, Reading, Sheet, SignedStage, Stage};
 use crate::desk::gauges;
 use crate::desk::holds;
 use crate::desk::recorded::{day, moment};
@@ -11,6 +11,7 @@ pub const NOT_FINAL: &str =
     "NOT FINAL: the job is open. Readings may be added, amended and reviewed after this was printed.";
 pub const CHANGES: &str = "Amendments, limits set for this job, and what was let pass or gone over";
 pub const NOTES: &str = "Notes from the bench";
+pub const PHOTOGRAPHS: &str = "Photographs";
 pub const INSTRUMENTS: &str = "Measured with";
 pub const LEGEND: &str = "W within its limit; M marginal: inside, but nearer to the limit than the gauge can tell (ISO 14253-1); \
                           O out; N no limit known. Each reading was judged by the limit beside it, on the day it was posted.";
@@ -49,6 +50,17 @@ pub fn place(reading: &Reading) -> String {
         "0" => "bare crank".to_owned(),
         place => place.to_owned(),
     }
+}
+
+/// `Main journal 3, reading 12: tech-1, 2026-11-20`, and what is not shown.
+pub fn photo(check: &Check, reading: &Reading, photo: &Photo, more: usize) -> String {
+    let place = format!("{} {}", check.name, reading.place);
+    let lacking = if photo.small.is_none() { ". It cannot be drawn here" } else { "" };
+    let more = match more {
+        0 => String::new(),
+        n => format!(". {n} more in the record"),
+    };
+    format!("{}, reading {}: {}, {}{lacking}{more}", place.trim_end(), photo.of, photo.by, day(photo.when))
 }
 
 /// With what, by whom.

@@ -3,7 +3,8 @@
 use jiff::Timestamp;
 use krilla::color::rgb;
 use krilla::configure::{Archival, ConfigurationBuilder};
-use krilla::geom::{PathBuilder, Point, Rect};
+use krilla::geom::{PathBuilder, Point, Rect, Size, Transform};
+use krilla::image::Image;
 use krilla::metadata::{DateTime, Metadata};
 use krilla::page::PageSettings;
 use krilla::paint::{Fill, Stroke as Pen};
@@ -120,6 +121,14 @@ fn paint(surface: &mut Surface, fonts: &Fonts, (left, top): (f64, f64), stroke: 
             }
         }
         Stroke::Mark { at, mark } => mark_of(surface, fonts, (left + at.0, top + at.1), *mark),
+        Stroke::Photo { at, size, small } => {
+            let picture = Image::from_jpeg(small.jpeg.clone().into(), false).map_err(failed)?;
+            let size = Size::from_wh(size.0 as f32, size.1 as f32).ok_or_else(|| failed("a photograph's size"))?;
+            let place = Transform::from_translate((left + at.0) as f32, (top + at.1) as f32);
+            surface.push_transform(&place);
+            surface.draw_image(picture, size);
+            surface.pop();
+        }
         Stroke::Figure { at, width, figure } => {
             figure::paint(surface, &fonts.figures, (left + at.0, top + at.1), *width, figure)?;
         }

@@ -9,6 +9,7 @@ mod ink;
 mod pages;
 mod set;
 
+use super::photo::Small;
 use super::{DrawingError, Figure, Mark};
 use jiff::Timestamp;
 
@@ -73,10 +74,22 @@ pub enum Block {
         figures: Vec<Figure>,
         across: usize,
     },
+    /// Side by side, so many in a row, each with what it shows under it.
+    Photos {
+        photos: Vec<Photo>,
+        across: usize,
+    },
     /// Rules to sign on, each with what it is for.
     ToSign(Vec<String>),
     /// Not parted by the end of a page: for what is no longer than one.
     Together(Vec<Block>),
+}
+
+/// A photograph and what stands under it.
+#[derive(Debug, Clone)]
+pub struct Photo {
+    pub small: Small,
+    pub caption: String,
 }
 
 /// A table; its head is repeated on every page.
@@ -213,6 +226,7 @@ mod tests {
                         Stroke::Area { at, size, .. } => (at.0 + size.0, at.1 + size.1),
                         Stroke::Mark { at, .. } => *at,
                         Stroke::Figure { at, width, .. } => (at.0 + width, at.1),
+                        Stroke::Photo { at, size, .. } => (at.0 + size.0, at.1 + size.1),
                     };
                     assert!(right <= room + 0.1, "{format:?}: {stroke:?} ends at {right} of {room}");
                     assert!(foot <= placed.piece.height + 0.1, "{format:?}: {stroke:?} ends at {foot}");

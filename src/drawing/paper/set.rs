@@ -1,9 +1,10 @@
 //! From blocks to pieces: strokes and lines of text at their places, of known height.
 
 use super::faces::Face;
-use super::{Block, Cell, Item, Paper, Row, Table};
+use super::{Block, Cell, Item, Paper, Photo, Row, Table};
 use crate::drawing::Figure;
 use crate::drawing::Mark;
+use crate::drawing::photo::Small;
 use crate::drawing::style::{FAINT, INK, LOOK, PLAIN, RULE, STOP};
 
 /// One thing to put on the page; y runs down from the top of its piece.
@@ -14,6 +15,7 @@ pub enum Stroke {
     Area { at: (f64, f64), size: (f64, f64), ink: &'static str },
     Mark { at: (f64, f64), mark: Mark },
     Figure { at: (f64, f64), width: f64, figure: Figure },
+    Photo { at: (f64, f64), size: (f64, f64), small: Small },
 }
 
 /// What is not parted by the end of a page.
@@ -107,6 +109,7 @@ fn of_block(block: &Block, width: f64) -> Vec<Piece> {
         Block::Caution { word, text } => vec![caution(word, text, width)],
         Block::Table(table) => table_of(table, width),
         Block::Figures { figures, across } => figures_of(figures, (*across).max(1), width),
+        Block::Photos { photos, across } => photos_of(photos, (*across).max(1), width),
         Block::ToSign(lines) => vec![to_sign(lines, width)],
         Block::Together(blocks) => {
             let mut all: Vec<Piece> = blocks.iter().flat_map(|block| of_block(block, width)).collect();
@@ -306,6 +309,34 @@ fn figures_of(figures: &[Figure], across: usize, width: f64) -> Vec<Piece> {
             piece.strokes.push(Stroke::Figure { at, width: each, figure: figure.clone() });
             piece.height = piece.height.max(tall(figure));
         }
+        piece
+    });
+    rows.collect()
+}
+
+/// Each within the same frame, upright or across, so that the captions of a row stand level.
+fn photos_of(photos: &[Photo], across: usize, width: f64) -> Vec<Piece> {
+    const GAP: f64 = 10.0;
+    let each = (width - GAP * (across - 1) as f64) / across as f64;
+    let rows = photos.chunks(across).map(|row| {
+        let mut piece = Piece::gapped(GAP);
+        let size = |small: &Small| {
+            let (wide, tall) = (f64::from(small.width.max(1)), f64::from(small.height.max(1)));
+            let scale = (each / wide).min(each / tall);
+            (wide * scale, tall * scale)
+        };
+        let tallest = row.iter().map(|photo| size(&photo.small).1).fold(0.0, f64::max);
+        let mut foot = tallest;
+        for (place, Photo { small, caption }) in row.iter().enumerate() {
+            let x = place as f64 * (each + GAP);
+            let (wide, tall) = size(small);
+            let at = (x, tallest - tall);
+            piece.strokes.push(Stroke::Photo { at, size: (wide, tall), small: small.clone() });
+            piece.height = tallest + 2.5;
+            piece.lines(caption, x, each, Type { size: 6.8, ..SMALL });
+            foot = foot.max(piece.height);
+        }
+        piece.height = foot;
         piece
     });
     rows.collect()

@@ -5,7 +5,7 @@ use std::time::Duration;
 
 use serenity::all::{
     AutocompleteChoice, Builder, CreateAutocompleteResponse, CreateInteractionResponse, CreateModal, Http, HttpError,
-    InteractionId,
+    InteractionId, UserId,
 };
 use tokio::task::spawn_blocking;
 use tokio::time::{sleep, timeout};
@@ -17,11 +17,14 @@ use super::slash::Given;
 use crate::desk::Asker;
 
 /// An interaction that wants an answer.
+#[derive(Clone)]
 pub struct Asked {
     pub id: InteractionId,
     /// Lets us answer for 15 minutes; never logged.
     pub token: String,
     pub asker: Asker,
+    /// The platform's own number of who asks.
+    pub member: UserId,
     /// The largest file this server takes.
     pub most_bytes: usize,
 }
@@ -41,8 +44,8 @@ const ALREADY_ANSWERED: isize = 40_060;
 pub async fn line(http: &Http, room: &Arc<Room>, asked: Asked, line: String) {
     let _under_way = room.begin();
     let work = {
-        let (room, asker, most) = (Arc::clone(room), asked.asker.clone(), asked.most_bytes);
-        spawn_blocking(move || room.say(&asker, &line, most))
+        let (room, asked) = (Arc::clone(room), asked.clone());
+        spawn_blocking(move || room.say(&asked, &line))
     };
     tokio::pin!(work);
     let early = match room.settings.defer_after {
@@ -168,7 +171,8 @@ pub fn plain(error: &serenity::Error) -> String {
     }
 }
 
-fn code(error: &serenity::Error) -> Option<isize> {
+/// The platform's own number for what was wrong.
+pub fn code(error: &serenity::Error) -> Option<isize> {
     match error {
         serenity::Error::Http(HttpError::UnsuccessfulRequest(response)) => Some(response.error.code),
         _ => None,

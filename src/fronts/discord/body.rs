@@ -37,6 +37,7 @@ pub fn pieces(block: &Block) -> Vec<Piece> {
         Block::Bullets(items) => vec![Piece::Prose(items.iter().map(|item| format!("- {}", inline(item))).collect())],
         Block::Working(lines) => vec![Piece::Code(lines.iter().map(|line| mark::inside_code(&flat(line))).collect())],
         Block::Caution(caution) => vec![Piece::Heed(heed(caution))],
+        Block::Photo(photo) => vec![Piece::Prose(vec![mark::escape(&photo.alt)])],
         Block::Figure(_) | Block::Document(_) | Block::Sources(_) => Vec::new(),
     }
 }

@@ -10,6 +10,7 @@ use serenity::all::{
     Permissions, Role as ServerRole, RoleId, ShardId, ShardInfo,
 };
 use serenity::gateway::Shard;
+use serenity::http::{LightMethod, Request, Route};
 use tokio::sync::Mutex;
 use tokio::time::timeout;
 
@@ -160,19 +161,29 @@ async fn server(settings: &Settings, http: &Http, application: &CurrentApplicati
     });
     findings.extend(roles(settings, &guild.roles));
     let bot = serenity::all::UserId::new(application.id.get());
-    let (member, channels) = match (limited(http.get_member(id, bot)).await, limited(http.get_channels(id)).await) {
-        (Ok(member), Ok(channels)) => (member, channels),
-        (Err(error), _) | (_, Err(error)) => {
+    let read = async {
+        let rights = role_rights(http, id).await?;
+        Ok((limited(http.get_member(id, bot)).await?, limited(http.get_channels(id)).await?, rights))
+    };
+    let (member, channels, rights) = match read.await {
+        Ok(read) => read,
+        Err(error) => {
+            let error: String = error;
             findings.push(wrong("rights", format!("they cannot be read ({error})"), again));
             return findings;
         }
     };
-    let bench = Bench { guild: &guild, member: &member, channels: &channels };
+    let bench = Bench { guild: &guild, member: &member, channels: &channels, rights: &rights };
     findings.extend(bench.whole_server());
-    for (key, name) in
-        [("discord.review_channel", &settings.review_channel), ("discord.digest_channel", &settings.digest_channel)]
-    {
-        findings.push(bench.channel(key, name));
+    let speak = Permissions::VIEW_CHANNEL | Permissions::SEND_MESSAGES;
+    let threads =
+        Permissions::VIEW_CHANNEL | Permissions::CREATE_PUBLIC_THREADS | Permissions::SEND_MESSAGES_IN_THREADS;
+    for (key, name, wanted) in [
+        ("discord.review_channel", &settings.review_channel, speak),
+        ("discord.digest_channel", &settings.digest_channel, speak),
+        ("discord.jobs_channel", &settings.jobs_channel, threads),
+    ] {
+        findings.push(bench.channel(key, name, wanted));
     }
     findings.extend(bench.ping(settings));
     findings
@@ -202,28 +213,43 @@ fn roles(settings: &Settings, roles: &HashMap<RoleId, ServerRole>) -> Vec<Findin
     findings
 }
 
+/// The rights of each role by their numbers: of those that the client does not know it keeps nothing.
+async fn role_rights(http: &Http, guild: GuildId) -> Result<HashMap<RoleId, Permissions>, String> {
+    #[derive(serde::Deserialize)]
+    struct Held {
+        id: RoleId,
+        permissions: String,
+    }
+    let roles: Vec<Held> =
+        limited(http.fire(Request::new(Route::GuildRoles { guild_id: guild }, LightMethod::Get))).await?;
+    let rights = |text: &str| Permissions::from_bits_retain(text.parse().unwrap_or_default());
+    Ok(roles.iter().map(|role| (role.id, rights(&role.permissions))).collect())
+}
+
 /// The server as the bot stands in it.
 struct Bench<'a> {
     guild: &'a PartialGuild,
     member: &'a Member,
     channels: &'a [GuildChannel],
+    /// Of each role.
+    rights: &'a HashMap<RoleId, Permissions>,
 }
 
 impl Bench<'_> {
     fn whole_server(&self) -> Option<Finding> {
-        let roles = self.member.roles.iter().filter_map(|id| self.guild.roles.get(id));
-        let everyone = self.guild.roles.get(&RoleId::new(self.guild.id.get()));
-        let held = roles.chain(everyone).fold(Permissions::empty(), |all, role| all | role.permissions);
+        let everyone = RoleId::new(self.guild.id.get());
+        let roles = self.member.roles.iter().chain([&everyone]).filter_map(|id| self.rights.get(id));
+        let held = roles.fold(Permissions::empty(), |all, rights| all | *rights);
         let missing = if held.administrator() { Permissions::empty() } else { invite::rights() - held };
         let right = "these rights for the bot's role, or `gudgeon discord invite` and open the link again";
         Some(match missing.is_empty() {
             true => well("rights", "the bot has what it needs"),
-            false => wrong("rights", format!("the bot lacks: {missing}"), right),
+            false => wrong("rights", format!("the bot lacks: {}", invite::names(missing)), right),
         })
     }
 
-    /// A channel that the settings name, and whether the bot can speak in it.
-    fn channel(&self, key: &'static str, name: &str) -> Finding {
+    /// A channel that the settings name, and whether the bot has the rights there that it takes.
+    fn channel(&self, key: &'static str, name: &str, wanted: Permissions) -> Finding {
         if name.is_empty() {
             return well(key, "none is named");
         }
@@ -236,13 +262,12 @@ impl Bench<'_> {
             };
             return wrong(key, format!("there is no text channel called “{name}” that the bot can see"), right);
         };
-        let wanted = Permissions::VIEW_CHANNEL | Permissions::SEND_MESSAGES;
         let missing = wanted - self.guild.user_permissions_in(channel, self.member);
         match missing.is_empty() {
-            true => well(key, format!("#{} is there and the bot may speak in it", channel.name)),
+            true => well(key, format!("#{} is there and the bot may do there what it has to", channel.name)),
             false => wrong(
                 key,
-                format!("in #{} the bot lacks: {missing}", channel.name),
+                format!("in #{} the bot lacks: {}", channel.name, invite::names(missing)),
                 "these rights for the bot's role in that channel's settings",
             ),
         }

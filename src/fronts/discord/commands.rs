@@ -69,12 +69,13 @@ fn option(field: &Field) -> CreateCommandOption {
     };
     let option = CreateCommandOption::new(kind, &field.id, described(&field.help, &field.id)).required(field.required);
     match &field.kind {
+        Kind::Pick(_) => option.set_autocomplete(true),
         _ if field.many => option,
         Kind::Whole => option.min_int_value(0).max_int_value(u32::MAX.into()),
         Kind::Choice(choices) if choices.len() <= limits::CHOICES => {
             choices.iter().fold(option, |option, choice| option.add_string_choice(choice, choice))
         }
-        Kind::Choice(_) | Kind::Pick(_) => option.set_autocomplete(true),
+        Kind::Choice(_) => option.set_autocomplete(true),
         _ => option,
     }
 }

@@ -30,7 +30,7 @@ const ROLES_WAIT: Duration = Duration::from_millis(700);
 impl EventHandler for Handler {
     async fn ready(&self, context: Context, ready: Ready) {
         tracing::info!("the chat front is up as {}", ready.user.name);
-        self.0.set_state(State::Up);
+        self.0.up(ready.user.id);
         self.0.something_to_tell.notify_one();
         reconcile(&self.0, &context.http).await;
     }
@@ -179,11 +179,13 @@ impl Handler {
         let role = member.map(|(member, guild)| self.0.roles.role(&self.0.settings, guild, member));
         asker.role = Some(role.unwrap_or(Role::Apprentice));
         asker.channel = parts.channel.to_string();
+        asker.bench = self.0.bench(&asker.channel);
         asker.key = Some(parts.id.to_string());
         Asked {
             id: parts.id,
             token: parts.token.to_owned(),
             asker,
+            member: parts.user.id,
             most_bytes: usize::try_from(parts.most_bytes).unwrap_or(usize::MAX).max(super::limits::FILE_BYTES),
         }
     }

@@ -8,18 +8,32 @@ use super::settings::Settings;
 
 /// Everything the front does that takes a right, and no more. Answers to slash commands, buttons and forms take none: they
 /// go by the interaction's own token.
-const USES: [Permissions; 3] = [
+const USES: [Permissions; 5] = [
     // The channel that a message goes to.
     Permissions::VIEW_CHANNEL,
     // What is said unasked: an out, a returned reading.
     Permissions::SEND_MESSAGES,
-    // The same where someone posted from a thread.
+    // The same in a job's thread, and its card there.
     Permissions::SEND_MESSAGES_IN_THREADS,
+    // A job's thread. What the bot made it may also rename, archive and open again.
+    Permissions::CREATE_PUBLIC_THREADS,
+    // The card at the thread's head.
+    PIN_MESSAGES,
 ];
+
+/// Once a part of managing messages, since 2026 a right of its own, which the client does not know yet.
+pub const PIN_MESSAGES: Permissions = Permissions::from_bits_retain(1 << 51);
 
 /// The rights the bot has to have.
 pub fn rights() -> Permissions {
     USES.into_iter().fold(Permissions::empty(), |all, right| all | right)
+}
+
+/// Rights by the names that the platform shows.
+pub fn names(rights: Permissions) -> String {
+    let mut names = rights.get_permission_names();
+    names.extend(rights.contains(PIN_MESSAGES).then_some("Pin Messages"));
+    names.join(", ")
 }
 
 /// The link for an application of that number, to the server `guild` or, where that is 0, to any.
@@ -50,8 +64,9 @@ mod tests {
     fn the_link_names_the_rights_the_scopes_and_the_server() {
         let any = link(300, 0);
         assert!(any.contains("client_id=300") && any.contains("scope=bot+applications.commands"), "{any}");
-        // 1 << 10, 1 << 11 and 1 << 38, as the platform numbers them.
-        assert!(any.ends_with("&permissions=274877910016"), "{any}");
+        // 1 << 10, 1 << 11, 1 << 35, 1 << 38 and 1 << 51, as the platform numbers them.
+        assert!(any.ends_with("&permissions=2252109051333632"), "{any}");
+        assert!(names(rights()).ends_with("Pin Messages"), "{}", names(rights()));
         assert!(link(300, 400).ends_with("&guild_id=400&disable_guild_select=true"));
     }
 }

@@ -5,6 +5,7 @@
 /// Text of a message beside its embeds.
 pub const CONTENT: usize = 2_000;
 pub const TITLE: usize = 256;
+pub const THREAD_NAME: usize = 100;
 pub const DESCRIPTION: usize = 4_096;
 /// Embeds of a message; all their text together may be 6 000 long, which `paint` keeps by its own shares.
 pub const EMBEDS: usize = 10;

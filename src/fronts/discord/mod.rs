@@ -2,11 +2,12 @@
 //!
 //! Data flows one way: an interaction becomes a line (`slash`, `buttons`, `modal`), the desk answers it, `paint` makes
 //! a message of plain data out of the outcome, `post` hands that to serenity. `running` keeps the client alive,
-//! `checkup` looks beforehand at what it needs; `telling` says what must be said unasked.
+//! `checkup` looks beforehand at what it needs; `telling` says what must be said unasked, `threads` keeps each job's thread.
 
 mod answer;
 mod body;
 mod buttons;
+mod card;
 mod checkup;
 mod client;
 mod commands;
@@ -25,6 +26,7 @@ mod settings;
 mod slash;
 mod table;
 mod telling;
+mod threads;
 
 pub use checkup::{Finding, check};
 pub use invite::{application, link as invite_link, rights};

@@ -29,6 +29,8 @@ pub struct Note {
     pub rows: Vec<Row>,
     /// The one role that is called.
     pub role: Option<u64>,
+    /// The one person that is called.
+    pub member: Option<u64>,
     pub nonce: String,
 }
 

@@ -4,7 +4,7 @@ use serenity::all::{
     ButtonStyle, CreateActionRow, CreateAllowedMentions, CreateAttachment, CreateButton, CreateEmbed,
     CreateEmbedFooter, CreateInteractionResponse, CreateInteractionResponseFollowup, CreateInteractionResponseMessage,
     CreateMessage, CreateSelectMenu, CreateSelectMenuKind, CreateSelectMenuOption, EditInteractionResponse,
-    Mentionable, Nonce, RoleId,
+    EditMessage, Mentionable, Nonce, RoleId, UserId,
 };
 
 use super::paint::{Card, File, Message, Note};
@@ -49,16 +49,25 @@ pub fn follow_up(message: Message) -> CreateInteractionResponseFollowup {
         .ephemeral(message.private)
 }
 
-/// What is said unasked. It calls the one role that it names, and nobody else.
+/// What is said unasked. It calls the one role and the one person that it names, and nobody else.
 pub fn note(note: Note) -> CreateMessage {
-    let role = note.role.map(RoleId::new);
-    let called = role.map(|role| format!("{} ", role.mention())).unwrap_or_default();
+    let (role, member) = (note.role.map(RoleId::new), note.member.map(UserId::new));
+    let called = [role.map(|role| role.mention()), member.map(|member| member.mention())];
+    let called: String = called.into_iter().flatten().map(|mention| format!("{mention} ")).collect();
     CreateMessage::new()
         .content(called + &note.text)
         .components(note.rows.into_iter().map(row).collect())
-        .allowed_mentions(nobody().roles(role))
+        .allowed_mentions(nobody().roles(role).users(member))
         .nonce(Nonce::String(note.nonce))
         .enforce_nonce(true)
+}
+
+/// The same in place of what the message said before; an edit calls nobody.
+pub fn edited(note: Note) -> EditMessage {
+    EditMessage::new()
+        .content(note.text)
+        .components(note.rows.into_iter().map(row).collect())
+        .allowed_mentions(nobody())
 }
 
 /// No text that anyone typed may ping anyone.

@@ -1,14 +1,15 @@
 //! What every handler of this front shares, and what outlives one connection: the desk, the roles, the buttons.
 
-use std::collections::{HashSet, VecDeque};
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::collections::{HashMap, HashSet, VecDeque};
+use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use anyhow::Context as _;
 use jiff::Timestamp;
-use serenity::all::InteractionId;
+use serenity::all::{InteractionId, UserId};
 use tokio::sync::Notify;
 
+use super::answer::Asked;
 use super::buttons::Buttons;
 use super::commands::HELP;
 use super::limits;
@@ -16,7 +17,7 @@ use super::paint::{self, Message};
 use super::people::Roles;
 use super::running::State;
 use super::settings::Settings;
-use crate::desk::notices::Outbox;
+use crate::desk::notices::{JobId, Outbox};
 use crate::desk::reply::Action;
 use crate::desk::{Asker, Desk, Outcome};
 
@@ -29,6 +30,12 @@ pub struct Room {
     pub outbox: Outbox,
     /// Wakes whoever says what is to be said.
     pub something_to_tell: Notify,
+    /// A connection has just come up, and what is on the server may have changed meanwhile.
+    pub fresh: AtomicBool,
+    /// The bot's own number on the platform; 0 until it is known.
+    own_number: AtomicU64,
+    /// The job of each thread, by the thread's number.
+    seats: Mutex<HashMap<String, JobId>>,
     state: Mutex<State>,
     seen: Mutex<Seen>,
     under_way: AtomicUsize,
@@ -43,7 +50,7 @@ impl Room {
             })?,
             None => Outbox::in_memory()?,
         };
-        Ok(Self {
+        let room = Self {
             desk,
             settings,
             outbox,
@@ -53,7 +60,46 @@ impl Room {
             state: Mutex::new(State::Starting),
             seen: Mutex::default(),
             under_way: AtomicUsize::new(0),
-        })
+            fresh: AtomicBool::new(false),
+            own_number: AtomicU64::new(0),
+            seats: Mutex::default(),
+        };
+        room.seat()?;
+        Ok(room)
+    }
+
+    /// Takes over which threads there are, and which job each is for.
+    pub fn seat(&self) -> anyhow::Result<()> {
+        let mut seats = HashMap::new();
+        for thread in self.outbox.threads()? {
+            if let Some(channel) = thread.channel
+                && self.desk.job_now(thread.job, thread.opened)?.is_some()
+            {
+                seats.insert(channel, thread.job);
+            }
+        }
+        *self.seats() = seats;
+        Ok(())
+    }
+
+    /// The job whose thread that channel is.
+    pub fn bench(&self, channel: &str) -> Option<JobId> {
+        self.seats().get(channel).copied()
+    }
+
+    fn seats(&self) -> MutexGuard<'_, HashMap<String, JobId>> {
+        self.seats.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    pub fn own_number(&self) -> Option<UserId> {
+        Some(self.own_number.load(Ordering::Acquire)).filter(|number| *number != 0).map(UserId::new)
+    }
+
+    /// A connection is up, as that user of the platform.
+    pub fn up(&self, user: UserId) {
+        self.own_number.store(user.get(), Ordering::Release);
+        self.fresh.store(true, Ordering::Release);
+        self.set_state(State::Up);
     }
 
     pub fn state(&self) -> State {
@@ -80,8 +126,15 @@ impl Room {
     }
 
     /// One line, answered and painted. It blocks: the record is on disk, a figure takes a while to draw.
-    pub fn say(&self, asker: &Asker, line: &str, most_bytes: usize) -> Message {
-        let outcome = self.desk.answer(asker, line, Timestamp::now());
+    pub fn say(&self, asked: &Asked, line: &str) -> Message {
+        let (asker, now) = (&asked.asker, Timestamp::now());
+        if let Some(key) = asker.key.as_deref().filter(|_| self.desk.posts(line)) {
+            // A return may call them; without it they are told all the same.
+            if let Err(error) = self.outbox.keep_poster(&asker.person, key, &asked.member.to_string(), now) {
+                tracing::warn!("who sends a reading could not be kept: {error}");
+            }
+        }
+        let outcome = self.desk.answer(asker, line, now);
         match &outcome {
             Outcome::Refused(refusal) => {
                 // What was typed is not lost: the form opens again with it.
@@ -89,7 +142,7 @@ impl Room {
                 let ways: Vec<Action> = again.map(|_| Action::form("Change it", line)).into_iter().collect();
                 paint::refused(refusal, &ways, &self.buttons)
             }
-            other => paint::outcome(other, &self.buttons, most_bytes),
+            other => paint::outcome(other, &self.buttons, asked.most_bytes),
         }
     }
 

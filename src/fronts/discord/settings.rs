@@ -56,7 +56,9 @@ pub struct Settings {
     /// Names of the channels for what waits for the lead and for the digest; empty for none.
     pub review_channel: String,
     pub digest_channel: String,
-    /// The file that keeps what is still to be said; none for the life of the program only.
+    /// Name of the channel in which every job gets its thread; empty for the one where it was opened on the chat.
+    pub jobs_channel: String,
+    /// The file that keeps what is still to be said, and each job's thread; none for the life of the program only.
     pub outbox: Option<PathBuf>,
     /// Another address to speak to in place of the platform's own, for tests: `http://127.0.0.1:PORT`.
     pub api: Option<String>,
@@ -78,6 +80,7 @@ impl Settings {
             tech_roles: Vec::new(),
             review_channel: String::new(),
             digest_channel: String::new(),
+            jobs_channel: String::new(),
             outbox: None,
             api: None,
             client: None,
@@ -106,6 +109,7 @@ impl Settings {
             tech_roles: discord.tech_roles.clone(),
             review_channel: discord.review_channel.clone(),
             digest_channel: discord.digest_channel.clone(),
+            jobs_channel: discord.jobs_channel.clone(),
             outbox: Some(config.data.join(OUTBOX_FILE)),
             ..Self::new(token)
         }))

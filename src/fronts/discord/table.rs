@@ -38,6 +38,8 @@ pub fn paint(table: &Table) -> Painted {
 /// The cells as text, verdicts told by `word`.
 fn rows(table: &Table, word: fn(Verdict) -> &'static str) -> Vec<Vec<String>> {
     let shown = |cell: &Cell| match cell.verdict {
+        // A column of verdicts has the words already.
+        Some(verdict) if flat(&cell.text) == verdict.as_str() => flat(&cell.text),
         Some(verdict) => format!("{} {}", flat(&cell.text), word(verdict)).trim_start().to_owned(),
         None => flat(&cell.text),
     };
@@ -112,5 +114,8 @@ mod tests {
         wide.rows[0][3].verdict = Some(Verdict::Out);
         let Painted::Lines(lines) = paint(&wide) else { panic!("it does not fit") };
         assert_eq!(lines, [r"**crank end float** · min: 0.004 in · max: 0.008 in out · basis: common \*practice\*"]);
+        wide.rows[0][4] = Cell { text: "out".to_owned(), verdict: Some(Verdict::Out), line: None };
+        let Painted::Lines(lines) = paint(&wide) else { panic!("it does not fit") };
+        assert!(lines[0].ends_with("basis: out"), "a word is not said twice: {lines:?}");
     }
 }

@@ -5,6 +5,7 @@ pub mod paint;
 pub mod people;
 mod progress;
 
+use std::fs::File;
 use std::io::{BufRead, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -14,7 +15,7 @@ use jiff::{SignedDuration, Timestamp};
 
 use crate::desk::form::Kind;
 use crate::desk::reply::Block;
-use crate::desk::{Asker, Desk, Outcome, Reply, rows, walk};
+use crate::desk::{Asker, Desk, MOST_BYTES, Outcome, Reply, rows, walk};
 use crate::drawing;
 
 pub use progress::Progress;
@@ -23,7 +24,7 @@ pub use progress::Progress;
 #[derive(Debug, Clone, Default)]
 pub struct Manner {
     pub json: bool,
-    /// Where figures and documents of a reply are saved.
+    /// Where figures, documents and photographs of a reply are saved.
     pub save: Option<PathBuf>,
     /// Names the request; sent again under the same name it posts nothing twice. Lines of a script are numbered.
     pub key: Option<String>,
@@ -37,6 +38,17 @@ pub fn say(desk: &Desk, asker: &Asker, line: &str, manner: &Manner, out: &mut im
     let mut asker = asker.clone();
     asker.key.clone_from(&manner.key);
     answer(desk, &asker, line, manner, out)
+}
+
+/// Puts the photograph in a file beside what is asked next. More of it is not read than says that it is too large.
+pub fn enclose(asker: &mut Asker, place: &Path) -> anyhow::Result<()> {
+    let file = File::open(place).with_context(|| format!("cannot read {}", place.display()))?;
+    let mut bytes = Vec::new();
+    file.take(MOST_BYTES as u64 + 1)
+        .read_to_end(&mut bytes)
+        .with_context(|| format!("cannot read {}", place.display()))?;
+    asker.enclose(bytes, &place.file_name().unwrap_or_default().to_string_lossy());
+    Ok(())
 }
 
 /// A line that ends in `-` in the place of rows, with the rows that come by standard input.
@@ -64,7 +76,7 @@ fn answer(desk: &Desk, asker: &Asker, line: &str, manner: &Manner, out: &mut imp
         out.write_all(paint::outcome(&outcome, width()).as_bytes())?;
     }
     if let (Some(folder), Outcome::Reply(reply)) = (&manner.save, &outcome) {
-        save(&reply.blocks, folder)?;
+        save(desk, &reply.blocks, folder)?;
     }
     Ok(match outcome {
         Outcome::Reply(_) => ExitCode::SUCCESS,
@@ -156,8 +168,8 @@ fn width() -> usize {
     std::env::var("COLUMNS").ok().and_then(|c| c.parse().ok()).unwrap_or(80_usize).clamp(40, 200)
 }
 
-/// Figures as PNG and SVG, documents as they are, under the names their titles give.
-fn save(blocks: &[Block], folder: &Path) -> anyhow::Result<()> {
+/// Figures as PNG and SVG, documents and photographs as they are, under the names their titles give.
+fn save(desk: &Desk, blocks: &[Block], folder: &Path) -> anyhow::Result<()> {
     std::fs::create_dir_all(folder).with_context(|| format!("cannot make {}", folder.display()))?;
     let put = |name: String, bytes: &[u8]| {
         let path = folder.join(name);
@@ -172,6 +184,11 @@ fn save(blocks: &[Block], folder: &Path) -> anyhow::Result<()> {
                 put(format!("{stem}.png"), &drawing::png(figure, 2.0)?)?;
             }
             Block::Document(document) => put(document.name.clone(), &document.content)?,
+            Block::Photo(photo) => {
+                if let Some(developed) = desk.photograph(&photo.hash)? {
+                    put(photo.file(), &developed.bytes)?;
+                }
+            }
             _ => {}
         }
     }

@@ -65,6 +65,7 @@ fn block(block: &Block, width: usize) -> String {
         Block::Bullets(items) => items.iter().map(|item| wrap(&format!("- {item}"), width, "  ") + "\n").collect(),
         Block::Working(lines) => lines.iter().map(|line| wrap(&format!("  {line}"), width, "    ") + "\n").collect(),
         Block::Figure(figure) => wrap(&format!("[figure: {}]", figure.alt), width, "") + "\n",
+        Block::Photo(photo) => wrap(&format!("[photograph: {}]", photo.alt), width, "") + "\n",
         Block::Caution(caution) => {
             let word = match caution.loudness {
                 Loudness::Note => "Note",

@@ -8,6 +8,7 @@ use super::field::{self, Filling};
 use super::forms::{KEY, WORDS};
 use super::kept;
 use super::paint::form_address;
+use super::photo;
 use crate::desk::form::Kind;
 use crate::desk::line::split;
 use crate::desk::{Desk, Outcome};
@@ -52,9 +53,10 @@ pub fn entry(desk: &Desk, outcome: &Outcome, said: &str) -> Option<Entry> {
         boxes: html! {
             fieldset.asked aria-label=(label) data-kind="reading" {
                 (field::grid(field, &grid, &filling, &format!("{id}-f"), None))
+                @if form.photos { (photo::field(Some(&id))) }
                 div.actions {
                     a.button href=(form_address(line)) { "More…" }
-                    button.primary form=(id) { (label) }
+                    (photo::send_button(form, Some(&id), html! { (label) }))
                 }
             }
         },

@@ -33,7 +33,8 @@ pub fn address(back: &str) -> String {
 
 /// Where to go after the door: only a page of ours, the talk when in doubt.
 fn way_back(to: &str) -> &str {
-    let ours = to == "/forms" || to.starts_with("/form?") || to.starts_with("/kept/");
+    let ours = ["/forms", "/jobs", "/review", "/library", "/taste"].contains(&to)
+        || ["/form?", "/kept/", "/job/", "/page/", "/sheet/", "/library?"].iter().any(|ours| to.starts_with(ours));
     if ours && to.chars().all(|c| c.is_ascii_graphic() && c != '\\') { to } else { "/" }
 }
 
@@ -170,7 +171,7 @@ fn code(page: &Page, here: Option<&Device>, to: &str, failed: Option<&str>) -> M
                 button.primary { "Come in" }
             }
             (trust(page))
-            script src=(assets::JOIN.address) defer {}
+            script src=(assets::address("join.js")) defer {}
         }
     }
 }
@@ -179,6 +180,7 @@ fn way_out(here: Option<&Device>) -> Markup {
     html! {
         @if here.is_some() {
             p { a.button href="/people" { "People and devices" } }
+            p { a.button.opens href="/taste" { "Light or dark, inch or metric…" } }
             form method="post" action="/leave" { button { "Sign out" } }
         }
     }

@@ -8,11 +8,12 @@ use maud::{Markup, html};
 use super::field::{self, Filling};
 use super::frame::{self, View};
 use super::paint::form_address;
-use super::sent::{Asked, Posted, Visitor};
+use super::photo;
+use super::sent::{Asked, Posted, Values, Visitor};
 use super::{Page, Shared, kept, off_thread, talk};
-use crate::desk::Form;
 use crate::desk::form::{Field, Kind};
 use crate::desk::line::split;
+use crate::desk::{Enclosed, Form, Refusal};
 
 /// Our own names in a form; a command's fields have no dot.
 pub const WORDS: &str = "form.words";
@@ -24,10 +25,10 @@ pub async fn list(State(page): State<Shared>, visitor: Visitor) -> Markup {
     let inside = html! {
         main.desk {
             div.side { h1 { "Forms" } (listed(&page)) }
-            (talk::column(&page, &visitor.name, None))
+            (talk::column(&page, None))
         }
     };
-    frame::screen(&page, Some(&visitor.name), View::Forms, "Forms", inside)
+    frame::screen(&page, &visitor, View::Forms, "Forms", inside)
 }
 
 /// Every command by family.
@@ -64,7 +65,7 @@ pub async fn show(State(page): State<Shared>, visitor: Visitor, Asked(asked): As
         let (form, given) = page.desk.filled(asked.one("line"))?;
         let filled: Vec<(&str, &str)> = given.iter().map(|(id, value)| (id.as_str(), value.as_str())).collect();
         let key = kept::random_name().unwrap_or_default();
-        Some(whole(page, &visitor.name, form, &filled, &key, None))
+        Some(whole(page, &visitor, form, &filled, &key, None))
     });
     match shown.await {
         Some(Some(screen)) => screen.into_response(),
@@ -74,16 +75,27 @@ pub async fn show(State(page): State<Shared>, visitor: Visitor, Asked(asked): As
 }
 
 pub async fn send(State(page): State<Shared>, visitor: Visitor, Posted(values): Posted) -> Response {
+    let enclosed = page.ahead.named(&visitor.name, &values);
+    taken(page, visitor, values, enclosed).await
+}
+
+/// Takes a filled form to the desk, with what came beside it.
+pub async fn taken(
+    page: Shared,
+    visitor: Visitor,
+    values: Values,
+    enclosed: Result<Vec<Enclosed>, Refusal>,
+) -> Response {
     let Some(form) = page.desk.form(values.one(WORDS)) else { return no_such_form() };
     let line = form.line(field::filled(form, &values).iter().map(|(id, value)| (id.as_str(), value.as_str())));
-    let answered = talk::answer(&page, &visitor.name, &line, values.one(KEY)).await;
+    let answered = talk::answer(&page, &visitor, &line, values.one(KEY), enclosed).await;
     let status = answered.status;
     if visitor.card_only {
         return (status, answered.card).into_response();
     }
     if answered.asks {
         // The card has the next thing to fill in: this form has had its turn.
-        return (status, talk::whole(&page, &visitor.name, Some(&answered.card))).into_response();
+        return (status, talk::whole(&page, &visitor, Some(&answered.card))).into_response();
     }
     let shown = off_thread(&page, move |page| {
         let form = page.desk.form(values.one(WORDS))?;
@@ -91,7 +103,7 @@ pub async fn send(State(page): State<Shared>, visitor: Visitor, Posted(values): 
         let fresh = kept::random_name().unwrap_or_default();
         let key = if status == StatusCode::OK { fresh.as_str() } else { values.one(KEY) };
         let filled: Vec<(&str, &str)> = values.pairs().collect();
-        Some(whole(page, &visitor.name, form, &filled, key, Some(&answered.card)))
+        Some(whole(page, &visitor, form, &filled, key, Some(&answered.card)))
     });
     match shown.await.flatten() {
         Some(screen) => (status, screen).into_response(),
@@ -105,7 +117,7 @@ fn no_such_form() -> Response {
 
 fn whole(
     page: &Shared,
-    person: &str,
+    visitor: &Visitor,
     form: &Form,
     filled: &[(&str, &str)],
     key: &str,
@@ -113,11 +125,11 @@ fn whole(
 ) -> Markup {
     let inside = html! {
         main.desk {
-            div.side { (sheet(page, person, form, filled, key)) }
-            (talk::column(page, person, card))
+            div.side { (sheet(page, visitor, form, filled, key)) }
+            (talk::column(page, card))
         }
     };
-    frame::screen(page, Some(person), View::Form, &form.words(), inside)
+    frame::screen(page, visitor, View::Form, &form.words(), inside)
 }
 
 /// What a field shows: a value for each box of one that takes several.
@@ -130,8 +142,8 @@ fn values_of(field: &Field, filled: &[(&str, &str)]) -> Vec<String> {
     }
 }
 
-fn sheet(page: &Page, person: &str, form: &Form, filled: &[(&str, &str)], key: &str) -> Markup {
-    let asker = page.asker(person);
+fn sheet(page: &Page, visitor: &Visitor, form: &Form, filled: &[(&str, &str)], key: &str) -> Markup {
+    let asker = page.asker(visitor);
     let given =
         |name: &str| filled.iter().find(|(id, value)| *id == name && !value.is_empty()).map(|(_, value)| *value);
     let lean = page.desk.lean(&asker, given("engine"));
@@ -154,7 +166,7 @@ fn sheet(page: &Page, person: &str, form: &Form, filled: &[(&str, &str)], key: &
     let (needed, other): (Vec<_>, Vec<_>) =
         form.fields.iter().partition(|f| f.required || f.bare || given(&f.id).is_some());
     html! {
-        form #form.sheet-form method="post" action="/form" data-words=(form.words()) novalidate {
+        form #form.sheet-form method="post" action="/form" data-words=(form.words()) data-result[page.desk.is_sum(form)] novalidate {
             input type="hidden" name=(WORDS) value=(form.words());
             input type="hidden" name=(KEY) value=(key);
             h1 { (form.words()) }
@@ -166,10 +178,12 @@ fn sheet(page: &Page, person: &str, form: &Form, filled: &[(&str, &str)], key: &
                     @for field in &other { (field::field(field, &fill(field))) }
                 }
             }
+            @if form.photos { (photo::field(None)) }
             p.keys { button.keyboard type="button" hidden { "Full keyboard (for 5/16, −0.002, 2.5 thou)" } }
             div.send-row {
+                @if page.desk.is_sum(form) { div #result.result aria-live="polite" {} }
                 a.button href="/forms" { "Forms" }
-                button.primary { "Send" span.heard { " " (form.words()) } }
+                (photo::send_button(form, None, html! { "Send" span.heard { " " (form.words()) } }))
             }
         }
     }

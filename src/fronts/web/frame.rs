@@ -7,33 +7,73 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use maud::{DOCTYPE, Markup, html};
 
+use super::sent::Visitor;
+use super::taste::Taste;
 use super::{Page, assets};
 
 /// Which screen the page shows; the stylesheet lays it out by this.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum View {
     Talk,
+    Jobs,
+    Job,
+    Rows,
+    Review,
+    Library,
     Forms,
     Form,
     Door,
     Notice,
 }
 
+/// The ways from one screen to another: where, what it is called, the views it covers.
+const WAYS: [(&str, &str, &[View]); 5] = [
+    ("/", "Talk", &[View::Talk]),
+    ("/jobs", "Jobs", &[View::Jobs, View::Job, View::Rows]),
+    ("/review", "Review", &[View::Review]),
+    ("/library", "Library", &[View::Library]),
+    ("/forms", "Forms", &[View::Forms, View::Form]),
+];
+
+/// Who looks at a screen, once that is known, and how they like it.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Looker<'a> {
+    name: Option<&'a str>,
+    taste: Taste,
+}
+
+impl<'a> From<&'a Visitor> for Looker<'a> {
+    fn from(visitor: &'a Visitor) -> Self {
+        Self { name: Some(&visitor.name), taste: visitor.taste }
+    }
+}
+
+impl<'a> From<Option<&'a str>> for Looker<'a> {
+    fn from(name: Option<&'a str>) -> Self {
+        Self { name, ..Self::default() }
+    }
+}
+
 impl View {
     fn class(self) -> &'static str {
         match self {
             Self::Talk => "talk-view",
-            Self::Forms => "forms-view",
-            Self::Form => "form-view",
+            // The side comes first, and what is answered under it.
+            Self::Form => "side-view form-view",
+            Self::Rows => "side-view rows-view",
+            Self::Forms => "side-view forms-view",
+            // The side is the larger one on a desk, too.
+            Self::Jobs | Self::Job | Self::Review | Self::Library => "side-view wide-view",
             Self::Door => "door-view",
             Self::Notice => "notice-view",
         }
     }
 }
 
-/// A whole screen; `person` is who looks at it, once that is known.
-pub fn screen(page: &Page, person: Option<&str>, view: View, title: &str, inside: Markup) -> Markup {
-    let settings = page.desk.settings();
+/// A whole screen.
+pub fn screen<'a>(page: &Page, looker: impl Into<Looker<'a>>, view: View, title: &str, inside: Markup) -> Markup {
+    let looker = looker.into();
+    let (person, settings) = (looker.name, page.desk.settings());
     let role = person.map(|name| role_word(page, name));
     let bar = html! {
         header.bar {
@@ -44,7 +84,7 @@ pub fn screen(page: &Page, person: Option<&str>, view: View, title: &str, inside
                     @if settings.demo { span.demo-tag { "Demo" } }
                 }
             }
-            @if view == View::Forms || view == View::Form { a.bar-button href="/" { "Talk" } }
+            @if let Some(role) = role { (ways(view, role)) }
             @if let (Some(name), Some(role)) = (person, role) {
                 a.person href="/door" aria-label={ "You are " (name) ", " (role) ". Change who you are." } {
                     span.person-name { (name) }
@@ -56,31 +96,46 @@ pub fn screen(page: &Page, person: Option<&str>, view: View, title: &str, inside
             p.demo { "Demo shop: engines and readings are invented." }
         }
     };
-    document(view, title, person, html! { (bar) (inside) })
+    document(view, title, looker, html! { (bar) (inside) })
 }
 
 fn role_word(page: &Page, name: &str) -> &'static str {
     use crate::desk::Role;
-    match page.desk.role(&page.asker(name)) {
+    match page.desk.role(&page.person(name)) {
         Role::Apprentice => "apprentice",
         Role::Tech => "tech",
         Role::Lead => "lead",
     }
 }
 
-fn document(view: View, title: &str, person: Option<&str>, body: Markup) -> Markup {
+/// The ways, where a thumb reaches them. Only a lead has use for the review.
+fn ways(view: View, role: &str) -> Markup {
+    html! {
+        nav.ways aria-label="Screens" {
+            @for (to, name, views) in WAYS.iter().filter(|(to, ..)| role == "lead" || *to != "/review") {
+                a href=(to) aria-current=[views.contains(&view).then_some("page")] { (name) }
+            }
+        }
+    }
+}
+
+fn document(view: View, title: &str, looker: Looker, body: Markup) -> Markup {
+    let (person, theme) = (looker.name, looker.taste.theme.map(|theme| theme.word()));
     html! {
         (DOCTYPE)
-        html lang="en-GB" {
+        html lang="en-GB" data-theme=[theme] {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1, viewport-fit=cover";
-                meta name="color-scheme" content="light dark";
+                meta name="color-scheme" content=(theme.unwrap_or("light dark"));
                 meta name="theme-color" content="#0b2f55";
                 title { (title) " · Gudgeon" }
-                link rel="icon" type="image/svg+xml" href=(assets::MARK.address);
-                link rel="stylesheet" href=(assets::STYLE.address);
-                @if person.is_some() { script src=(assets::SCRIPT.address) defer {} }
+                link rel="icon" type="image/svg+xml" href=(assets::address("mark.svg"));
+                link rel="stylesheet" href=(assets::address("page.css"));
+                @if person.is_some() {
+                    @for module in assets::modules() { link rel="modulepreload" href=(module); }
+                    script type="module" src=(assets::address("page.js")) {}
+                }
             }
             body class=(view.class()) data-person=[person] { (body) }
         }
@@ -119,7 +174,7 @@ pub fn painted(page: &Page, mut response: Response) -> Response {
             p { a.button href="/" { "To the talk" } }
         }
     };
-    (response.status(), screen(page, None, View::Notice, title, inside)).into_response()
+    (response.status(), screen(page, Looker::default(), View::Notice, title, inside)).into_response()
 }
 
 /// A fault of ours; the whole of it went to the log.

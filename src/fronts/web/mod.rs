@@ -1,10 +1,12 @@
-//! The phone page: a talk in a browser, with a form for every command.
+//! The phone page: a talk in a browser, a form for every command, the library to read, a board for every job.
 //!
-//! [`serve`] takes connections, [`guard`] stands before everything, [`who`] knows the person, [`talk`] and [`forms`] take lines to the desk,
-//! [`paint`] shows what it said. Every page works without script; `assets/page.js` only saves a page load.
+//! [`serve`] takes connections, [`guard`] stands before everything, [`who`] knows the person, [`talk`] and [`forms`] take lines to the desk, [`paint`]
+//! shows what it said; [`library`] and [`board`] are screens that only look. Every page works without script:
+//! `assets/page.js` and its modules save a page load, follow the record ([`live`]) and show a result while it is typed.
 
 mod asked;
 mod assets;
+mod board;
 mod certificate;
 mod door;
 mod field;
@@ -12,15 +14,21 @@ mod forms;
 mod frame;
 mod guard;
 mod kept;
+mod library;
 mod limits;
+mod live;
 mod network;
 mod paint;
 mod people;
+mod photo;
+mod result;
+mod rows;
 mod sent;
 mod serve;
 mod sheet;
 mod suggest;
 mod talk;
+mod taste;
 mod who;
 
 use std::sync::Arc;
@@ -32,6 +40,7 @@ use axum::middleware;
 use axum::routing::{get, post};
 use jiff::Timestamp;
 use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
 
 use crate::config::Config;
 use crate::desk::{Asker, Desk, Front};
@@ -44,6 +53,8 @@ pub(crate) struct Page {
     desk: Arc<Desk>,
     door: who::Door,
     kept: kept::Kept,
+    ahead: photo::Ahead,
+    live: live::Live,
     hosts: network::Hosts,
     /// What is shown over the network; none on loopback.
     papers: Option<Arc<certificate::Papers>>,
@@ -53,8 +64,12 @@ type Shared = Arc<Page>;
 
 impl Page {
     /// A person at this front, as the desk knows them.
-    fn asker(&self, person: &str) -> Asker {
-        Asker { role: self.door.role(person), ..Asker::new(person, Front::Page) }
+    fn asker(&self, visitor: &sent::Visitor) -> Asker {
+        Asker { units: visitor.taste.units, ..self.person(&visitor.name) }
+    }
+
+    fn person(&self, name: &str) -> Asker {
+        Asker { role: self.door.role(name), ..Asker::new(name, Front::Page) }
     }
 }
 
@@ -71,19 +86,37 @@ where
 
 /// The whole page as a service. Its Host check goes by `config.page`; its key book lies in `config.data`.
 pub fn router(desk: Arc<Desk>, config: &Config) -> anyhow::Result<Router> {
-    with_papers(desk, config, None)
+    Ok(routes(opened(desk, config, None)?))
 }
 
-fn with_papers(desk: Arc<Desk>, config: &Config, papers: Option<Arc<certificate::Papers>>) -> anyhow::Result<Router> {
+fn opened(desk: Arc<Desk>, config: &Config, papers: Option<Arc<certificate::Papers>>) -> anyhow::Result<Shared> {
     let (door, hosts) = (who::Door::open(config)?, network::Hosts::of(config));
-    let page = Arc::new(Page { desk, door, kept: kept::Kept::default(), hosts, papers });
-    Ok(Router::new()
+    let (kept, ahead, live) = (kept::Kept::default(), photo::Ahead::default(), live::Live::default());
+    Ok(Arc::new(Page { desk, door, kept, ahead, live, hosts, papers }))
+}
+
+fn routes(page: Shared) -> Router {
+    Router::new()
         .route("/", get(talk::page))
         .route("/line", post(talk::line))
         .route("/suggest", get(suggest::line))
         .route("/forms", get(forms::list))
         .route("/form", get(forms::show).post(forms::send))
+        .route("/form/photo", post(photo::send).layer(DefaultBodyLimit::max(photo::FORM_LIMIT)))
+        .route("/photo", post(photo::ahead).layer(DefaultBodyLimit::max(photo::ONE_LIMIT)))
+        .route("/photo/{name}", get(photo::show))
         .route("/complete", get(suggest::field))
+        .route("/result", get(result::show))
+        .route("/library", get(library::shelf))
+        .route("/page/{name}", get(library::page))
+        .route("/jobs", get(board::jobs))
+        .route("/review", get(board::review))
+        .route("/job/{number}", get(board::job))
+        .route("/job/{number}/rows/{check}", get(rows::show))
+        .route("/rows", post(rows::send))
+        .route("/drawn", get(board::drawn))
+        .route("/live", get(live::stream))
+        .route("/taste", get(taste::show).post(taste::keep))
         .route("/kept/{id}", get(kept::show))
         .route("/sheet/{file}", get(sheet::show))
         .route("/door", get(door::show).post(door::enter))
@@ -92,13 +125,14 @@ fn with_papers(desk: Arc<Desk>, config: &Config, papers: Option<Arc<certificate:
         .route("/people", get(people::show))
         .route("/people/invite", post(people::invite))
         .route("/people/remove", post(people::remove))
-        .route("/assets/{name}", get(assets::show))
+        .route("/assets/{mark}/{name}", get(assets::show))
         .fallback(frame::nothing_here)
         .method_not_allowed_fallback(frame::not_that_way)
         .layer(DefaultBodyLimit::max(BODY_LIMIT))
         .layer(CatchPanicLayer::custom(frame::panicked))
         .layer(middleware::from_fn_with_state(page.clone(), guard::guard))
-        .with_state(page))
+        .layer(CompressionLayer::new())
+        .with_state(page)
 }
 
 /// Where the page is, a line for each address.
@@ -125,7 +159,15 @@ pub async fn serve(
         true => Some(Arc::new(certificate::Papers::open(&config, Timestamp::now())?)),
         false => None,
     };
-    let router = with_papers(desk, &config, papers.clone())?;
-    serve::Server::new(router, papers, config)?.run(listener, shutdown).await;
+    let page = opened(desk, &config, papers.clone())?;
+    let following = tokio::spawn(live::follow(page.clone()));
+    // A stream to an open page would hold up the end.
+    let ending = page.clone();
+    let shutdown = async move {
+        shutdown.await;
+        ending.live.close();
+    };
+    serve::Server::new(routes(page), papers, config)?.run(listener, shutdown).await;
+    following.abort();
     Ok(())
 }

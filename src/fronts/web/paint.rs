@@ -7,13 +7,16 @@ use maud::{Markup, PreEscaped, html};
 
 use super::asked::Entry;
 use super::kept::{self, Kept, Piece};
-use crate::desk::reply::{Action, Block, Caution, Cell, Loudness, Reply, Table, Verdict, letter};
+use super::{library, photo};
+use crate::desk::reply::{Action, Block, Caution, Cell, Document, Loudness, Photograph, Reply, Table, Verdict, letter};
 use crate::desk::{Outcome, Refusal};
-use crate::drawing::Figure;
+use crate::drawing::{Figure, Mark};
 
 /// Beyond so many characters a title is set smaller, and a button takes the whole width of a phone.
 const LONG_TITLE: usize = 42;
 const WIDE_LABEL: usize = 14;
+/// Beyond so many characters a cell is not squeezed.
+const LONG_CELL: usize = 20;
 /// A table of words, rather than a matrix of marks: at most so many columns, and more text in a row than a phone holds.
 const WORDY_COLUMNS: usize = 6;
 const WORDY_TEXT: usize = 26;
@@ -28,6 +31,8 @@ pub struct Card<'a> {
     pub key: &'a str,
     /// What it asks for, to be typed on it.
     pub entry: Option<Entry>,
+    /// It stands on a screen that is painted again and again, so nothing of it is kept.
+    pub still: bool,
 }
 
 impl Card<'_> {
@@ -39,8 +44,8 @@ impl Card<'_> {
             Outcome::Fault(_) => "broken",
         };
         html! {
-            article.exchange.fresh.(class) data-key=(self.key) data-news=(news(outcome)) {
-                p.said { span.sayer { (self.person) } " " span.line { (self.line) } }
+            article.exchange.(class).fresh[!self.still].still[self.still] data-key=(self.key) data-news=(news(outcome)) {
+                @if !self.still { p.said { span.sayer { (self.person) } " " span.line { (self.line) } } }
                 @if let Some(entry) = &self.entry { (entry.owner) }
                 form.card method="post" action="/line" {
                     input type="hidden" name="key" value=(self.key);
@@ -58,11 +63,17 @@ impl Card<'_> {
         html! {
             h2.answer.long[reply.title.chars().count() > LONG_TITLE] tabindex="-1" { (reply.title) }
             @if let Some(verdict) = reply.verdict { p.verdict { (shape(verdict)) span.word { (verdict.as_str()) } } }
-            @for block in &reply.blocks { (self.block(block)) }
+            @for (at, block) in reply.blocks.iter().enumerate() {
+                @match block {
+                    Block::Figure(figure) => (self.figure(figure, figures(reply.blocks.get(..at).unwrap_or_default()))),
+                    Block::Document(document) => (self.document(document)),
+                    other => (text_block(other)),
+                }
+            }
             @if let Some(entry) = &self.entry { (entry.boxes) }
             @if !reply.actions.is_empty() {
                 div.actions role="group" aria-label="What can be done next" {
-                    @for action in reply.actions.iter().filter(|a| !a.entry || self.entry.is_none()) { (press(action)) }
+                    @for action in reply.actions.iter().filter(|a| !a.entry || self.entry.is_none()) { (press(action, reply.place.as_deref())) }
                 }
             }
         }
@@ -79,49 +90,63 @@ impl Card<'_> {
             @if let Some(entry) = &self.entry { (entry.boxes) }
             div.actions role="group" aria-label="What can be done next" {
                 button.mend type="button" hidden { "Mend the line" }
-                @if let Some(line) = &refusal.line { (press(&Action::send(line.as_str(), line.as_str()))) }
+                @if let Some(line) = &refusal.line { (press(&Action::send(line.as_str(), line.as_str()), None)) }
             }
         }
     }
 
-    fn block(&self, block: &Block) -> Markup {
-        match block {
-            Block::Heading(text) => html! { h3 { (text) } },
-            Block::Text(text) => html! { @for part in text.split("\n\n") { p.text { (part) } } },
-            Block::Fields(fields) => html! {
-                dl.fields { @for (label, value) in fields { div { dt { (label) } dd { (value) } } } }
+    fn document(&self, document: &Document) -> Markup {
+        match self.kept.put(self.person, Piece::Document(document.clone())) {
+            Some(id) => html! {
+                @let word = if kept::shows(document) { "Open " } else { "Save " };
+                p.document { a.button href={ "/kept/" (id) } target="_blank" { (word) (document.name) } }
             },
-            Block::Table(table) => self::table(table),
-            Block::Steps { start, items } => html! {
-                ol.steps start=(start) { @for item in items { li { (item) } } }
-            },
-            Block::Bullets(items) => html! { ul.bullets { @for item in items { li { (item) } } } },
-            Block::Working(lines) => html! {
-                section.working aria-label="Working" { @for line in lines { p { (line) } } }
-            },
-            Block::Figure(figure) => self.figure(figure),
-            Block::Caution(caution) => self::caution(caution),
-            Block::Sources(sources) => html! { p.sources { span { "Basis" } " " (sources.join("; ")) } },
-            Block::Document(document) => match self.kept.put(self.person, Piece::Document(document.clone())) {
-                Some(id) => html! {
-                    @let word = if kept::shows(document) { "Open " } else { "Save " };
-                    p.document { a.button href={ "/kept/" (id) } target="_blank" { (word) (document.name) } }
-                },
-                None => html! { p.text { (document.name) " is too large to be opened here." } },
-            },
+            None => html! { p.text { (document.name) " is too large to be opened here." } },
         }
     }
 
-    fn figure(&self, figure: &Figure) -> Markup {
-        let enlarged = self.kept.put(self.person, Piece::Figure(figure.clone()));
+    fn figure(&self, figure: &Figure, at: usize) -> Markup {
+        let enlarged = if self.still {
+            Some(format!("/drawn?line={}&at={at}", coded(self.line)))
+        } else {
+            self.kept.put(self.person, Piece::Figure(figure.clone())).map(|id| format!("/kept/{id}"))
+        };
         html! {
             figure {
                 div.drawing role="img" aria-label=(figure.alt) { (PreEscaped(&figure.svg)) }
-                @if let Some(id) = enlarged {
-                    figcaption { a.button href={ "/kept/" (id) } target="_blank" { "Enlarge: " (figure.title) } }
+                @if let Some(address) = enlarged {
+                    figcaption { a.button href=(address) target="_blank" { "Enlarge: " (figure.title) } }
                 }
             }
         }
+    }
+}
+
+/// How many figures stand among these blocks.
+fn figures(blocks: &[Block]) -> usize {
+    blocks.iter().filter(|block| matches!(block, Block::Figure(_))).count()
+}
+
+/// A block that is text and nothing else; a figure and a document belong to a card, which keeps them.
+pub fn text_block(block: &Block) -> Markup {
+    match block {
+        Block::Heading(text) => html! { h3 { (text) } },
+        Block::Text(text) => html! { @for part in text.split("\n\n") { p.text { (part) } } },
+        Block::Fields(fields) => html! {
+            dl.fields { @for (label, value) in fields { div { dt { (label) } dd { (value) } } } }
+        },
+        Block::Table(table) => self::table(table),
+        Block::Steps { start, items } => html! {
+            ol.steps start=(start) { @for item in items { li { (item) } } }
+        },
+        Block::Bullets(items) => html! { ul.bullets { @for item in items { li { (item) } } } },
+        Block::Working(lines) => html! {
+            section.working aria-label="Working" { @for line in lines { p { (line) } } }
+        },
+        Block::Photo(photo) => self::photo(photo),
+        Block::Caution(caution) => self::caution(caution),
+        Block::Sources(sources) => html! { p.sources { span { "Basis" } " " (sources.join("; ")) } },
+        Block::Figure(_) | Block::Document(_) => html! {},
     }
 }
 
@@ -137,22 +162,42 @@ fn news(outcome: &Outcome) -> String {
     }
 }
 
-/// A button that sends its line, or a link that opens its form.
-fn press(action: &Action) -> Markup {
+/// A button that sends its line, or a link: to its form, or to the screen that shows the same.
+fn press(action: &Action, place: Option<&str>) -> Markup {
     html! {
         @let wide = action.label.chars().count() > WIDE_LABEL;
         @if action.form {
             a.button.opens.wide[wide] href=(form_address(&action.line)) { (action.label) "…" }
+        } @else if let Some(screen) = screen(&action.line, place) {
+            a.button.wide[wide] href=(screen) { (action.label) }
         } @else {
             button.wide[wide] name="line" value=(action.line) { (action.label) }
         }
     }
 }
 
+/// The screen that shows what a line would be answered; a page opens where the passage at hand stands.
+fn screen(line: &str, place: Option<&str>) -> Option<String> {
+    let (words, what) = line.rsplit_once(' ')?;
+    let plain = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_alphanumeric() || c == '-');
+    match words {
+        "job show" => Some(format!("/job/{}", what.trim_start_matches('#').parse::<i64>().ok()?)),
+        "page" if plain(what) => {
+            let here = place.filter(|place| place.rsplit_once('#').is_some_and(|(slug, _)| slug == what));
+            Some(here.and_then(library::passage_address).unwrap_or_else(|| library::address(what)))
+        }
+        _ => None,
+    }
+}
+
 /// Where the form for a line is.
 pub fn form_address(line: &str) -> String {
-    let coded: String = line
-        .bytes()
+    format!("/form?line={}", coded(line))
+}
+
+/// Text as a part of an address.
+pub fn coded(text: &str) -> String {
+    text.bytes()
         .map(|b| {
             if b.is_ascii_alphanumeric() || b"-._".contains(&b) {
                 char::from(b).to_string()
@@ -160,8 +205,7 @@ pub fn form_address(line: &str) -> String {
                 format!("%{b:02X}")
             }
         })
-        .collect();
-    format!("/form?line={coded}")
+        .collect()
 }
 
 fn table(table: &Table) -> Markup {
@@ -203,14 +247,31 @@ fn cell(cell: &Cell, first: bool, head: &str) -> Markup {
         } @else { (cell.text) }
     };
     let pressed = html! {
-        @if let Some(line) = &cell.line { button.cell name="line" value=(line) { (inside) } } @else { (inside) }
+        @match cell.line.as_deref().map(|line| (line, screen(line, None))) {
+            Some((_, Some(screen))) => a.button.cell href=(screen) { (inside) },
+            Some((line, None)) => button.cell name="line" value=(line) { (inside) },
+            None => (inside),
+        }
     };
-    let empty = cell.text.is_empty() && cell.verdict.is_none();
+    let empty = matches!(cell.text.as_str(), "" | "-") && cell.verdict.is_none();
     html! {
         @if first {
             th scope="row" role="rowheader" { (pressed) }
         } @else {
-            td.empty[empty] role="cell" data-head=(head) { (pressed) }
+            td.empty[empty].long[cell.text.chars().count() > LONG_CELL] role="cell" data-head=(head) { (pressed) }
+        }
+    }
+}
+
+/// A photograph, and the whole of it by a link. Its room is known before it is there, so nothing jumps.
+fn photo(photo: &Photograph) -> Markup {
+    let address = photo::address(photo);
+    html! {
+        figure.photo {
+            a href=(address) target="_blank" {
+                img src=(address) alt=(photo.alt) width=(photo.width) height=(photo.height) loading="lazy" decoding="async";
+            }
+            figcaption { (photo.title) }
         }
     }
 }
@@ -232,7 +293,7 @@ fn caution(caution: &Caution) -> Markup {
     }
 }
 
-fn verdict_class(verdict: Option<Verdict>) -> &'static str {
+pub fn verdict_class(verdict: Option<Verdict>) -> &'static str {
     match verdict {
         Some(Verdict::Within) => "within",
         Some(Verdict::Marginal) => "marginal",
@@ -243,7 +304,7 @@ fn verdict_class(verdict: Option<Verdict>) -> &'static str {
 }
 
 /// The verdict's letter in its shape: round within, diamond marginal, square out, dashed ring where there is no limit.
-fn shape(verdict: Verdict) -> Markup {
+pub fn shape(verdict: Verdict) -> Markup {
     html! {
         svg.shape viewBox="0 0 32 32" width="32" height="32" aria-hidden="true" {
             @match verdict {
@@ -253,6 +314,29 @@ fn shape(verdict: Verdict) -> Markup {
                 Verdict::NoLimit => { circle cx="16" cy="16" r="14" stroke-dasharray="5 4" {} },
             }
             text x="16" y="22" text-anchor="middle" font-size="17" font-weight="800" { (letter(verdict)) }
+        }
+    }
+}
+
+/// A place's mark in its shape: as its verdict, but for an open place a dot, for an accepted one a filled seal, for one that
+/// came back a flag.
+pub fn mark_shape(mark: Mark) -> Markup {
+    html! {
+        @match mark {
+            Mark::Within => (shape(Verdict::Within)),
+            Mark::Marginal => (shape(Verdict::Marginal)),
+            Mark::Out => (shape(Verdict::Out)),
+            Mark::NoLimit => (shape(Verdict::NoLimit)),
+            Mark::Open | Mark::Accepted | Mark::Returned => svg.shape.sealed[mark == Mark::Accepted] viewBox="0 0 32 32" width="32" height="32" aria-hidden="true" {
+                @match mark {
+                    Mark::Open => circle.dot cx="16" cy="16" r="4" {},
+                    Mark::Accepted => circle cx="16" cy="16" r="14" {},
+                    _ => path d="M3 2h26l-5 14 5 14H3Z" {},
+                }
+                @if mark != Mark::Open {
+                    text x=(if mark == Mark::Returned { "13" } else { "16" }) y="22" text-anchor="middle" font-size="17" font-weight="800" { (mark.letter()) }
+                }
+            },
         }
     }
 }
@@ -279,11 +363,12 @@ fn triangle() -> Markup {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::desk::reply::Document;
 
     fn painted(outcome: &Outcome, line: &str) -> String {
         let kept = Kept::default();
-        Card { kept: &kept, person: "tech-1", line, key: "k", entry: None }.exchange(outcome).into_string()
+        Card { kept: &kept, person: "tech-1", line, key: "k", entry: None, still: false }
+            .exchange(outcome)
+            .into_string()
     }
 
     #[test]

@@ -172,7 +172,7 @@ fn screen(page: &Page, visitor: &Visitor, status: StatusCode, news: Markup) -> R
             }
         }
     };
-    (status, frame::screen(page, Some(&visitor.name), View::Door, "People and devices", inside)).into_response()
+    (status, frame::screen(page, visitor, View::Door, "People and devices", inside)).into_response()
 }
 
 fn form(everyone: &BTreeMap<String, Role>) -> Markup {

@@ -8,16 +8,21 @@ use axum::http::{Method, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 
+use super::taste::Taste;
 use super::{Shared, door, frame, guard};
 
 /// The header by which the script asks for a card instead of a page.
 const CARD_ONLY: &str = "x-card";
 
 /// Named values, in the order of the form; a name may come more than once.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub struct Values(Vec<(String, String)>);
 
 impl Values {
+    pub fn of(pairs: Vec<(String, String)>) -> Self {
+        Self(pairs)
+    }
+
     /// The first value of that name, or nothing at all.
     pub fn one(&self, name: &str) -> &str {
         self.0.iter().find(|(n, _)| n == name).map_or("", |(_, value)| value)
@@ -70,8 +75,10 @@ impl FromRequestParts<Shared> for Asked {
 }
 
 /// Someone who is signed in.
+#[derive(Debug, Clone)]
 pub struct Visitor {
     pub name: String,
+    pub taste: Taste,
     /// The number of the device they are at.
     pub device: i64,
     /// The script asks: only the new card is wanted.
@@ -86,7 +93,12 @@ impl FromRequestParts<Shared> for Visitor {
         let now = Timestamp::now();
         if let Some(device) = page.door.who(&parts.headers, now) {
             page.door.device_may(device.number, now).map_err(guard::too_many)?;
-            return Ok(Self { name: device.person, device: device.number, card_only });
+            return Ok(Self {
+                taste: Taste::of(&parts.headers, &device.person),
+                name: device.person,
+                device: device.number,
+                card_only,
+            });
         }
         if card_only || parts.method != Method::GET {
             let why = "You are not signed in here, or no longer. Nothing was posted.";

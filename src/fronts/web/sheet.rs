@@ -13,8 +13,8 @@ use crate::desk::reply::Block;
 /// The sheet as it stands now. Nothing is posted by opening it.
 pub async fn show(State(page): State<Shared>, visitor: Visitor, Path(file): Path<String>) -> Response {
     let Some(line) = line_for(&file) else { return missing() };
-    let asker = page.asker(&visitor.name);
-    let outcome = off_thread(&page, move |page| page.desk.answer(&asker, &line, Timestamp::now())).await;
+    let asker = page.asker(&visitor);
+    let outcome = off_thread(&page, move |page| page.desk.look(&asker, &line, Timestamp::now())).await;
     match outcome {
         Some(Outcome::Reply(reply)) => {
             let document = reply.blocks.into_iter().find_map(|block| match block {

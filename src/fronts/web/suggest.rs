@@ -22,7 +22,7 @@ struct Hint {
 /// For the line box: commands that begin so, then what fits the value being typed.
 pub async fn line(State(page): State<Shared>, visitor: Visitor, Asked(asked): Asked) -> Markup {
     let found = off_thread(&page, move |page| {
-        listed("line-hint", &hints(page, &page.asker(&visitor.name), asked.one("line").trim_start()))
+        listed("line-hint", &hints(page, &page.asker(&visitor), asked.one("line").trim_start()))
     });
     found.await.unwrap_or_default()
 }
@@ -31,7 +31,7 @@ pub async fn line(State(page): State<Shared>, visitor: Visitor, Asked(asked): As
 pub async fn field(State(page): State<Shared>, visitor: Visitor, Asked(asked): Asked) -> Markup {
     let found = off_thread(&page, move |page| {
         let (words, field) = (asked.one("form.words"), asked.one("form.field"));
-        let asker = page.asker(&visitor.name);
+        let asker = page.asker(&visitor);
         let found = page.desk.complete(&asker, words, field, &others(&asked, field), asked.one(field), MOST);
         let hint = |s: Suggestion| {
             let about = if s.label == s.value { String::new() } else { s.value.clone() };

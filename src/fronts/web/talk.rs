@@ -10,18 +10,12 @@ use super::frame::{self, View};
 use super::paint::Card;
 use super::sent::{Posted, Visitor};
 use super::{Shared, asked, forms, kept, off_thread, who};
-use crate::desk::{Outcome, Role};
+use crate::desk::{Asker, Enclosed, Outcome, Refusal};
 
 /// The longest text the line box takes; the desk refuses past its own limit and says so.
 const LONGEST: usize = 4_000;
-/// What is worth a button before anything was said, where the desk has it, and whether only a lead has use for it.
-const STARTERS: [(&str, &str, bool); 5] = [
-    ("review matrix", "Open jobs by stage", true),
-    ("next", "What is next", false),
-    ("review", "Waiting for review", true),
-    ("job list", "Jobs", false),
-    ("help", "All commands", false),
-];
+/// What is worth a button before anything was said, where the desk has it.
+const STARTERS: [(&str, &str); 2] = [("next", "What is next"), ("help", "All commands")];
 
 /// An answered line: the card, and the status its page goes out with.
 pub struct Answered {
@@ -31,16 +25,27 @@ pub struct Answered {
     pub asks: bool,
 }
 
-/// Takes one line to the desk. `key` names the request: the same key with the same line is the same request.
-pub async fn answer(page: &Shared, person: &str, line: &str, key: &str) -> Answered {
-    let mut asker = page.asker(person);
+/// Takes one line to the desk, with what came beside it. `key` names the request: the same key with the same line is the same request.
+pub async fn answer(
+    page: &Shared,
+    visitor: &Visitor,
+    line: &str,
+    key: &str,
+    enclosed: Result<Vec<Enclosed>, Refusal>,
+) -> Answered {
+    let person = visitor.name.as_str();
+    let mut asker = page.asker(visitor);
     // Bound to the line as well, so that a form sent again with a mended value is a new request.
     let request = who::mark(&[b"request", person.as_bytes(), key.as_bytes(), line.as_bytes()]);
     asker.key = (!key.is_empty()).then(|| request.to_hex().to_string());
     let said = line.to_owned();
     let answered = off_thread(page, move |page| {
-        let outcome = page.desk.answer(&asker, &said, Timestamp::now());
+        let outcome = match enclosed {
+            Ok(enclosed) => page.desk.answer(&Asker { enclosed, ..asker }, &said, Timestamp::now()),
+            Err(refusal) => Outcome::Refused(refusal),
+        };
         let entry = asked::entry(&page.desk, &outcome, &said);
+        page.live.look(&page.desk);
         (outcome, entry)
     });
     let (outcome, entry) = answered.await.unwrap_or_else(|| {
@@ -53,38 +58,39 @@ pub async fn answer(page: &Shared, person: &str, line: &str, key: &str) -> Answe
         Outcome::Fault(_) => StatusCode::INTERNAL_SERVER_ERROR,
     };
     let asks = entry.is_some();
-    let card = Card { kept: &page.kept, person, line, key: &kept::random_name().unwrap_or_default(), entry };
+    let card =
+        Card { kept: &page.kept, person, line, key: &kept::random_name().unwrap_or_default(), entry, still: false };
     Answered { card: card.exchange(&outcome), status, asks }
 }
 
 pub async fn page(State(page): State<Shared>, visitor: Visitor) -> Markup {
-    whole(&page, &visitor.name, None)
+    whole(&page, &visitor, None)
 }
 
 pub async fn line(State(page): State<Shared>, visitor: Visitor, Posted(values): Posted) -> Response {
-    let answered = answer(&page, &visitor.name, values.one("line"), values.one("key")).await;
-    let shown = if visitor.card_only { answered.card } else { whole(&page, &visitor.name, Some(&answered.card)) };
+    let answered = answer(&page, &visitor, values.one("line"), values.one("key"), Ok(Vec::new())).await;
+    let shown = if visitor.card_only { answered.card } else { whole(&page, &visitor, Some(&answered.card)) };
     (answered.status, shown).into_response()
 }
 
 /// The talk with this card in it.
-pub fn whole(page: &Shared, person: &str, exchange: Option<&Markup>) -> Markup {
+pub fn whole(page: &Shared, visitor: &Visitor, exchange: Option<&Markup>) -> Markup {
     let inside = html! {
         main.desk {
             h1.heard { "Talk" }
-            (column(page, person, exchange))
+            (column(page, exchange))
             div.side { p.title aria-hidden="true" { "Forms" } (forms::listed(page)) }
         }
     };
-    frame::screen(page, Some(person), View::Talk, "Talk", inside)
+    frame::screen(page, visitor, View::Talk, "Talk", inside)
 }
 
 /// The column with the talk and the line box.
-pub fn column(page: &Shared, person: &str, exchange: Option<&Markup>) -> Markup {
+pub fn column(page: &Shared, exchange: Option<&Markup>) -> Markup {
     html! {
         section.talk aria-label="Talk" {
             div #talk {
-                @if exchange.is_none() { (welcome(page, person)) }
+                @if exchange.is_none() { (welcome(page)) }
                 @if let Some(exchange) = exchange { (exchange) }
             }
             p #news.heard role="status" {}
@@ -94,8 +100,7 @@ pub fn column(page: &Shared, person: &str, exchange: Option<&Markup>) -> Markup 
 }
 
 /// What a person sees before anything was said: what can be asked, and what waits.
-fn welcome(page: &Shared, person: &str) -> Markup {
-    let lead = page.desk.role(&page.asker(person)) == Role::Lead;
+fn welcome(page: &Shared) -> Markup {
     let known =
         |words: &str| words == "help" || page.desk.forms().iter().any(|f| f.words() == words || f.family == words);
     let example = |words: &str| page.desk.form(words).map(|form| form.example.as_str());
@@ -111,8 +116,8 @@ fn welcome(page: &Shared, person: &str) -> Markup {
                 @for example in ["ring gap", "log"].into_iter().filter_map(example) { a.button.as-line.wide href=(super::paint::form_address(example)) { (example) } }
             }
             div.actions {
-                @for (line, label, leads) in STARTERS {
-                    @if known(line) && (lead || !leads) { button name="line" value=(line) { (label) } }
+                @for (line, label) in STARTERS {
+                    @if known(line) { button name="line" value=(line) { (label) } }
                 }
             }
         }
@@ -127,20 +132,11 @@ fn dock() -> Markup {
             input type="hidden" name="key" value=(key);
             ul #hints.hints role="listbox" aria-label="Suggestions" hidden {}
             div.dock-row {
-                a.button.to-forms href="/forms" { (grid()) span { "Forms" } }
                 label.heard for="line" { "Your question or command" }
                 input #line name="line" type="text" maxlength=(LONGEST) placeholder="Ask here"
                     autocomplete="off" autocapitalize="none" spellcheck="false" enterkeyhint="send";
                 button.primary.send { (arrow()) span.heard { "Send" } }
             }
-        }
-    }
-}
-
-fn grid() -> Markup {
-    html! {
-        svg viewBox="0 0 24 24" width="24" height="24" aria-hidden="true" {
-            path d="M3 4h18v5H3Zm0 7h18v3H3Zm0 5h11v4H3Z" fill="currentColor" {}
         }
     }
 }

@@ -1,8 +1,7 @@
 //! The judge of every request that the front sends: the platform's published schema, and by hand what that misses.
 //!
-//! `make` fetches and turns the schema, `schemas` reads it, `rules` are by hand, `own` shows that the judge can refuse.
+//! `make` fetches and turns the schema, `schemas` reads it, `rules` are by hand; `judging` beside this folder shows that the judge can refuse.
 
-mod own;
 mod rules;
 pub mod schemas;
 
@@ -26,10 +25,13 @@ pub enum Kind {
     Edit,
     FollowUp,
     Message,
+    CardEdit,
+    Thread,
+    ThreadEdit,
 }
 
 /// Every kind there is, with the schema that its bodies are held against.
-pub const KINDS: [(Kind, &str); 8] = [
+pub const KINDS: [(Kind, &str); 11] = [
     (Kind::Commands, "ApplicationCommandUpdateRequest"),
     (Kind::FirstAnswer, "CreateMessageInteractionCallbackRequest"),
     (Kind::Wait, "CreateMessageInteractionCallbackRequest"),
@@ -38,6 +40,9 @@ pub const KINDS: [(Kind, &str); 8] = [
     (Kind::Edit, "IncomingWebhookUpdateRequestPartial"),
     (Kind::FollowUp, "IncomingWebhookRequestPartial"),
     (Kind::Message, "MessageCreateRequest"),
+    (Kind::CardEdit, "MessageEditRequestPartial"),
+    (Kind::Thread, "CreateTextThreadWithoutMessageRequest"),
+    (Kind::ThreadEdit, "UpdateThreadRequestPartial"),
 ];
 
 impl Kind {
@@ -45,6 +50,7 @@ impl Kind {
     fn of(call: &Call) -> Result<Option<Self>, String> {
         let parts: Vec<&str> = call.path.split('/').filter(|part| !part.is_empty()).collect();
         let kind = match (call.method.as_str(), parts.as_slice(), call.body["type"].as_u64()) {
+            ("PUT", ["channels", _, "pins", _], _) if call.body.is_null() => return Ok(None),
             ("GET" | "DELETE", _, _) if call.body.is_null() => return Ok(None),
             ("PUT", ["applications", _, "commands"] | ["applications", _, "guilds", _, "commands"], _) => {
                 Self::Commands
@@ -56,6 +62,9 @@ impl Kind {
             ("PATCH", ["webhooks", _, _, "messages", "@original"], _) => Self::Edit,
             ("POST", ["webhooks", _, _], _) => Self::FollowUp,
             ("POST", ["channels", _, "messages"], _) => Self::Message,
+            ("PATCH", ["channels", _, "messages", _], _) => Self::CardEdit,
+            ("POST", ["channels", _, "threads"], _) => Self::Thread,
+            ("PATCH", ["channels", _], _) => Self::ThreadEdit,
             (method, ..) => return Err(format!("no schema is known for {method} {}", call.path)),
         };
         Ok(Some(kind))
@@ -88,7 +97,8 @@ pub fn judge(call: &Call) -> (Option<Kind>, Vec<String>) {
         Kind::Wait => Ok(()),
         Kind::Completion => rules::completion(data),
         Kind::Form => rules::modal(data),
-        Kind::Edit | Kind::FollowUp | Kind::Message => rules::message(body, &files),
+        Kind::Thread | Kind::ThreadEdit => rules::thread(body),
+        Kind::Edit | Kind::FollowUp | Kind::Message | Kind::CardEdit => rules::message(body, &files),
     };
     faults.extend(by_hand.err().map(|error| format!("{error:#}")));
     (Some(kind), faults)

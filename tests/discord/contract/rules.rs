@@ -53,17 +53,29 @@ fn embed(embed: &Value, files: &[&str]) -> Result<usize> {
     Ok(all)
 }
 
-/// Nobody is pinged but the roles that are named one by one.
+/// A thread as it is made or changed: to leave its kind out makes a private one.
+pub fn thread(body: &Value) -> Result<()> {
+    if let Some(name) = body.get("name") {
+        ensure!((1..=100).contains(&length(name)), "a thread's name that is empty or too long");
+    }
+    ensure!(body.get("archived").is_some() || body["type"] == 11, "a thread that is not for everyone");
+    Ok(())
+}
+
+/// Nobody is pinged but the roles and persons that are named one by one.
 fn mentions(data: &Value) -> Result<()> {
     let Some(mentions) = data.get("allowed_mentions").filter(|mentions| mentions.is_object()) else {
         bail!("without allowed_mentions a text may ping");
     };
     ensure!(mentions["parse"].as_array().is_some_and(Vec::is_empty), "whatever is typed could ping");
-    ensure!(list(&mentions["users"]).is_empty(), "a person could be pinged");
+    let named = |mention: String| data["content"].as_str().unwrap_or_default().contains(&mention);
+    for user in list(&mentions["users"]) {
+        let user = user.as_str().context("a person without a number")?;
+        ensure!(named(format!("<@{user}>")), "person {user} could be pinged and is not named");
+    }
     for role in list(&mentions["roles"]) {
         let role = role.as_str().context("a role without a number")?;
-        let said = data["content"].as_str().unwrap_or_default().contains(&format!("<@&{role}>"));
-        ensure!(said, "role {role} may be pinged and is not named");
+        ensure!(named(format!("<@&{role}>")), "role {role} may be pinged and is not named");
     }
     Ok(())
 }

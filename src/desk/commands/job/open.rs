@@ -28,16 +28,23 @@ impl Open {
         let actor = context.actor();
         let key = context.asker.key.as_deref();
         let job = record.open_job(&actor, key, &engine.id, &title, self.note.as_deref(), context.now)?;
-        record.set_current(&actor, job.id)?;
+        // A thread stays its own job's.
+        let told = match context.asker.bench {
+            Some(bench) => format!("This thread stays that of job {bench}: go to the new job's own, or name it."),
+            None => {
+                record.set_current(&actor, job.id)?;
+                "It is your current job here: `log` and `next` mean it.".to_owned()
+            }
+        };
         let mut reply = Reply::new(format!("Job {} is open: {title} ({})", job.id, engine.title))
-            .text("It is your current job here: `log` and `next` mean it.")
+            .text(told)
             .value(Value::plain("job", job.id.0 as f64));
         if engine.rotation == Rotation::CounterClockwise {
             let caution = pictures::caution_words(crate::engine::orientation::Caution::ReverseRotation);
             reply = reply.caution(Loudness::Caution, caution);
         }
         Ok(reply
-            .action(Action::send("What to measure first", "next"))
+            .action(Action::send("What to measure first", format!("next {}", job.id)))
             .action(Action::send("Its limits", format!("limits {}", engine.id)))
             .action(Action::send("Which way parts go in", format!("orient {}", engine.id))))
     }

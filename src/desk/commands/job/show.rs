@@ -116,8 +116,8 @@ fn grid(matrix: &crate::desk::progress::Matrix) -> Table {
     let rows = matrix.rows.iter().map(|(name, cells)| {
         let mut row = vec![Cell::from(name.as_str())];
         row.extend(matrix.columns.iter().map(|column| {
-            let Some((_, entry)) = cells.iter().find(|(c, _)| c == column) else { return Cell::default() };
-            match entry {
+            let Some(place) = cells.iter().find(|place| place.column == *column) else { return Cell::default() };
+            match place.entry {
                 Some(entry) => Cell {
                     text: reviewed(place_mark(Some(entry))).to_owned(),
                     verdict: Some(entry.reading.measured.verdict),

@@ -4,7 +4,7 @@ use clap::Args;
 
 use crate::desk::form::JobNumber;
 use crate::desk::reply::{Action, Reply};
-use crate::desk::{Context, Trouble};
+use crate::desk::{Context, Refusal, Trouble};
 
 /// Which job.
 #[derive(Debug, Args)]
@@ -17,6 +17,11 @@ pub struct Take {
 impl Take {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
         let job = context.named_job(Some(&self.job))?;
+        if let Some(bench) = context.asker.bench.filter(|bench| *bench != job.id) {
+            let possible =
+                format!("This thread is that of job {bench}. Go to the other job's thread, or name it in the line.");
+            return Err(Refusal::new("job", &self.job.0, possible).into());
+        }
         context.desk.record.set_current(&context.actor(), job.id)?;
         Ok(Reply::new(format!("Job {} is your current job here: {} ({})", job.id, job.title, job.engine))
             .action(Action::send("What is next", "next"))

@@ -5,7 +5,7 @@ use clap::Args;
 use super::against::{limit, number};
 use super::queue::accept;
 use super::working;
-use crate::desk::commands::log::{headline, named_check};
+use crate::desk::commands::log::headline;
 use crate::desk::gauges;
 use crate::desk::judging::Finding;
 use crate::desk::recorded::{behind_name, moment, standing};
@@ -22,6 +22,9 @@ pub struct Show {
     pub reading: u32,
 }
 
+const GONE: &str =
+    "Its check is no longer on the shelf. The reading is shown as it was judged by the limits of its day.";
+
 impl Show {
     pub fn run(&self, context: &Context) -> Result<Reply, Trouble> {
         let record = &context.desk.record;
@@ -30,7 +33,8 @@ impl Show {
         let measured = &reading.measured;
         let job = record.job(measured.job)?;
         let engine = context.engine_of(&job)?;
-        let check = named_check(context, &measured.check)?;
+        // A check may have left the shelf since; what was read and judged stands all the same.
+        let check = context.library.plan().check(&measured.check);
         let lead = context.lead_with(&[], Some(engine));
         let findings = working::again(context, engine, reading)?;
         let mut reply = Reply::new(format!("{}: {}", reading.id, headline(context, reading, lead)))
@@ -39,8 +43,15 @@ impl Show {
         if !measured.measures.is_empty() {
             reply = reply.block(Block::Table(judged(&findings, measured, lead)));
         }
-        reply = reply.working(working::lines(context, engine, check, reading, lead)?).sources(bases(measured));
-        reply.blocks.extend(working::strip(check.name, &findings, measured, lead).map(Block::Figure));
+        reply = reply
+            .working(working::lines(context, engine, check.map_or(&[], |check| check.readings), reading, lead)?)
+            .sources(bases(measured));
+        if check.is_none() {
+            reply = reply.text(GONE);
+        }
+        let name = context.library.plan().name_of(&measured.check);
+        reply.blocks.extend(working::strip(name, &findings, measured, lead).map(Block::Figure));
+        reply.blocks.extend(context.photographs(&job, reading)?);
         let history = record.history(measured.job, &measured.check, &measured.position)?;
         if history.len() > 1 {
             let row = |one: &Entry| {
@@ -58,6 +69,9 @@ impl Show {
         if job.is_open() && entry.superseded_by.is_none() {
             let back = Action::form(format!("Return {}", reading.id), format!("review return {}", reading.id));
             reply = reply.action(accept(&entry)).action(back);
+        }
+        if let Some(add) = context.picture_it(&job, &entry) {
+            reply = reply.action(add);
         }
         if measured.verdict == Verdict::Out && entry.superseded_by.is_none() {
             reply = reply.action(Action::send("What it would take", format!("remedy {}", entry.reading.id)));

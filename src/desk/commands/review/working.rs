@@ -7,30 +7,31 @@ use crate::desk::{Context, Trouble};
 use crate::drawing::Figure;
 use crate::drawing::clearance_strip::{self, ClearanceStrip};
 use crate::engine::derived::{Derived, Partner, made_from};
-use crate::engine::plan::Check;
 use crate::engine::{Engine, Position};
 use crate::quantity::{System, show};
 use crate::record::{Judged, Measured, Reading};
 
 use super::against::deciding;
 
-/// What was read, by place in the set, then how each measure follows from it.
+/// What was read, by its `names` in the set, then how each measure follows from it.
 pub fn lines(
     context: &Context,
     engine: &Engine,
-    check: &Check,
+    names: &[&str],
     reading: &Reading,
     lead: System,
 ) -> Result<Vec<String>, Trouble> {
     let measured = &reading.measured;
-    let read = check.readings.iter().zip(&measured.raw);
-    let read: Vec<String> =
-        read.map(|(name, si)| format!("{name} {}", show::any_in(measured.dimension, *si, lead))).collect();
+    let read = measured.raw.iter().enumerate().map(|(at, si)| {
+        let name = names.get(at).copied().unwrap_or_default();
+        format!("{name} {}", show::any_in(measured.dimension, *si, lead)).trim_start().to_owned()
+    });
+    let read: Vec<String> = read.collect();
     let mut lines = vec![read.join(", ")];
     for judged in &measured.measures {
         let how = match made_from(&measured.check, &judged.measure) {
             Some(derived) => Some(difference(context, engine, derived, reading, lead)?),
-            None => own(check, &judged.measure, measured.raw.len()).map(str::to_owned),
+            None => own(&measured.check, &judged.measure, measured.raw.len()).map(str::to_owned),
         };
         lines.extend(how.map(|how| format!("{} = {how}", judged.measure)));
     }
@@ -38,13 +39,13 @@ pub fn lines(
 }
 
 /// How a measure follows from its own readings, where it is not the reading itself.
-fn own(check: &Check, measure: &str, readings: usize) -> Option<&'static str> {
+fn own(check: &str, measure: &str, readings: usize) -> Option<&'static str> {
     if measure.ends_with("out-of-round") {
         Some("largest difference between two directions at one place (two-point, as the shop means it)")
     } else if measure.ends_with("taper") {
         Some("difference between the ends along one axis, the worse axis")
     } else {
-        match check.id {
+        match check {
             "piston-to-deck" if readings > 1 => {
                 Some("mean of the two sides on the pin axis, so that the rock is out of it")
             }

@@ -1,14 +1,16 @@
 //! The judge can refuse: what the platform is known to turn down is turned down here, for the right reason.
 
+use std::time::Instant;
+
 use serde_json::{Value, json};
 
-use super::super::rest::{Call, Upload};
-use super::super::shop::Shop;
-use super::{Kind, judge};
+use super::contract::{Kind, judge};
+use super::rest::{Call, Upload};
+use super::shop::Shop;
 
 fn faults_with(method: &str, path: &str, body: Value, files: &[&str]) -> String {
     let files = files.iter().map(|name| Upload { name: (*name).to_owned(), bytes: Vec::new() }).collect();
-    let call = Call { method: method.to_owned(), path: path.to_owned(), body, files };
+    let call = Call { method: method.to_owned(), path: path.to_owned(), body, files, when: Instant::now() };
     judge(&call).1.join("\n")
 }
 
@@ -18,6 +20,9 @@ fn faults(kind: Kind, body: Value) -> String {
         Kind::Edit => ("PATCH", "/webhooks/300/answer/messages/@original"),
         Kind::FollowUp => ("POST", "/webhooks/300/answer"),
         Kind::Message => ("POST", "/channels/700/messages"),
+        Kind::CardEdit => ("PATCH", "/channels/700/messages/800"),
+        Kind::Thread => ("POST", "/channels/700/threads"),
+        Kind::ThreadEdit => ("PATCH", "/channels/900"),
         _ => ("POST", "/interactions/1/answer/callback"),
     };
     faults_with(method, path, body, &[])
@@ -44,7 +49,7 @@ fn row(parts: &[Value]) -> Value {
 
 #[test]
 fn what_is_right_is_passed() {
-    for kind in [Kind::Message, Kind::Edit, Kind::FollowUp] {
+    for kind in [Kind::Message, Kind::Edit, Kind::FollowUp, Kind::CardEdit] {
         assert_eq!(faults(kind, message()), "", "{kind:?}");
     }
     let rich = with("components", json!([row(&[button("a"), button("b")])]));
@@ -64,7 +69,7 @@ fn a_message_that_the_platform_refuses_is_refused() {
         ("empty message", with("content", json!(" "))),
         ("may ping", json!({"content": "hello"})),
         ("could ping", with("allowed_mentions", json!({"parse": ["everyone"]}))),
-        ("could be pinged", with("allowed_mentions", json!({"parse": [], "users": ["601"]}))),
+        ("could be pinged and", with("allowed_mentions", json!({"parse": [], "users": ["601"]}))),
         ("is not named", with("allowed_mentions", json!({"parse": [], "roles": ["11"]}))),
         ("/embeds", with("embeds", json!([{"title": long(257)}]))),
         ("/embeds", with("embeds", (0..11).map(|_| json!({"title": "a"})).collect())),
@@ -106,14 +111,18 @@ fn an_answer_that_the_platform_refuses_is_refused() {
         (Kind::Form, "is there twice", form("Ring gap", json!([input("a"), input("a")]))),
         (Kind::Form, "0 rows", form("Ring gap", json!([]))),
         (Kind::Wait, "CreateMessage", json!({"type": 5, "data": {}, "colour": 1})),
+        (Kind::Thread, "not for everyone", json!({"name": "Job 1"})),
+        (Kind::Thread, "name", json!({"name": "x".repeat(101), "type": 11})),
+        (Kind::ThreadEdit, "UpdateThread", json!({"archived": "yes"})),
+        (Kind::CardEdit, "over 2 000", with("content", json!("x".repeat(2_001)))),
     ];
     for (kind, why, body) in cases {
         let said = faults(kind, body.clone());
         assert!(said.contains(why), "“{why}” was expected of {body}, and this was said: {said}");
     }
     assert!(faults(Kind::Message, message()).is_empty());
-    let unknown = faults_with("POST", "/channels/700/pins", json!({}), &[]);
-    assert!(unknown.contains("no schema is known for POST /channels/700/pins"), "{unknown}");
+    let unknown = faults_with("POST", "/channels/700/typing", json!({}), &[]);
+    assert!(unknown.contains("no schema is known for POST /channels/700/typing"), "{unknown}");
 }
 
 #[test]
@@ -152,6 +161,7 @@ fn a_body_that_is_at_fault_fails_the_test_that_sent_it() {
         path: "/channels/700/messages".to_owned(),
         body: json!({"content": "@everyone"}),
         files: Vec::new(),
+        when: Instant::now(),
     };
     sent.judge(&bad);
     let ended = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| drop(shop)));

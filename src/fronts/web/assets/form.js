@@ -1,0 +1,131 @@
+// A form: last values, more boxes, the whole keyboard, what was refused, and the result while it is typed.
+
+import { suggest } from "./hints.js";
+import { parsed, person, piece, recall, settled, write } from "./kit.js";
+import { renew } from "./talk.js";
+
+const lasting = new Set(["quantity", "choice", "pick", "whole"]);
+
+/** A form was answered: the field at fault is marked, or the values are kept for the next time. */
+export const settle = (form, card, ok) => {
+  renew(form, "form.key");
+  for (const box of form.querySelectorAll("[aria-invalid]")) box.removeAttribute("aria-invalid");
+  const refused = card.querySelector("[data-input]");
+  if (refused) {
+    const group = form.querySelector(`.field[data-field="${CSS.escape(refused.dataset.input)}"]`);
+    const box = group && group.querySelector("input, select, textarea");
+    if (box) box.setAttribute("aria-invalid", "true");
+  }
+  if (!ok) return;
+  const values = {};
+  for (const field of form.querySelectorAll(".field")) {
+    for (const box of field.querySelectorAll("input, select")) {
+      const unit = box.name.startsWith("unit.");
+      if (!unit && (!lasting.has(field.dataset.kind) || field.matches("fieldset:not([data-kind=choice])"))) continue;
+      if (box.type === "radio" && !box.checked) continue;
+      values[box.name] = box.value;
+    }
+  }
+  write(localStorage, `form:${person}:${form.dataset.words}`, JSON.stringify(values));
+  // A reading is posted once: its boxes are ready for the next one.
+  const done = "[data-kind=reading] input[type=text], [data-kind=text] input, textarea, .fill input";
+  for (const box of form.querySelectorAll(done)) box.value = "";
+};
+
+const refill = (form) => {
+  const values = recall(localStorage, `form:${person}:${form.dataset.words}`, {});
+  for (const [name, value] of Object.entries(values)) {
+    const boxes = Array.from(form.querySelectorAll(`[name="${CSS.escape(name)}"]`));
+    const [first] = boxes;
+    if (!first) continue;
+    if (first.type === "radio") {
+      // The engine in play decides a unit before habit does, and so does the line the form was opened with.
+      const given = new URLSearchParams(location.search).get("line") !== form.dataset.words;
+      if (first.closest("[data-lean]") || given) continue;
+      const again = boxes.find((box) => box.value === value);
+      if (again) again.checked = true;
+    } else if (!first.value) {
+      first.value = value;
+    }
+  }
+};
+
+const moreBoxes = (more) => {
+  more.hidden = false;
+  more.addEventListener("click", () => {
+    const boxes = Array.from(more.parentElement.querySelectorAll(":scope > input"));
+    let next = boxes.find((box) => box.classList.contains("spare"));
+    if (!next) {
+      next = boxes.at(-1).cloneNode();
+      next.value = "";
+      next.setAttribute("aria-label", `${more.closest(".field").dataset.field} ${boxes.length + 1}`);
+      more.before(next);
+    }
+    next.classList.remove("spare");
+    next.focus();
+  });
+};
+
+const wholeKeyboard = (form) => {
+  const keyboard = form.querySelector(".keyboard");
+  const numeric = Array.from(form.querySelectorAll("[inputmode=decimal], [inputmode=numeric]"));
+  if (!keyboard || !numeric.length) return;
+  const usual = new Map(numeric.map((box) => [box, box.inputMode]));
+  keyboard.hidden = false;
+  keyboard.setAttribute("aria-pressed", "false");
+  keyboard.addEventListener("click", () => {
+    const whole = keyboard.getAttribute("aria-pressed") !== "true";
+    keyboard.setAttribute("aria-pressed", String(whole));
+    for (const [box, mode] of usual) box.inputMode = whole ? "text" : mode;
+  });
+};
+
+const picks = (form) => {
+  for (const field of form.querySelectorAll("[data-kind=pick]")) {
+    const box = field.querySelector("input[list]");
+    const list = field.querySelector(".hints");
+    if (!box || !list) continue;
+    box.removeAttribute("list");
+    const ask = () => {
+      const query = new URLSearchParams(new FormData(form));
+      query.set("form.field", box.name);
+      return `/complete?${query}`;
+    };
+    const { look } = suggest(box, list, ask);
+    box.addEventListener("focus", look);
+  }
+};
+
+// Only what works something out is asked for so; its form says that it does.
+const result = (form) => {
+  const place = form.querySelector("#result");
+  if (!place) return;
+  let asked = 0;
+  const look = settled(200, async () => {
+    const mine = ++asked;
+    const html = await piece(`/result?${new URLSearchParams(new FormData(form))}`);
+    // A result that no longer belongs to what stands in the boxes is worse than none.
+    if (mine === asked) place.replaceChildren(parsed(html || ""));
+  });
+  form.addEventListener("input", look);
+  form.addEventListener("change", look);
+  look();
+};
+
+export const wake = (form) => {
+  if (form.id === "form") refill(form);
+  form.querySelectorAll(".more").forEach(moreBoxes);
+  wholeKeyboard(form);
+  picks(form);
+  result(form);
+};
+
+/** In a set of readings the keyboard's own key goes on to the next box; only the last one sends. */
+export const goOn = (event) => {
+  if (event.key !== "Enter" || !event.target.matches(".boxes input, .fill input")) return;
+  const boxes = Array.from(event.target.closest(".boxes, .fill").querySelectorAll("input"));
+  const next = boxes[boxes.indexOf(event.target) + 1];
+  if (!next) return;
+  event.preventDefault();
+  next.focus();
+};
