@@ -26,9 +26,9 @@ const HEADED: f32 = 0.56;
 
 /// What speaks for the page of the engine on the stand: no question that is learnt from was asked beside one.
 const IN_HAND: f32 = 3.0;
-/// A passage goes beside the best where it stands on the same page, is so little behind that one time in eight it is the better
+/// A passage goes beside the best where it stands on the same page, is so little behind that one time in four it is the better
 /// of the two, is among so many of the best of all, and both together have no more words than a phone shows at once or twice.
-const BEHIND: f32 = 2.0;
+const BEHIND: f32 = 1.0;
 const AMONG: usize = 8;
 const TOGETHER: usize = 220;
 

@@ -17,4 +17,5 @@ mod talk;
 mod taste;
 mod walk;
 mod wall;
+mod whole;
 pub mod wire;

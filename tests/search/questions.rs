@@ -58,7 +58,7 @@ impl Set {
     pub fn all() -> Vec<Self> {
         vec![
             Self::read("own", false, GOAL, include_str!("own.jsonl")),
-            Self::read("tuning", false, (0.92, 0.95), include_str!("tuning.jsonl")),
+            Self::read("tuning", false, (0.90, 0.95), include_str!("tuning.jsonl")),
             Self::read("practice", false, (0.84, 0.90), include_str!("practice.jsonl")),
             Self::read("earlier", false, (0.81, 0.86), include_str!("earlier.jsonl")),
             Self::read("outside", false, (1.0, 1.0), include_str!("outside.jsonl")),

@@ -37,7 +37,11 @@ pub fn rebuilt() -> Desk {
 
 /// The file that comes with the sheet of job 1.
 pub fn file(desk: &Desk, options: &str) -> Document {
-    let reply = said(desk, "lead", &format!("sheet 1 {options}"));
+    document(said(desk, "lead", &format!("sheet 1 {options}")))
+}
+
+/// The document of a reply.
+pub fn document(reply: Reply) -> Document {
     let document = reply.blocks.into_iter().find_map(|block| match block {
         Block::Document(document) => Some(document),
         _ => None,
