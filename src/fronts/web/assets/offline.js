@@ -48,6 +48,8 @@
   const show = (state) => {
     // What stands as it stood is left alone: a thumb may be on it.
     if (JSON.stringify(state) === JSON.stringify(last)) return;
+    // So that the browser makes no room of what is held; some ask the person, so only then.
+    if (state.items.length && !last.items.length && navigator.storage && navigator.storage.persist) navigator.storage.persist();
     last = state;
     const { down, items } = state;
     const waits = items.filter((item) => item.state === "waits").length;
@@ -90,8 +92,6 @@
     try {
       const registered = await navigator.serviceWorker.register("/worker.js");
       tell("state");
-      // So that the browser does not make room of what is held.
-      if (navigator.storage && navigator.storage.persist) await navigator.storage.persist();
       if (registered.sync) await registered.sync.register("held");
     } catch {
       // No secure context, or shut off: the page works while the server answers.
