@@ -59,9 +59,11 @@ fn lines(desk: &gudgeon::desk::Desk) -> Vec<String> {
     lines
 }
 
-/// A card without the names that are made anew each time, and without the link to a painted figure, which a phone has not.
+/// A card without the names that are made anew each time, and without the link to a painted figure and the camera, which a
+/// phone by itself has not.
 fn bare(card: &str) -> String {
-    let links = Regex::new("<figcaption>.*?</figcaption>").unwrap();
+    let camera = r#"<div class="camera">.*?</ul></div>| formaction="/form/photo" formenctype="multipart/form-data""#;
+    let links = Regex::new(&format!("<figcaption>.*?</figcaption>|{camera}")).unwrap();
     let names = Regex::new("e?[0-9a-f]{32}").unwrap();
     names.replace_all(&links.replace_all(card, ""), "NAME").into_owned()
 }
@@ -77,7 +79,8 @@ async fn the_module_says_what_the_server_says() {
     keep("record.json", &unpacked(&ask(shop.address, "GET", "/carried/record", &own, "").await));
     keep("shelf.json", &unpacked(&ask(shop.address, "GET", "/carried/shelf", &own, "").await));
     let worker = ask(shop.address, "GET", "/worker.js", &own, "").await.text();
-    let module = worker.split('"').find(|part| part.starts_with("/assets/pocket-")).expect("the module's address");
+    let module =
+        worker.split('"').find(|part| part.starts_with("/assets/module/pocket-")).expect("the module's address");
     let module = ask(shop.address, "GET", module, &own, "").await;
     keep("module.gz", &module.body);
     let lines = lines(&shop.desk);
