@@ -77,7 +77,8 @@ async fn the_module_says_what_the_server_says() {
     keep("record.json", &unpacked(&ask(shop.address, "GET", "/carried/record", &own, "").await));
     keep("shelf.json", &unpacked(&ask(shop.address, "GET", "/carried/shelf", &own, "").await));
     let worker = ask(shop.address, "GET", "/worker.js", &own, "").await.text();
-    let module = worker.split('"').find(|part| part.starts_with("/assets/pocket-")).expect("the module's address");
+    let module =
+        worker.split('"').find(|part| part.starts_with("/assets/module/pocket-")).expect("the module's address");
     let module = ask(shop.address, "GET", module, &own, "").await;
     keep("module.gz", &module.body);
     let lines = lines(&shop.desk);

@@ -69,7 +69,7 @@ async fn assets_are_kept_for_good_under_their_hash() {
     let lead = ticket(&shop, "lead").await;
     let page = get(&shop, "/", &lead).await.text();
     let assets: Vec<&str> = page.split('"').filter(|part| part.starts_with("/assets/")).collect();
-    assert_eq!(assets.len(), 12, "{assets:?}");
+    assert_eq!(assets.len(), 11, "{assets:?}");
     for asset in &assets {
         let answer = get(&shop, asset, "").await;
         assert_eq!(answer.status, 200);
