@@ -81,7 +81,7 @@ type Shared = Arc<Page>;
 impl Page {
     #[cfg(not(feature = "shop"))]
     fn in_pocket(desk: Desk, door: who::Door) -> Self {
-        let (kept, ahead, live) = (kept::Kept::default(), photo::Ahead::default(), live::Live::default());
+        let (kept, ahead, live) = (kept::Kept::default(), photo::Ahead::default(), live::Live);
         Self { desk: Arc::new(desk), door, kept, ahead, live }
     }
 

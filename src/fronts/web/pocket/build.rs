@@ -80,7 +80,9 @@ fn module(out: &Path) -> Result<Option<PathBuf>, Box<dyn Error>> {
     for (name, _) in env::vars_os() {
         let text = name.to_string_lossy();
         let inner = text.starts_with("CARGO_") && text != "CARGO_HOME" && !text.starts_with("CARGO_NET");
-        if inner || matches!(&*text, "RUSTFLAGS" | "RUSTC" | "TARGET" | "HOST" | "PROFILE" | "OUT_DIR") {
+        let outer = matches!(&*text, "RUSTFLAGS" | "RUSTC" | "TARGET" | "HOST" | "PROFILE" | "OUT_DIR");
+        // Lints are for the outer build: the module is what a compiler makes of it.
+        if inner || outer || matches!(&*text, "RUSTC_WORKSPACE_WRAPPER" | "CLIPPY_ARGS") {
             cargo.env_remove(&name);
         }
     }

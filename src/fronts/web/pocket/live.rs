@@ -4,7 +4,6 @@ use std::sync::Arc;
 
 use crate::desk::Desk;
 
-#[derive(Default)]
 pub struct Live;
 
 impl Live {
