@@ -31,15 +31,19 @@ impl Verdict {
         }
     }
 
-    /// The worse of two: out, marginal, within, no limit.
-    pub fn worse(self, other: Self) -> Self {
-        let rank = |v: Self| match v {
+    /// How bad it is: out, then marginal, within, no limit.
+    pub fn severity(self) -> u8 {
+        match self {
             Self::NoLimit => 0,
             Self::Within => 1,
             Self::Marginal => 2,
             Self::Out => 3,
-        };
-        if rank(other) > rank(self) { other } else { self }
+        }
+    }
+
+    /// The worse of two.
+    pub fn worse(self, other: Self) -> Self {
+        if other.severity() > self.severity() { other } else { self }
     }
 }
 

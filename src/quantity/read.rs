@@ -164,7 +164,9 @@ pub fn looks_numeric(text: &str) -> bool {
 pub fn is_unit_word(word: &str) -> bool {
     let word = word.to_lowercase();
     matches!(word.as_str(), "over" | "under" | "oversize" | "undersize" | "cu" | "cubic" | "sq" | "square")
-        || UNITS.iter().any(|u| u.symbol.to_lowercase() == word || u.also.contains(&word.as_str()))
+        || UNITS
+            .iter()
+            .any(|u| u.symbol.chars().flat_map(char::to_lowercase).eq(word.chars()) || u.also.contains(&word.as_str()))
 }
 
 /// A quantity as a person gave it. It is finished by [`Given::value`], once it is known whether a bare number may borrow a unit.

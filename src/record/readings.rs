@@ -109,11 +109,6 @@ impl Record {
         })
     }
 
-    /// The key of one of several readings that are posted under one, from 1 on.
-    pub fn numbered(key: &str, number: usize) -> String {
-        format!("{key}-{number}")
-    }
-
     /// One reading and where it stands, current or not. Errors: `NotFound`.
     pub fn reading(&self, id: ReadingId) -> Result<Entry, RecordError> {
         self.read(|tx| {

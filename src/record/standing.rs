@@ -4,9 +4,16 @@ use jiff::Timestamp;
 
 use super::{
     Actor, Amends, Calibration, Decision, Event, Happening, InstrumentFacts, InstrumentId, JobId, LimitOverride,
-    Measured, Pictured, Posting, ReadingId, RecordError, Retirement, Reviewed, StageSigned,
+    Measured, Pictured, Posting, ReadingId, Record, RecordError, Retirement, Reviewed, StageSigned,
 };
 use crate::maths::judge::Verdict;
+
+impl Record {
+    /// The key of one of several readings that are posted under one, from 1 on.
+    pub fn numbered(key: &str, number: usize) -> String {
+        format!("{key}-{number}")
+    }
+}
 
 /// Who did something, and when.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -159,7 +159,7 @@ pub fn told(
     let reading = &posted.reading;
     let lead = prepared.lead;
     let mut reply = Reply::new(headline(context, reading, lead)).verdict(reading.measured.verdict);
-    let worst = prepared.findings.iter().max_by_key(|f| (f.held.is_some(), rank(f.verdict)));
+    let worst = prepared.findings.iter().max_by_key(|f| (f.held.is_some(), f.verdict.severity()));
     let measured = &reading.measured;
     let position = posting::position(engine, check, &measured.position)?;
     let overrides = context.overrides(job.id)?;
@@ -264,16 +264,6 @@ const MOST_WAYS: usize = 4;
 pub fn ways(case: &Case, most: usize) -> Result<Block, Trouble> {
     let items = case.remedies()?.iter().take(most).map(|remedy| remedy.said(case.lead)).collect();
     Ok(Block::Steps { start: 1, items })
-}
-
-/// Out before marginal before within.
-pub fn rank(verdict: Verdict) -> u8 {
-    match verdict {
-        Verdict::Out => 3,
-        Verdict::Marginal => 2,
-        Verdict::Within => 1,
-        Verdict::NoLimit => 0,
-    }
 }
 
 fn measures(prepared: &Prepared) -> Table {

@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::log::{bases, check_and_rest, headline, last_named, rank, request_key};
+use super::log::{bases, check_and_rest, headline, last_named, request_key};
 use crate::desk::form::{CheckName, InstrumentName, JobNumber, RawReading, RawRows};
 use crate::desk::judging::{Judging, at_20};
 use crate::desk::posting::{self, Beside, Prepared, listed};
@@ -138,7 +138,7 @@ fn told(
     posted: &[Posted],
 ) -> Result<Reply, Trouble> {
     let mut all: Vec<(&Prepared, &Posted)> = prepared.iter().zip(posted).collect();
-    all.sort_by_key(|(_, posted)| std::cmp::Reverse(rank(posted.reading.measured.verdict)));
+    all.sort_by_key(|(_, posted)| std::cmp::Reverse(posted.reading.measured.verdict.severity()));
     let worst = posted.iter().map(|one| one.reading.measured.verdict).fold(Verdict::NoLimit, Verdict::worse);
     let count = |verdict| posted.iter().filter(|one| one.reading.measured.verdict == verdict).count();
     let (out, marginal) = (count(Verdict::Out), count(Verdict::Marginal));
