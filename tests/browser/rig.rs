@@ -20,7 +20,7 @@ use super::chromium::Browser;
 
 static BROWSER: Mutex<Weak<Browser>> = Mutex::new(Weak::new());
 static TURN: Mutex<()> = Mutex::new(());
-const PATIENCE: Duration = Duration::from_secs(10);
+const PATIENCE: Duration = Duration::from_secs(30);
 /// How long between two looks for what is awaited.
 const LOOK: Duration = Duration::from_millis(15);
 

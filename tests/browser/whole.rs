@@ -30,7 +30,7 @@ async fn asked(screen: &Screen, before: Option<&(String, String)>) -> Option<(St
          if (!form) return document.querySelector('{NEXT}').textContent.includes('Every check of the plan has a reading') ? 'done' : null; \
          return [form.elements.check.value, form.elements.position ? form.elements.position.value : '-']"
     );
-    let end = Instant::now() + Duration::from_secs(10);
+    let end = Instant::now() + Duration::from_secs(30);
     loop {
         let found = screen.eval(&script).await;
         let place = (found[0].as_str().map(str::to_owned)).zip(found[1].as_str().map(str::to_owned));
