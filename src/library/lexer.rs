@@ -74,6 +74,8 @@ fn split(text: &str) -> Vec<Raw> {
         let digit_next = chars.peek().is_some_and(char::is_ascii_digit);
         let number = current.is_empty() || current.chars().all(|c| c.is_ascii_digit());
         match c {
+            // `m8x1.25` is a thread and its pitch, `205×55` two sizes.
+            'x' | '×' if digit_next && is_thread(&current) => {}
             c if c.is_alphanumeric() => {
                 if current.is_empty() {
                     joined = std::mem::take(&mut hyphen);
@@ -107,6 +109,12 @@ fn split(text: &str) -> Vec<Raw> {
         out.push(Raw { text: current, joined });
     }
     out
+}
+
+/// True for a number, or for what a metric thread is called.
+fn is_thread(word: &str) -> bool {
+    let digits = word.strip_prefix('m').unwrap_or(word);
+    digits.starts_with(|c: char| c.is_ascii_digit()) && digits.chars().all(|c| c.is_ascii_digit() || c == '.')
 }
 
 /// Reads a size at the head of `raw` and says how many runs it took; none when there is no number.
@@ -209,6 +217,7 @@ mod tests {
         assert_eq!(read("one ring"), "one ring");
         assert_eq!(read("end.Next"), "end next");
         assert_eq!(read("\u{0}\u{7}🙂"), "");
+        assert_eq!(read("M8x1.25"), read("M8 × 1.25"));
         assert_eq!(read("...."), "");
     }
 

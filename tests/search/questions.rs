@@ -59,8 +59,8 @@ impl Set {
         vec![
             Self::read("own", false, GOAL, include_str!("own.jsonl")),
             Self::read("tuning", false, (0.90, 0.95), include_str!("tuning.jsonl")),
-            Self::read("practice", false, (0.84, 0.90), include_str!("practice.jsonl")),
-            Self::read("earlier", false, (0.81, 0.86), include_str!("earlier.jsonl")),
+            Self::read("practice", false, (0.85, 0.91), include_str!("practice.jsonl")),
+            Self::read("earlier", false, (0.84, 0.88), include_str!("earlier.jsonl")),
             Self::read("outside", false, (1.0, 1.0), include_str!("outside.jsonl")),
             Self::read("held-out", true, (0.83, 0.86), include_str!("held-out.jsonl")),
         ]
