@@ -136,5 +136,9 @@ fn the_plan_follows_its_page_and_a_reading_outlives_its_row() {
     for word in ["no longer on the shelf", "our own habit", "0.100 to 0.300 mm", "0.35"] {
         assert!(told.contains(word), "{word}: {told}");
     }
+    let outcome =
+        desk.answer(&Asker::new("lead", Front::Terminal), "amend 4 0.30mm reason=misread", crate::talks::clock());
+    let Outcome::Refused(refusal) = outcome else { panic!("{outcome:?}") };
+    assert!(refusal.input == "reading" && refusal.possible.contains("Put the check's row back"), "{refusal:?}");
     said(&desk, "lead", "review accept 4");
 }

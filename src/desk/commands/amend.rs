@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::log::{named_check, request_key, told};
+use super::log::{request_key, told};
 use crate::desk::form::{InstrumentName, RawReading};
 use crate::desk::gauges::Named;
 use crate::desk::posting::{self, Beside};
@@ -43,7 +43,7 @@ impl Amend {
         let earlier = ReadingId(i64::from(self.reading));
         let entry = record.reading(earlier)?;
         let old = entry.reading.measured;
-        let check = named_check(context, &old.check)?;
+        let check = context.library.plan().check(&old.check).ok_or_else(|| gone(&earlier, &old.check))?;
         let job = record.job(old.job)?;
         let engine = context.engine_of(&job)?;
         let position = posting::position(engine, check, &old.position)?;
@@ -76,4 +76,12 @@ impl Amend {
         let after = (!came_back).then_some(Stop { check, position });
         Walk::new(context, &job)?.go_on(reply, &posted.reading, after)
     }
+}
+
+/// There is nothing left to judge it by.
+fn gone(reading: &ReadingId, check: &str) -> Refusal {
+    let possible = format!(
+        "Its check, {check}, is no longer on the shelf, so it stands as it was judged. Put the check's row back in its limits table, then amend it."
+    );
+    Refusal { line: Some(format!("review show {reading}")), ..Refusal::new("reading", reading.to_string(), possible) }
 }
