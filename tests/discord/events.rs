@@ -111,6 +111,18 @@ pub fn whole(name: &str, value: u32) -> Value {
     json!({"name": name, "type": 4, "value": value})
 }
 
+/// The slash command with a file beside it, in the option of that name.
+pub fn with_file(mut interaction: Value, option: &str, name: &str, url: &str, size: usize) -> Value {
+    let data = &mut interaction["data"];
+    let number = (7_000 + data["resolved"]["attachments"].as_object().map_or(0, |all| all.len())).to_string();
+    data["resolved"]["attachments"][&number] = json!({"id": number, "filename": name, "size": size, "url": url,
+        "proxy_url": url, "content_type": "image/jpeg", "width": 64, "height": 48, "ephemeral": true});
+    let verb = data["options"].as_array().is_some_and(|options| options.iter().any(|option| option["type"] == 1));
+    let options = if verb { &mut data["options"][0]["options"] } else { &mut data["options"] };
+    options.as_array_mut().unwrap().push(json!({"name": option, "type": 11, "value": number}));
+    interaction
+}
+
 /// An option with the cursor in it.
 pub fn focused(name: &str, value: &str) -> Value {
     json!({"name": name, "type": 3, "value": value, "focused": true})

@@ -13,6 +13,7 @@ use serde_json::{Value, json};
 
 use super::events::{self, GUILD};
 use super::server::Shared;
+use super::store;
 use super::world::{self, Fate, Refused, TooMany};
 
 /// A request that came in.
@@ -71,6 +72,7 @@ fn reply(shared: &Shared, method: &Method, path: &str, json: &Value, has_files: 
     let own = GUILD.to_string();
     let here = |guild: &str| if world.invited && guild == own { Ok(()) } else { Err(world::UNKNOWN_SERVER) };
     let response = match (method.as_str(), parts.as_slice()) {
+        ("GET", ["attachments", name]) => return store::give(&world.store, name),
         (_, ["interactions" | "webhooks", ..]) => answered(method, &parts),
         _ if !world.token_known => refused(world::UNKNOWN_TOKEN),
         ("GET", ["gateway"]) => told(&json!({"url": shared.gateway_address()})),

@@ -34,6 +34,7 @@ pub fn settings(api: &str) -> Settings {
     settings.lead_roles = vec!["lead".to_owned()];
     settings.tech_roles = vec!["tech".to_owned()];
     settings.api = Some(api.to_owned());
+    settings.attachments = Some(api.to_owned());
     settings
 }
 

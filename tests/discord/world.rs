@@ -4,6 +4,7 @@ use axum::http::StatusCode;
 use serde_json::{Value, json};
 
 use super::events::{APPLICATION, CHANNEL, GUILD, user};
+use super::store::Store;
 
 /// The bot's own role.
 pub const BOT_ROLE: &str = "19";
@@ -63,6 +64,7 @@ pub struct World {
     pub role_names: [&'static str; 2],
     pub review_channel: &'static str,
     pub messages: Fate,
+    pub store: Store,
     /// Each holds once.
     pub too_many: Vec<TooMany>,
 }
@@ -80,6 +82,7 @@ impl Default for World {
             role_names: ["lead", "tech"],
             review_channel: "lead-bench",
             messages: Fate::Taken,
+            store: Store::new(),
             too_many: Vec::new(),
         }
     }

@@ -10,6 +10,7 @@ use serenity::all::{
 use tokio::task::spawn_blocking;
 use tokio::time::{sleep, timeout};
 
+use super::attachments::Attached;
 use super::paint::{self, Message};
 use super::post;
 use super::room::Room;
@@ -40,31 +41,36 @@ const LATE_TRIES: [u64; 5] = [0, 1, 5, 15, 30];
 /// The platform's word for "you have answered already".
 const ALREADY_ANSWERED: isize = 40_060;
 
-/// Sends a line to the desk and its answer to the asker; where the desk takes long, a "one moment" comes first.
-pub async fn line(http: &Http, room: &Arc<Room>, asked: Asked, line: String) {
+/// Sends a line to the desk, with what was attached to it, and its answer to the asker; where that takes long, a "one
+/// moment" comes first.
+pub async fn line(http: &Http, room: &Arc<Room>, asked: Asked, line: String, attached: Vec<Attached>) {
     let _under_way = room.begin();
-    let work = {
-        let (room, asked) = (Arc::clone(room), asked.clone());
-        spawn_blocking(move || room.say(&asked, &line))
-    };
+    let work = said(room, asked.clone(), line, attached);
     tokio::pin!(work);
     let early = match room.settings.defer_after {
         Duration::ZERO => None,
         patience => timeout(patience, &mut work).await.ok(),
     };
     match early {
-        Some(done) => first(http, &asked, post::first(settled(done))).await,
+        Some(message) => first(http, &asked, post::first(message)).await,
         None => {
             first(http, &asked, post::wait()).await;
-            late(http, &asked, settled(work.await)).await;
+            late(http, &asked, work.await).await;
         }
     }
     // What was posted may be for others to hear of, too.
     room.something_to_tell.notify_one();
 }
 
-fn settled(done: Result<Message, tokio::task::JoinError>) -> Message {
-    done.unwrap_or_else(|error| {
+/// What the desk says to it. Without all that was attached it is not asked.
+async fn said(room: &Arc<Room>, mut asked: Asked, line: String, attached: Vec<Attached>) -> Message {
+    let (photos, _turn) = match room.store.fetch(&attached).await {
+        Ok(fetched) => fetched,
+        Err(refusal) => return paint::refused(&refusal, &[], &room.buttons),
+    };
+    asked.asker.enclosed.extend(photos);
+    let of = Arc::clone(room);
+    spawn_blocking(move || of.say(&asked, &line)).await.unwrap_or_else(|error| {
         tracing::error!("a chat answer broke off: {error}");
         paint::aside("That did not work", "Something broke on our side; it is in the log.")
     })

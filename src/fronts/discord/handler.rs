@@ -80,8 +80,9 @@ struct Parts<'a> {
 impl Handler {
     async fn command(&self, http: &Arc<Http>, command: CommandInteraction) {
         let Some(asked) = self.asked(http, parts(&command)).await else { return };
-        let line = slash::line(&self.0.desk, &slash::read(&command.data));
-        answer::line(http, &self.0, asked, line).await;
+        let given = slash::read(&command.data);
+        let line = slash::line(&self.0.desk, &given);
+        answer::line(http, &self.0, asked, line, given.attached).await;
     }
 
     async fn autocomplete(&self, http: &Arc<Http>, command: CommandInteraction) {
@@ -100,23 +101,28 @@ impl Handler {
             member: component.member.as_ref(),
             most_bytes: component.attachment_size_limit,
         };
-        let Some(asked) = self.asked(http, parts).await else { return };
+        let Some(mut asked) = self.asked(http, parts).await else { return };
         let id = match &component.data.kind {
             ComponentInteractionDataKind::StringSelect { values } => values.first().map_or("", String::as_str),
             _ => component.data.custom_id.as_str(),
         };
-        match self.0.buttons.press(id) {
-            Some(Press::Send(line)) => answer::line(http, &self.0, asked, line).await,
-            Some(Press::Form(line)) => {
+        let Some((press, photos)) = self.0.buttons.press(id) else {
+            return answer::message(http, &asked, too_old("button")).await;
+        };
+        asked.asker.enclosed = photos;
+        let line = match press {
+            Press::Send(line) => line,
+            Press::Form(line) => {
                 let grid = self.grid(&line).await;
-                match modal::open(self.0.desk.forms(), grid.as_ref(), &line, &self.0.buttons) {
-                    Some(modal) => answer::modal(http, &asked, modal).await,
-                    // A command without values needs no form.
-                    None => answer::line(http, &self.0, asked, line).await,
+                let id = self.0.buttons.beside(&self.0.buttons.id(Press::Form(line.clone())), &asked.asker);
+                if let Some(modal) = modal::open(self.0.desk.forms(), grid.as_ref(), &line, &id) {
+                    return answer::modal(http, &asked, modal).await;
                 }
+                // A command without values needs no form.
+                line
             }
-            None => answer::message(http, &asked, too_old("button")).await,
-        }
+        };
+        answer::line(http, &self.0, asked, line, Vec::new()).await;
     }
 
     async fn modal(&self, http: &Arc<Http>, filled: ModalInteraction) {
@@ -129,16 +135,17 @@ impl Handler {
             member: filled.member.as_ref(),
             most_bytes: filled.attachment_size_limit,
         };
-        let Some(asked) = self.asked(http, parts).await else { return };
+        let Some(mut asked) = self.asked(http, parts).await else { return };
         let line = match self.0.buttons.press(&filled.data.custom_id) {
-            Some(Press::Form(line)) => {
+            Some((Press::Form(line), photos)) => {
+                asked.asker.enclosed = photos;
                 let grid = self.grid(&line).await;
                 modal::sent(self.0.desk.forms(), grid.as_ref(), &line, &filled.data)
             }
             _ => None,
         };
         match line {
-            Some(line) => answer::line(http, &self.0, asked, line).await,
+            Some(line) => answer::line(http, &self.0, asked, line, Vec::new()).await,
             None => answer::message(http, &asked, too_old("form")).await,
         }
     }

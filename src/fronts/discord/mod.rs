@@ -1,10 +1,11 @@
 //! The chat front: slash commands, completion, buttons and forms on a chat server, through serenity.
 //!
-//! Data flows one way: an interaction becomes a line (`slash`, `buttons`, `modal`), the desk answers it, `paint` makes
-//! a message of plain data out of the outcome, `post` hands that to serenity. `running` keeps the client alive,
+//! Data flows one way: an interaction becomes a line (`slash`, `buttons`, `modal`) with the photographs that came beside it (`attachments`), the desk
+//! answers it, `paint` makes a message of plain data out of the outcome, `post` hands that to serenity. `running` keeps the client alive,
 //! `checkup` looks beforehand at what it needs; `telling` says what must be said unasked, `threads` keeps each job's thread.
 
 mod answer;
+mod attachments;
 mod body;
 mod buttons;
 mod card;

@@ -10,22 +10,25 @@ use serenity::all::{InteractionId, UserId};
 use tokio::sync::Notify;
 
 use super::answer::Asked;
+use super::attachments::Store;
 use super::buttons::Buttons;
 use super::commands::HELP;
 use super::limits;
 use super::paint::{self, Message};
 use super::people::Roles;
+use super::rows::Row;
 use super::running::State;
 use super::settings::Settings;
 use crate::desk::notices::{JobId, Outbox};
 use crate::desk::reply::Action;
-use crate::desk::{Asker, Desk, Outcome};
+use crate::desk::{Asker, Desk, Outcome, Refusal};
 
 /// The shared room.
 pub struct Room {
     pub desk: Arc<Desk>,
     pub settings: Settings,
     pub buttons: Buttons,
+    pub store: Store,
     pub roles: Roles,
     pub outbox: Outbox,
     /// Wakes whoever says what is to be said.
@@ -50,7 +53,9 @@ impl Room {
             })?,
             None => Outbox::in_memory()?,
         };
+        let store = Store::new(settings.attachments.as_deref(), settings.fetch_within)?;
         let room = Self {
+            store,
             desk,
             settings,
             outbox,
@@ -136,14 +141,27 @@ impl Room {
         }
         let outcome = self.desk.answer(asker, line, now);
         match &outcome {
-            Outcome::Refused(refusal) => {
-                // What was typed is not lost: the form opens again with it.
-                let again = self.desk.filled(line).filter(|(form, _)| !form.fields.is_empty());
-                let ways: Vec<Action> = again.map(|_| Action::form("Change it", line)).into_iter().collect();
-                paint::refused(refusal, &ways, &self.buttons)
+            Outcome::Refused(refusal) => self.refused(asker, line, refusal),
+            other => {
+                let album = |hash: &str| self.desk.photograph(hash);
+                paint::outcome(other, &self.buttons, &album, asked.most_bytes)
             }
-            other => paint::outcome(other, &self.buttons, asked.most_bytes),
         }
+    }
+
+    /// What was typed is not lost: the form opens again with it. Nor are the photographs beside it, so that no way on posts
+    /// without them; where one of them is what is wrong, only sending all of it again is a way.
+    fn refused(&self, asker: &Asker, line: &str, refusal: &Refusal) -> Message {
+        if asker.enclosed.iter().any(|photo| photo.refused().is_some()) {
+            return paint::refused(&Refusal { line: None, ..refusal.clone() }, &[], &self.buttons);
+        }
+        let again = self.desk.filled(line).filter(|(form, _)| !form.fields.is_empty());
+        let ways: Vec<Action> = again.map(|_| Action::form("Change it", line)).into_iter().collect();
+        let mut message = paint::refused(refusal, &ways, &self.buttons);
+        for button in message.rows.iter_mut().flat_map(Row::entries) {
+            button.id = self.buttons.beside(&button.id, asker);
+        }
+        message
     }
 
     /// What fits an option that is being typed: label and value, best first.

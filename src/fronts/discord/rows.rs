@@ -11,6 +11,15 @@ pub enum Row {
     Menu { hint: String, choices: Vec<Button> },
 }
 
+impl Row {
+    /// All that can be pressed in it.
+    pub fn entries(&mut self) -> &mut [Button] {
+        match self {
+            Self::Buttons(buttons) | Self::Menu { choices: buttons, .. } => buttons,
+        }
+    }
+}
+
 /// A button or a menu's entry.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Button {
