@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 
 use anyhow::{Context as _, Result, bail, ensure};
 use gudgeon::config::Config;
-use gudgeon::fronts::discord::{Settings, Token, start};
+use gudgeon::fronts::discord::{self, Settings, Token};
 use gudgeon::shop;
 use serde_json::Value;
 use serenity::all::{
@@ -36,7 +36,7 @@ pub fn run(effort: Effort, sheet: &mut Sheet) -> Result<()> {
     let mut settings = Settings::new(Token::new(TOKEN)?);
     settings.guild = GUILD;
     settings.api = Some(ours.api.clone());
-    let front = start(settings, desk)?;
+    let front = discord::start(vec![discord::Shop { settings, desk: Some(desk) }])?;
     ours.wait("its commands", |shared| (!shared.commands().is_empty()).then_some(()));
 
     let bare = server()?;
@@ -72,7 +72,7 @@ pub fn run(effort: Effort, sheet: &mut Sheet) -> Result<()> {
     sheet.note(
         "chat: from the event sent to the answer received, over loopback, both on the same client with one worker.",
     );
-    front.stop();
+    drop(front);
     runtime.shutdown_background();
     Ok(())
 }

@@ -4,13 +4,13 @@ use std::sync::Arc;
 use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
 
-use gudgeon::fronts::discord::{State, start};
+use gudgeon::fronts::discord::State;
 use serde_json::Value;
 
 use super::events::{self, TECH, text};
 use super::gateway::Order;
 use super::server::Server;
-use super::shop::{Shop, settings, shown};
+use super::shop::{Shop, settings, shown, start};
 use crate::talks;
 
 /// Sends one interaction right after `fault` and expects exactly one answer.
@@ -101,7 +101,7 @@ fn a_living_connection_is_left_alone() {
 fn it_stops_at_once_and_stays_stopped() {
     let server = Server::start();
     let desk = Arc::new(talks::bench());
-    let running = start(settings(&server.api), Arc::clone(&desk)).unwrap();
+    let running = start(settings(&server.api), &desk);
     server.wait("registered commands", |shared| (!shared.commands().is_empty()).then_some(()));
     let began = Instant::now();
     running.stop();

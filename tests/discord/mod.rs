@@ -25,6 +25,7 @@ mod secrecy;
 mod secure;
 mod server;
 mod setup;
+mod several;
 mod shop;
 mod slow;
 mod store;

@@ -11,7 +11,7 @@ use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, Uri, header};
 use axum::response::{IntoResponse, Response};
 use serde_json::{Value, json};
 
-use super::events::{self, GUILD};
+use super::events;
 use super::server::Shared;
 use super::store;
 use super::world::{self, Fate, Refused, TooMany};
@@ -69,25 +69,30 @@ fn reply(shared: &Shared, method: &Method, path: &str, json: &Value, has_files: 
     if let Some(at) = world.too_many.iter().position(told_off) {
         return Some(too_many(&world.too_many.remove(at)));
     }
-    let own = GUILD.to_string();
-    let here = |guild: &str| if world.invited && guild == own { Ok(()) } else { Err(world::UNKNOWN_SERVER) };
+    let here = |guild: &str| {
+        let on = world.servers().into_iter().find(|server| server.to_string() == guild);
+        on.ok_or(world::UNKNOWN_SERVER)
+    };
     let response = match (method.as_str(), parts.as_slice()) {
         ("GET", ["attachments", name]) => return store::give(&world.store, name),
         (_, ["interactions" | "webhooks", ..]) => answered(method, &parts),
         _ if !world.token_known => refused(world::UNKNOWN_TOKEN),
         ("GET", ["gateway"]) => told(&json!({"url": shared.gateway_address()})),
         ("GET", ["oauth2", "applications", "@me"]) => told(&world.application()),
-        ("GET", ["guilds", guild]) => here(guild).map_or_else(refused, |()| told(&world.guild())),
-        ("GET", ["guilds", guild, "roles"]) => here(guild).map_or_else(refused, |()| told(&world.roles())),
-        ("GET", ["guilds", guild, "channels"]) => here(guild).map_or_else(refused, |()| told(&world.channels())),
+        ("GET", ["guilds", guild]) => here(guild).map_or_else(refused, |server| told(&world.guild(server))),
+        ("GET", ["guilds", guild, "roles"]) => here(guild).map_or_else(refused, |server| told(&world.roles(server))),
+        ("GET", ["guilds", guild, "channels"]) => {
+            here(guild).map_or_else(refused, |server| told(&world.channels(server)))
+        }
         ("GET", ["guilds", guild, "members", events::APPLICATION]) => {
-            here(guild).map_or_else(refused, |()| told(&world.member()))
+            here(guild).map_or_else(refused, |_| told(&world.member()))
         }
         (_, ["applications", _, "guilds", ..]) if !world.commands_scope => refused(world::NO_ACCESS),
-        ("GET", ["applications", _, .., "commands"]) => told(&Value::Array(shared.commands().clone())),
+        (_, ["applications", _, "guilds", guild, ..]) if here(guild).is_err() => refused(world::NO_ACCESS),
+        ("GET", ["applications", _, .., "commands"]) => told(&Value::Array(shared.commands_at(&parts).clone())),
         ("PUT", ["applications", _, .., "commands"]) => {
             let commands = registered(json, parts.contains(&"guilds"));
-            shared.commands().clone_from(&commands);
+            shared.commands_at(&parts).clone_from(&commands);
             told(&Value::Array(commands))
         }
         ("POST", ["channels", channel, "messages"]) => {

@@ -4,7 +4,7 @@ use std::sync::{Arc, LazyLock};
 use std::time::Duration;
 
 use gudgeon::desk::Desk;
-use gudgeon::fronts::discord::{Running, Settings, State, Token, start};
+use gudgeon::fronts::discord::{self, Running, Settings, State, Token};
 use serde_json::{Value, json};
 
 use super::events::{self, GUILD, Person};
@@ -38,6 +38,12 @@ pub fn settings(api: &str) -> Settings {
     settings
 }
 
+/// The front of one shop.
+pub fn start(settings: Settings, desk: &Arc<Desk>) -> Running {
+    let shop = discord::Shop { settings, desk: Some(Arc::clone(desk)) };
+    discord::start(vec![shop]).unwrap().remove(0)
+}
+
 impl Shop {
     /// A shop whose front is up and has registered its commands.
     pub fn open() -> Self {
@@ -69,7 +75,7 @@ impl Shop {
     pub fn over(desk: Arc<Desk>, server: Server, change: impl FnOnce(&mut Settings, &Server)) -> Self {
         let mut settings = settings(&server.api);
         change(&mut settings, &server);
-        let running = start(settings, Arc::clone(&desk)).unwrap();
+        let running = start(settings, &desk);
         Self { running, server, desk }
     }
 

@@ -44,7 +44,7 @@ const ALREADY_ANSWERED: isize = 40_060;
 /// Sends a line to the desk, with what was attached to it, and its answer to the asker; where that takes long, a "one
 /// moment" comes first.
 pub async fn line(http: &Http, room: &Arc<Room>, asked: Asked, line: String, attached: Vec<Attached>) {
-    let _under_way = room.begin();
+    let _under_way = room.connection.begin();
     let work = said(room, asked.clone(), line, attached);
     tokio::pin!(work);
     let early = match room.settings.defer_after {
@@ -132,9 +132,14 @@ pub async fn completion(http: &Http, room: &Arc<Room>, asked: Asked, given: Give
         // An empty list beats a late one: the person goes on typing.
         Ok(Err(_)) | Err(_) => Vec::new(),
     };
+    choices(http, &asked, found).await;
+}
+
+/// What there is to choose from, as label and value.
+pub async fn choices(http: &Http, asked: &Asked, found: Vec<(String, String)>) {
     let choices = found.into_iter().map(|(label, value)| AutocompleteChoice::new(label, value)).collect();
     let answer = CreateInteractionResponse::Autocomplete(CreateAutocompleteResponse::new().set_choices(choices));
-    first(http, &asked, answer).await;
+    first(http, asked, answer).await;
 }
 
 async fn first(http: &Http, asked: &Asked, answer: CreateInteractionResponse) {

@@ -102,6 +102,15 @@ impl Settings {
         Self::found(config, std::env::var_os(TOKEN_VARIABLE))
     }
 
+    /// The same for a shop among several: there its server has to be named, or it would answer on another shop's.
+    pub fn find_among(config: &Config) -> anyhow::Result<Option<Self>> {
+        let settings = Self::find(config)?;
+        if settings.as_ref().is_some_and(|settings| settings.guild == 0) {
+            bail!("discord.guild: name the shop's server, as each of several shops has to");
+        }
+        Ok(settings)
+    }
+
     fn found(config: &Config, variable: Option<OsString>) -> anyhow::Result<Option<Self>> {
         let discord = &config.discord;
         let token = match variable.filter(|v| !v.is_empty()) {

@@ -277,7 +277,7 @@ async fn standing(
     name: &str,
 ) -> Result<Option<GuildChannel>, Trouble> {
     let active = asked(http.get_guild_active_threads(guild)).await?.threads;
-    let ours = |thread: &GuildChannel| thread.owner_id.is_some() && thread.owner_id == room.own_number();
+    let ours = |thread: &GuildChannel| thread.owner_id.is_some() && thread.owner_id == room.connection.own_number();
     let free = |thread: &GuildChannel| room.bench(&thread.id.to_string()).is_none();
     let mut active = active.into_iter().filter(|thread| ours(thread) && free(thread));
     Ok(active.find(|thread| thread.parent_id == Some(parent) && thread.name == name))
