@@ -3,7 +3,9 @@
 //! `server` is that server (`gateway`, `rest`), `world` what is on it, `events` what it sends, `contract` judges every request the front sends.
 
 mod answers;
+mod changes;
 mod contract;
+mod day;
 mod digest;
 mod drawing;
 mod evening;
@@ -11,6 +13,7 @@ mod events;
 mod everything;
 mod faults;
 mod gateway;
+mod hostile;
 mod judging;
 mod limiter;
 mod notices;
@@ -21,6 +24,7 @@ mod presses;
 mod process;
 mod registering;
 mod rest;
+mod second;
 mod secrecy;
 mod secure;
 mod server;

@@ -7,10 +7,9 @@ use serde_json::{Value, json};
 use super::events::{self, APPLICATION, CHANNEL, SECOND_CHANNEL};
 use super::world::{
     CREATE_PUBLIC_THREADS, MANAGE_THREADS, NO_ACCESS, PIN_MESSAGES, REVIEW, Refused, SECOND_REVIEW, THREAD,
-    UNKNOWN_CHANNEL, VIEW_CHANNEL, World, server_of,
+    UNKNOWN_CHANNEL, UNKNOWN_MESSAGE, VIEW_CHANNEL, World, server_of,
 };
 
-const UNKNOWN_MESSAGE: Refused = (StatusCode::NOT_FOUND, 10_008, "Unknown Message");
 const NOT_YOURS: Refused = (StatusCode::FORBIDDEN, 50_005, "Cannot edit a message authored by another user");
 const NOT_HERE: Refused = (StatusCode::BAD_REQUEST, 50_024, "Cannot execute action on this channel type");
 const ARCHIVED: Refused = (StatusCode::BAD_REQUEST, 50_083, "Thread is archived");
@@ -149,7 +148,10 @@ impl Places {
             ("POST", ["channels", channel, "threads"]) => self.open(world, channel, body),
             ("PATCH", ["channels", channel]) => self.change(world, channel, body),
             ("PATCH", ["channels", channel, "messages", message]) => self.edit(world, channel, message, body),
-            ("PUT", ["channels", channel, "pins", message]) => self.pin(world, channel, message),
+            // By its address of today, and by the one before.
+            ("PUT", ["channels", channel, "pins", message] | ["channels", channel, "messages", "pins", message]) => {
+                self.pin(world, channel, message)
+            }
             _ => return None,
         })
     }

@@ -14,7 +14,7 @@ use serde_json::{Value, json};
 use super::events;
 use super::server::Shared;
 use super::store;
-use super::world::{self, Fate, Refused, TooMany};
+use super::world::{self, Fate, Refused, TooMany, World};
 
 /// A request that came in.
 #[derive(Debug, Clone)]
@@ -53,7 +53,7 @@ async fn answer(
     shared.changed();
     let failing = shared.failing.fetch_update(Ordering::AcqRel, Ordering::Acquire, |left| left.checked_sub(1));
     if failing.is_ok() {
-        return refused(world::DOWN);
+        return refused(shared.world().down);
     }
     match reply(&shared, &method, &path, &json, has_files) {
         Some(response) => response,
@@ -75,8 +75,12 @@ fn reply(shared: &Shared, method: &Method, path: &str, json: &Value, has_files: 
     };
     let response = match (method.as_str(), parts.as_slice()) {
         ("GET", ["attachments", name]) => return store::give(&world.store, name),
-        (_, ["interactions" | "webhooks", ..]) => answered(method, &parts),
+        (_, ["interactions" | "webhooks", ..]) => answered(&world, method, &parts, json),
         _ if !world.token_known => refused(world::UNKNOWN_TOKEN),
+        ("GET", ["gateway", "bot"]) => {
+            told(&json!({"url": shared.gateway_address(), "shards": 1, "session_start_limit":
+            {"total": 1_000, "remaining": 1_000, "reset_after": 86_400_000, "max_concurrency": 1}}))
+        }
         ("GET", ["gateway"]) => told(&json!({"url": shared.gateway_address()})),
         ("GET", ["oauth2", "applications", "@me"]) => told(&world.application()),
         ("GET", ["guilds", guild]) => here(guild).map_or_else(refused, |server| told(&world.guild(server))),
@@ -123,8 +127,10 @@ fn reply(shared: &Shared, method: &Method, path: &str, json: &Value, has_files: 
 }
 
 /// What goes by an interaction's own token, and needs no other.
-fn answered(method: &Method, parts: &[&str]) -> Response {
+fn answered(world: &World, method: &Method, parts: &[&str], json: &Value) -> Response {
     match (method.as_str(), parts) {
+        ("POST", ["interactions", ..]) if world.deleted && json["type"] == 7 => refused(world::UNKNOWN_MESSAGE),
+        ("PATCH", ["webhooks", ..]) if world.deleted => refused(world::UNKNOWN_MESSAGE),
         ("POST", ["interactions", _, _, "callback"]) | ("DELETE", ["webhooks", _, _, "messages", "@original"]) => {
             StatusCode::NO_CONTENT.into_response()
         }
@@ -140,6 +146,8 @@ fn too_many(of: &TooMany) -> Response {
     let body = json!({"message": "You are being rate limited.", "retry_after": of.wait, "global": of.everywhere});
     let mut response = (StatusCode::TOO_MANY_REQUESTS, body.to_string()).into_response();
     let headers = response.headers_mut();
+    let reset = jiff::Timestamp::now().as_second() + i64::from(of.wait) + of.skew;
+    headers.insert("x-ratelimit-reset", reset.into());
     headers.insert("retry-after", of.wait.into());
     if of.everywhere {
         headers.insert("x-ratelimit-global", HeaderValue::from_static("true"));

@@ -14,6 +14,8 @@ use crate::talks;
 
 /// The type of an answer that says "one moment".
 pub const WAIT: u8 = 5;
+/// The same without a word, where the answer takes another message's place.
+pub const WAIT_IN_PLACE: u8 = 6;
 
 pub const TOKEN: &str = "MTAy.Gx-never-shown.Zq4_secretword";
 
@@ -127,7 +129,7 @@ impl Shop {
     /// The answer to an interaction: the first, or what came after "one moment", in the form of a first one.
     pub fn answer(&self, id: u64) -> Call {
         let first = self.first_answer(id);
-        if first.body["type"] != WAIT {
+        if first.body["type"] != WAIT && first.body["type"] != WAIT_IN_PLACE {
             return first;
         }
         let late = self.server.wait("a late answer", |shared| {

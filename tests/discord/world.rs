@@ -46,6 +46,8 @@ pub struct TooMany {
     pub wait: u32,
     /// For every request of this bot, not for this kind alone.
     pub everywhere: bool,
+    /// How far the platform's clock is ahead of ours, in seconds.
+    pub skew: i64,
 }
 
 /// What a test may change.
@@ -67,6 +69,10 @@ pub struct World {
     pub role_names: [&'static str; 2],
     pub review_channel: &'static str,
     pub messages: Fate,
+    /// Someone deletes each message before its button is answered, and each answer before it is edited.
+    pub deleted: bool,
+    /// How a request fails while the service is down.
+    pub down: Refused,
     pub store: Store,
     /// Each holds once.
     pub too_many: Vec<TooMany>,
@@ -86,6 +92,8 @@ impl Default for World {
             role_names: ["lead", "tech"],
             review_channel: "lead-bench",
             messages: Fate::Taken,
+            deleted: false,
+            down: DOWN,
             store: Store::new(),
             too_many: Vec::new(),
         }
@@ -98,6 +106,7 @@ pub type Refused = (StatusCode, u32, &'static str);
 pub const DOWN: Refused = (StatusCode::SERVICE_UNAVAILABLE, 0, "down");
 pub const UNKNOWN_TOKEN: Refused = (StatusCode::UNAUTHORIZED, 0, "401: Unauthorized");
 pub const UNKNOWN_CHANNEL: Refused = (StatusCode::NOT_FOUND, 10_003, "Unknown Channel");
+pub const UNKNOWN_MESSAGE: Refused = (StatusCode::NOT_FOUND, 10_008, "Unknown Message");
 pub const UNKNOWN_SERVER: Refused = (StatusCode::NOT_FOUND, 10_004, "Unknown Guild");
 pub const NO_ACCESS: Refused = (StatusCode::FORBIDDEN, 50_001, "Missing Access");
 pub const NO_RIGHT: Refused = (StatusCode::FORBIDDEN, 50_013, "Missing Permissions");

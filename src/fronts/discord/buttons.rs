@@ -15,6 +15,8 @@ use crate::desk::{Asker, Enclosed};
 pub enum Press {
     /// The line is sent as it stands.
     Send(String),
+    /// It is sent, and the answer takes the place of the message that the button is under.
+    Turn(String),
     /// A form opens with what the line holds.
     Form(String),
 }
@@ -24,6 +26,7 @@ const KEPT: usize = 4_000;
 const MOST_BYTES: usize = 64 * 1024 * 1024;
 
 const SEND: &str = "say:";
+const TURN: &str = "turn:";
 const FORM: &str = "form:";
 const KEY: &str = "key:";
 
@@ -44,6 +47,7 @@ impl Buttons {
     pub fn id(&self, press: Press) -> String {
         let (word, line) = match &press {
             Press::Send(line) => (SEND, line),
+            Press::Turn(line) => (TURN, line),
             Press::Form(line) => (FORM, line),
         };
         let plain = format!("{word}{line}");
@@ -69,11 +73,11 @@ impl Buttons {
 
     /// What a custom id stands for, and the photographs beside it; none when it is too old or not one of ours.
     pub fn press(&self, id: &str) -> Option<(Press, Vec<Enclosed>)> {
-        if let Some(line) = id.strip_prefix(SEND) {
-            return Some((Press::Send(line.to_owned()), Vec::new()));
-        }
-        if let Some(line) = id.strip_prefix(FORM) {
-            return Some((Press::Form(line.to_owned()), Vec::new()));
+        let kinds: [(&str, fn(String) -> Press); 3] = [(SEND, Press::Send), (TURN, Press::Turn), (FORM, Press::Form)];
+        for (word, press) in kinds {
+            if let Some(line) = id.strip_prefix(word) {
+                return Some((press(line.to_owned()), Vec::new()));
+            }
         }
         self.kept().by_key.get(id.strip_prefix(KEY)?).cloned()
     }

@@ -149,6 +149,10 @@ impl Handler {
         asked.asker.enclosed = photos;
         let line = match press {
             Press::Send(line) => line,
+            Press::Turn(line) => {
+                asked.in_place = true;
+                line
+            }
             Press::Form(line) => {
                 let grid = grid(&room, &line).await;
                 let id = room.buttons.beside(&room.buttons.id(Press::Form(line.clone())), &asked.asker);
@@ -223,6 +227,7 @@ fn stranger(parts: &Parts<'_>) -> Asked {
         token: parts.token.to_owned(),
         asker,
         member: parts.user.id,
+        in_place: false,
         most_bytes: usize::try_from(parts.most_bytes).unwrap_or(usize::MAX).max(super::limits::FILE_BYTES),
     }
 }

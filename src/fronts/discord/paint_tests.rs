@@ -96,7 +96,13 @@ fn block() -> impl Strategy<Value = Block> {
 }
 
 fn action() -> impl Strategy<Value = Action> {
-    (text(100), text(200), any::<bool>()).prop_map(|(label, line, form)| Action { label, line, form, entry: false })
+    (text(100), text(200), any::<bool>()).prop_map(|(label, line, form)| Action {
+        label,
+        line,
+        form,
+        entry: false,
+        turns: false,
+    })
 }
 
 fn any_reply() -> impl Strategy<Value = Reply> {

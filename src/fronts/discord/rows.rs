@@ -49,7 +49,9 @@ pub fn rows<'a>(actions: &'a [Action], blocks: &[Block], buttons: &Buttons) -> (
 fn button(action: &Action, buttons: &Buttons) -> Button {
     let line = action.line.trim().to_owned();
     let label = limits::line(&action.label, limits::LABEL - 2, &line);
-    if action.form {
+    if action.turns {
+        Button { label: limits::cut(&label, limits::LABEL), id: buttons.id(Press::Turn(line)) }
+    } else if action.form {
         Button { label: limits::line(&format!("{label} …"), limits::LABEL, &line), id: buttons.id(Press::Form(line)) }
     } else {
         Button { label: limits::cut(&label, limits::LABEL), id: buttons.id(Press::Send(line)) }
