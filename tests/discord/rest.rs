@@ -44,7 +44,8 @@ async fn answer(
     headers: HeaderMap,
     body: Bytes,
 ) -> Response {
-    let path = uri.path().trim_start_matches("/api/v10").to_owned();
+    // A client may write the `@` of `@original` as it likes.
+    let path = uri.path().trim_start_matches("/api/v10").replace("%40", "@");
     let (json, files) = read(&headers, &body);
     let has_files = !files.is_empty();
     let call = Call { method: method.to_string(), path: path.clone(), body: json.clone(), files, when: Instant::now() };
@@ -163,7 +164,8 @@ fn too_many(of: &TooMany) -> Response {
 }
 
 fn refused((status, code, message): Refused) -> Response {
-    (status, json!({"message": message, "code": code}).to_string()).into_response()
+    let body = json!({"message": message, "code": code}).to_string();
+    (status, [(header::CONTENT_TYPE, "application/json")], body).into_response()
 }
 
 fn told(value: &Value) -> Response {

@@ -73,11 +73,11 @@ impl Buttons {
 
     /// What a custom id stands for, and the photographs beside it; none when it is too old or not one of ours.
     pub fn press(&self, id: &str) -> Option<(Press, Vec<Enclosed>)> {
-        let kinds: [(&str, fn(String) -> Press); 3] = [(SEND, Press::Send), (TURN, Press::Turn), (FORM, Press::Form)];
-        for (word, press) in kinds {
-            if let Some(line) = id.strip_prefix(word) {
-                return Some((press(line.to_owned()), Vec::new()));
-            }
+        let after = |word: &str| id.strip_prefix(word).map(str::to_owned);
+        let plain = after(SEND).map(Press::Send);
+        let plain = plain.or_else(|| after(TURN).map(Press::Turn)).or_else(|| after(FORM).map(Press::Form));
+        if let Some(press) = plain {
+            return Some((press, Vec::new()));
         }
         self.kept().by_key.get(id.strip_prefix(KEY)?).cloned()
     }
