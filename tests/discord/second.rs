@@ -58,6 +58,9 @@ impl Drop for Reader {
     }
 }
 
+/// An interaction by its number, how it is to be understood, and the kind of answer.
+type Case<'c> = (&'c dyn Fn(u64) -> Value, Value, u64);
+
 #[test]
 fn another_library_understands_the_server_and_is_understood() {
     let server = Server::start();
@@ -91,7 +94,7 @@ fn another_library_understands_the_server_and_is_understood() {
     let chosen = |id| events::choose(id, TECH, "menu", "say:next 1");
     let filled = |id| events::from_thread(&thread.id, events::fill(id, TECH, "form", &[("values", "2.4498in")]));
     let (tech, lead) = (|kind| common(kind, CHANNEL, "bench_tech", "12"), common(2, CHANNEL, "harbour_lead", "11"));
-    let cases: [(&dyn Fn(u64) -> Value, Value, u64); 6] = [
+    let cases: [Case<'_>; 6] = [
         (
             &log,
             with(
