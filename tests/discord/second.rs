@@ -118,6 +118,7 @@ fn another_library_understands_the_server_and_is_understood() {
     }
     server.call("PATCH", "/messages/@original");
     // Its bodies were held against the schema like ours: of these kinds both libraries have sent some.
+    assert_eq!(server.shared.at_fault(), Vec::<String>::new());
     let judged = server.shared.judged();
     for kind in [
         Kind::Commands,

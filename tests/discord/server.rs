@@ -98,6 +98,11 @@ impl Shared {
         self.judged.lock().unwrap().0.clone()
     }
 
+    /// What was at fault so far.
+    pub fn at_fault(&self) -> Vec<String> {
+        self.judged.lock().unwrap().1.clone()
+    }
+
     pub fn gateway_address(&self) -> &str {
         &self.gateway
     }

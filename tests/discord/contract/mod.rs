@@ -121,8 +121,8 @@ fn as_published(body: &Value) -> Value {
                 match (key.as_str(), value) {
                     // The client writes out what it leaves empty, also where the platform has no such key at all.
                     (key, value) if key != "data" && empty(value) => {}
-                    // And these two also on commands and options that cannot have them.
-                    ("nsfw" | "autocomplete", Value::Bool(false)) => {}
+                    // And these also where there can be none, the last two by the other client.
+                    ("nsfw" | "autocomplete" | "tts" | "enforce_nonce", Value::Bool(false)) => {}
                     // The number of the file in this very request, where the schema knows a stored file's.
                     ("attachments", Value::Array(files)) => {
                         let files = files.iter().map(|file| {

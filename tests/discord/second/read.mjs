@@ -2,11 +2,12 @@
 // `node read.mjs http://127.0.0.1:PORT`. A line of JSON for each thing that it read.
 import { Client, ComponentType, GatewayIntentBits } from "discord.js";
 
+// What the platform does not ask for and our own rule does: no text may ping.
+const quiet = { allowedMentions: { parse: [] } };
 const say = (what) => console.log(JSON.stringify(what));
 const client = new Client({
   intents: [GatewayIntentBits.Guilds],
   rest: { api: `${process.argv[2]}/api`, retries: 0 },
-  allowedMentions: { parse: [] },
 });
 
 const options = (interaction) =>
@@ -22,11 +23,11 @@ async function answer(interaction) {
   if (interaction.isAutocomplete()) return interaction.respond([{ name: "Main journal", value: "main-journal" }]);
   if (interaction.isChatInputCommand() && interaction.commandName === "log") {
     await interaction.deferReply();
-    return interaction.editReply({ content: "kept", components: [row] });
+    return interaction.editReply({ ...quiet, content: "kept", components: [row] });
   }
-  if (interaction.isChatInputCommand()) return interaction.reply({ embeds: [{ description: "102.36 mm" }], components: [row] });
-  if (interaction.isModalSubmit()) return interaction.reply({ content: "kept", flags: 64 });
-  if (interaction.isStringSelectMenu()) return interaction.update({ content: "Step 2", components: [row] });
+  if (interaction.isChatInputCommand()) return interaction.reply({ ...quiet, embeds: [{ description: "102.36 mm" }], components: [row] });
+  if (interaction.isModalSubmit()) return interaction.reply({ ...quiet, content: "kept", flags: 64 });
+  if (interaction.isStringSelectMenu()) return interaction.update({ ...quiet, content: "Step 2", components: [row] });
   return interaction.showModal({
     title: "Readings",
     custom_id: "form",
@@ -62,9 +63,9 @@ client.once("clientReady", async () => {
   const commands = await guild.commands.set([{ name: "convert", description: "One unit in another." }]);
   const bench = channels.find((channel) => channel.name === "bench");
   const thread = await bench.threads.create({ name: "Job #9", autoArchiveDuration: 10080 });
-  const card = await thread.send({ content: "first", nonce: "n1", enforceNonce: true });
-  const same = await thread.send({ content: "first", nonce: "n1", enforceNonce: true });
-  const edited = await card.edit({ content: "second" });
+  const card = await thread.send({ ...quiet, content: "first", nonce: "n1", enforceNonce: true });
+  const same = await thread.send({ ...quiet, content: "first", nonce: "n1", enforceNonce: true });
+  const edited = await card.edit({ ...quiet, content: "second" });
   await card.pin();
   await thread.setArchived(true);
   say({
