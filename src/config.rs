@@ -17,6 +17,8 @@ use crate::desk::{Hours, Role, Settings};
 #[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields, default)]
 pub struct Config {
+    /// The folders of several shops, each with a settings file of its own; see [`crate::shops`].
+    pub shops: Vec<PathBuf>,
     pub shop: String,
     pub demo: bool,
     pub data: PathBuf,
@@ -122,6 +124,8 @@ pub struct Terminal {
 #[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields, default)]
 pub struct Page {
+    /// Whether there is one: a shop may be on the chat alone.
+    pub serve: bool,
     /// Beyond loopback it is served over TLS, always.
     pub listen: SocketAddr,
     /// Where phones reach it, such as `https://gudgeon.local:8470`; printed as a code on the build sheet.
@@ -152,6 +156,7 @@ impl Default for Config {
     fn default() -> Self {
         let person = |role| Person { role };
         Self {
+            shops: Vec::new(),
             shop: "Ropewalk Engine Works".to_owned(),
             demo: true,
             data: "data".into(),
@@ -180,6 +185,7 @@ impl Default for Terminal {
 impl Default for Page {
     fn default() -> Self {
         Self {
+            serve: true,
             listen: SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), 8470),
             address: String::new(),
             certificate: PathBuf::new(),
@@ -216,6 +222,7 @@ impl Config {
         let text = std::fs::read_to_string(file).with_context(|| format!("cannot read {}", file.display()))?;
         let mut config: Self = toml::from_str(&text).with_context(|| format!("{} is not right", file.display()))?;
         let folder = file.parent().unwrap_or(Path::new("."));
+        config.shops.iter_mut().for_each(|shop| *shop = folder.join(&*shop));
         let page = &mut config.page;
         for path in [
             &mut config.data,
@@ -250,6 +257,7 @@ impl Config {
         put(&mut self.time_zone, "GUDGEON_TIME_ZONE", variable("GUDGEON_TIME_ZONE"))?;
         put(&mut self.digest_hour, "GUDGEON_DIGEST_HOUR", variable("GUDGEON_DIGEST_HOUR"))?;
         put(&mut self.terminal.person, "GUDGEON_PERSON", variable("GUDGEON_PERSON"))?;
+        put(&mut self.page.serve, "GUDGEON_PAGE", variable("GUDGEON_PAGE"))?;
         put(&mut self.page.listen, "GUDGEON_LISTEN", variable("GUDGEON_LISTEN"))?;
         put(&mut self.page.address, "GUDGEON_ADDRESS", variable("GUDGEON_ADDRESS"))?;
         put(&mut self.page.certificate, "GUDGEON_CERTIFICATE", variable("GUDGEON_CERTIFICATE"))?;

@@ -16,3 +16,5 @@ pub mod quantity;
 pub mod record;
 #[cfg(feature = "shop")]
 pub mod shop;
+#[cfg(feature = "shop")]
+pub mod shops;

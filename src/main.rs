@@ -1,19 +1,22 @@
 //! The program: reads flags and settings, opens the shop, opens the doors.
 
-use std::io::{BufReader, IsTerminal, Write, stdin, stdout};
+mod chat;
+mod serving;
+
+use std::io::{BufReader, Write, stdin, stdout};
 use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use anyhow::{Context as _, bail};
+use anyhow::bail;
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use gudgeon::config::{Config, Person};
 use gudgeon::desk::{Asker, Desk, Form, Front, Role, commands, joining};
 use gudgeon::fronts::terminal::{Manner, Progress};
-use gudgeon::fronts::{discord, terminal, web};
+use gudgeon::fronts::{terminal, web};
 use gudgeon::record::{self, Report, SafekeepingError};
-use gudgeon::shop;
+use gudgeon::{shop, shops};
 
 /// A chat bot with a shared reference library for shops that rebuild piston engines.
 #[derive(Parser)]
@@ -146,7 +149,7 @@ enum PeopleTask {
 }
 
 #[derive(Subcommand)]
-enum DiscordTask {
+pub enum DiscordTask {
     /// Print the link by which the bot is invited, with exactly the rights it needs.
     Invite {
         /// The application's number, from its page; asked of the platform where left out and there is a token.
@@ -190,6 +193,10 @@ fn listing() -> String {
 
 fn run(cli: Cli) -> anyhow::Result<ExitCode> {
     let mut config = Config::load(cli.config.as_deref())?;
+    let several = shops::listed(cli.config.as_deref(), &config, |name| std::env::var(name).ok())?;
+    if !several.is_empty() {
+        return run_several(&cli, several);
+    }
     config.overlay(|name| std::env::var(name).ok())?;
     if let Some(data) = cli.data {
         config.data = data;
@@ -208,7 +215,7 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
             if lan {
                 config.open_to_network();
             }
-            serve(&config)
+            serving::serve(&[config])
         }
         Task::Say { json, person, save, key, photo, line } => {
             let desk = open(&config)?;
@@ -289,16 +296,7 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Task::People { task: PeopleTask::Remove { name, device } } => {
             Ok(done_or_refused(terminal::people::remove(&config.data, &name, device)?))
         }
-        Task::Discord { task: DiscordTask::Invite { application } } => invite(&config, application),
-        Task::Discord { task: DiscordTask::Check } => {
-            let findings = discord::check(discord::Settings::find(&config));
-            for finding in &findings {
-                println!("{finding}");
-            }
-            let wrong = findings.iter().filter(|finding| finding.right.is_some()).count();
-            println!("{wrong} thing(s) to put right");
-            Ok(if wrong == 0 { ExitCode::SUCCESS } else { ExitCode::from(2) })
-        }
+        Task::Discord { task } => chat::task(&[config], &task),
         Task::Backup { file } => {
             let record = shop::record_there(&config)?;
             Ok(kept(watched("Backing up", |report| record.backup(&file, report)), |chain| {
@@ -325,19 +323,25 @@ fn run(cli: Cli) -> anyhow::Result<ExitCode> {
     }
 }
 
-/// Prints the link by which the bot is invited.
-fn invite(config: &Config, application: Option<u64>) -> anyhow::Result<ExitCode> {
-    let application = match (application, discord::Settings::find(config)?) {
-        (Some(number), _) => number,
-        (None, Some(settings)) => discord::application(&settings)
-            .map_err(|error| anyhow::anyhow!("the platform did not say which application the token is of: {error}"))?,
-        (None, None) => {
-            eprintln!("gudgeon: there is no token to ask with: name the application, `gudgeon discord invite NUMBER`");
-            return Ok(ExitCode::from(2));
+/// What can be done for several shops at once; all else is a matter of one.
+fn run_several(cli: &Cli, mut several: Vec<Config>) -> anyhow::Result<ExitCode> {
+    if cli.data.is_some() || cli.library.is_some() {
+        bail!("--data and --library are for one shop: name its settings with --config SHOP/gudgeon.toml");
+    }
+    match &cli.command {
+        None => serving::serve(&several),
+        Some(Task::Serve { listen: Some(_), .. }) => {
+            bail!("--listen is for one page: write page.listen in each shop's gudgeon.toml")
         }
-    };
-    println!("{}", discord::invite_link(application, config.discord.guild));
-    Ok(ExitCode::SUCCESS)
+        Some(Task::Serve { lan, .. }) => {
+            if *lan {
+                several.iter_mut().for_each(Config::open_to_network);
+            }
+            serving::serve(&several)
+        }
+        Some(Task::Discord { task }) => chat::task(&several, task),
+        Some(_) => bail!("these settings list several shops: name one with --config SHOP/gudgeon.toml"),
+    }
 }
 
 /// Says what was done, or why nothing was.
@@ -391,63 +395,4 @@ fn extent(chain: &record::Chain) -> String {
 
 fn asker(config: &Config, person: Option<String>) -> Asker {
     Asker::new(person.unwrap_or_else(|| config.terminal.person.clone()), Front::Terminal)
-}
-
-/// Opens every door that has what it needs, until interrupted.
-fn serve(config: &Config) -> anyhow::Result<ExitCode> {
-    config.check()?;
-    let mut desk = open(config)?;
-    desk.watch_library();
-    let desk = std::sync::Arc::new(desk);
-    let chat = discord::Settings::find(config)?;
-    let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build()?;
-    runtime.block_on(async {
-        let listener = tokio::net::TcpListener::bind(config.page.listen)
-            .await
-            .with_context(|| format!("cannot listen on {}", config.page.listen))?;
-        let mut config = config.clone();
-        config.page.listen = listener.local_addr()?;
-        let config = &config;
-        for address in web::addresses(config) {
-            println!("{address}/");
-        }
-        if config.beyond_this_machine() {
-            tell_network(config)?;
-        }
-        println!("{}", shop::welcome(config, chat.is_some()));
-        let _chat = chat.map(|settings| discord::start(settings, desk.clone())).transpose()?;
-        web::serve(listener, desk, config, shutdown()).await
-    })?;
-    Ok(ExitCode::SUCCESS)
-}
-
-/// What a person needs who brings a phone: how to be sure of the page, and the first code or the address to scan.
-fn tell_network(config: &Config) -> anyhow::Result<()> {
-    let addresses = web::addresses(config);
-    let address = addresses.first().map(String::as_str);
-    if address.is_none() {
-        println!("https://localhost:{}/", config.page.listen.port());
-        println!("Only this machine finds it: it has no address in a network of the shop's own yet.");
-    }
-    println!(
-        "The certificate's SHA-256 fingerprint, to compare with what the phone shows:\n{}",
-        web::fingerprint(config)?
-    );
-    if !stdout().is_terminal() {
-        // What is written elsewhere may be kept, and a code is for no log.
-        println!("`gudgeon people invite NAME` makes a code for a phone.");
-        return Ok(());
-    }
-    match terminal::people::invite_first(&config.data, &config.roles(), address)? {
-        Some(code) => print!("{code}"),
-        None => print!("{}", address.map(terminal::people::scan).transpose()?.unwrap_or_default()),
-    }
-    Ok(())
-}
-
-async fn shutdown() {
-    if let Err(error) = tokio::signal::ctrl_c().await {
-        tracing::warn!("no signal handler: {error}");
-        std::future::pending::<()>().await;
-    }
 }

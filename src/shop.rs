@@ -87,7 +87,8 @@ pub fn welcome(config: &Config, chat: bool) -> String {
             "This is the demo shop (invented engines, invented readings). `gudgeon init DIR` makes a real one.\n",
         );
     }
-    out.push_str("Open the address above in a browser, or ask here: gudgeon say how much crank end float\n");
+    let page = if config.page.serve { "Open the address above in a browser, or ask here" } else { "Ask here" };
+    out.push_str(&format!("{page}: gudgeon say how much crank end float\n"));
     out.push_str(if chat { "The chat front is starting.\n" } else { "The chat front is shut: it has no token.\n" });
     out.push_str("Control-C stops it; no posted reading is lost.");
     out

@@ -203,17 +203,25 @@ pub struct Action {
     /// True when it is what the reply asks for: only the readings are still to be typed, and a front that can takes them
     /// there and then.
     pub entry: bool,
+    /// True when the answer is another leaf of the same: a front that can puts it in the place of this one.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub turns: bool,
 }
 
 impl Action {
     /// A line to send as it stands.
     pub fn send(label: impl Into<String>, line: impl Into<String>) -> Self {
-        Self { label: label.into(), line: line.into(), form: false, entry: false }
+        Self { label: label.into(), line: line.into(), form: false, entry: false, turns: false }
     }
 
     /// A command whose values the person still has to give; `line` may hold those already known.
     pub fn form(label: impl Into<String>, line: impl Into<String>) -> Self {
-        Self { label: label.into(), line: line.into(), form: true, entry: false }
+        Self { form: true, ..Self::send(label, line) }
+    }
+
+    /// A line whose answer is the next leaf, or the one before.
+    pub fn turn(label: impl Into<String>, line: impl Into<String>) -> Self {
+        Self { turns: true, ..Self::send(label, line) }
     }
 
     /// What a reply asks for: a command of which only the readings are still to be typed.

@@ -15,5 +15,7 @@ pub mod rest;
 pub mod secure;
 #[path = "../discord/server.rs"]
 pub mod server;
+#[path = "../discord/store.rs"]
+pub mod store;
 #[path = "../discord/world.rs"]
 pub mod world;

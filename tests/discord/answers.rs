@@ -2,7 +2,10 @@
 
 use std::time::Duration;
 
+use gudgeon::fronts::discord::State;
+
 use super::events::{LEAD, TECH, VISITOR, focused, text, whole};
+use super::server::Server;
 use super::shop::{Shop, WAIT, buttons, private, shown};
 
 #[test]
@@ -135,7 +138,8 @@ fn the_servers_roles_count_and_a_borrowed_name_does_not() {
 
 #[test]
 fn another_server_gets_nothing() {
-    let shop = Shop::with(|settings| settings.guild = 401);
+    let shop = Shop::started(Server::start(), |settings| settings.guild = 401);
+    shop.wait_for("the front", |state| *state == State::Up);
     let call = shop.slash(LEAD, "convert", vec![text("value", "4.030in"), text("to", "mm")]);
     assert!(private(&call) && !shown(&call).contains("102.36"), "{}", shown(&call));
     assert!(shop.typing(LEAD, "log", vec![focused("check", "")]).is_empty());

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use gudgeon::config::Config;
 use gudgeon::desk::Desk;
-use gudgeon::fronts::discord::{Settings, start};
+use gudgeon::fronts::discord::Settings;
 use gudgeon::library::{Library, Shelf};
 use gudgeon::record::Record;
 use serde_json::{Value, json};
@@ -17,7 +17,7 @@ use super::events::{self, CHANNEL, Person, text};
 use super::palette::few_colours;
 use super::rest::Call;
 use super::server::Server;
-use super::shop::{Shop, buttons_of, looked, private};
+use super::shop::{Shop, buttons_of, looked, private, start};
 use crate::browser::rig;
 
 const TECH: Person = Person { name: "tech-1", roles: &["12"] };
@@ -168,7 +168,7 @@ fn evening() -> Vec<(&'static str, Vec<Piece>)> {
     running.stop();
     let mut of = super::shop::settings(&server.api);
     settings(&mut of, true);
-    let running = start(of, Arc::clone(&desk)).unwrap();
+    let running = start(of, &desk);
     let mut evening = Evening { shop: Shop { running, server, desk }, thread, seen, pictures };
     evening.show(Piece::Does("in the channel for the digest,", "at the shop's hour"));
     evening.hears(CHANNEL);

@@ -7,6 +7,9 @@ use super::world::World;
 pub const APPLICATION: &str = "300";
 pub const GUILD: u64 = 400;
 pub const CHANNEL: &str = "700";
+/// Another server, where there is one, and its bench.
+pub const SECOND: u64 = 450;
+pub const SECOND_CHANNEL: &str = "750";
 
 /// A member of the server, by the ids of their roles.
 #[derive(Debug, Clone, Copy)]
@@ -38,16 +41,17 @@ pub fn user(name: &str) -> Value {
         "bot": false, "public_flags": 0})
 }
 
-pub fn ready() -> Value {
+pub fn ready(world: &World) -> Value {
+    let servers = world.servers().into_iter().map(|id| json!({"id": id.to_string(), "unavailable": true}));
     json!({"v": 10, "user": {"id": APPLICATION, "username": "gudgeon", "discriminator": "0", "global_name": null,
             "avatar": null, "bot": true, "mfa_enabled": false, "verified": true, "email": null, "flags": 0},
-        "guilds": [{"id": GUILD.to_string(), "unavailable": true}], "session_id": "session",
+        "guilds": servers.collect::<Vec<_>>(), "session_id": "session",
         "resume_gateway_url": "ws://127.0.0.1:9", "shard": [0, 1], "application": {"id": APPLICATION, "flags": 0}})
 }
 
-/// The server as it is told to a bot that comes in.
-pub fn guild(world: &World) -> Value {
-    let mut guild = world.guild();
+/// A server as it is told to a bot that comes in.
+pub fn guild(world: &World, id: u64) -> Value {
+    let mut guild = world.guild(id);
     let more = json!({"joined_at": "2026-01-05T08:00:00.000000+00:00", "large": false, "unavailable": false,
         "member_count": 4, "voice_states": [], "members": [], "channels": [], "threads": [], "presences": [],
         "stage_instances": [], "guild_scheduled_events": []});
@@ -74,6 +78,22 @@ fn interaction(id: u64, kind: u8, person: Person, data: Value) -> Value {
         "token": format!("answer-{id}"), "version": 1, "app_permissions": "2147483648", "locale": "en-GB",
         "guild_locale": "en-GB", "entitlements": [], "authorizing_integration_owners": {"0": GUILD.to_string()},
         "context": 0, "attachment_size_limit": 10_485_760})
+}
+
+/// The same interaction from another server, as far as its channel goes: its bench, or the one it was from.
+pub fn from_server(server: u64, mut interaction: Value) -> Value {
+    let id = server.to_string();
+    interaction["guild"]["id"] = id.clone().into();
+    interaction["authorizing_integration_owners"]["0"] = id.clone().into();
+    if !interaction["data"]["guild_id"].is_null() {
+        interaction["data"]["guild_id"] = id.clone().into();
+    }
+    interaction["guild_id"] = id.into();
+    if server == SECOND && interaction["channel_id"] == CHANNEL {
+        interaction["channel_id"] = SECOND_CHANNEL.into();
+        interaction["channel"]["id"] = SECOND_CHANNEL.into();
+    }
+    interaction
 }
 
 /// The same interaction from a thread.
@@ -109,6 +129,18 @@ pub fn text(name: &str, value: &str) -> Value {
 
 pub fn whole(name: &str, value: u32) -> Value {
     json!({"name": name, "type": 4, "value": value})
+}
+
+/// The slash command with a file beside it, in the option of that name.
+pub fn with_file(mut interaction: Value, option: &str, name: &str, url: &str, size: usize) -> Value {
+    let data = &mut interaction["data"];
+    let number = (7_000 + data["resolved"]["attachments"].as_object().map_or(0, |all| all.len())).to_string();
+    data["resolved"]["attachments"][&number] = json!({"id": number, "filename": name, "size": size, "url": url,
+        "proxy_url": url, "content_type": "image/jpeg", "width": 64, "height": 48, "ephemeral": true});
+    let verb = data["options"].as_array().is_some_and(|options| options.iter().any(|option| option["type"] == 1));
+    let options = if verb { &mut data["options"][0]["options"] } else { &mut data["options"] };
+    options.as_array_mut().unwrap().push(json!({"name": option, "type": 11, "value": number}));
+    interaction
 }
 
 /// An option with the cursor in it.

@@ -20,7 +20,7 @@ fn said(desk: &Desk, line: &str) -> (bool, String) {
 }
 
 /// The values of a line as the options of its slash command.
-fn options(desk: &Desk, line: &str) -> (String, Vec<Value>) {
+pub fn options(desk: &Desk, line: &str) -> (String, Vec<Value>) {
     let (form, values) = desk.filled(line).unwrap_or_else(|| panic!("{line} is no command"));
     let option = |(id, value): &(String, String)| {
         let field = form.field(id).unwrap();

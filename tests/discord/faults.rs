@@ -1,16 +1,21 @@
 //! What goes wrong on the way, and what a member notices of it: nothing, or a word.
 
+use std::io::{Read, Write};
+use std::net::TcpStream;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
 
-use gudgeon::fronts::discord::{State, start};
+use axum::http::StatusCode;
+use gudgeon::config::Config;
+use gudgeon::fronts::discord::State;
+use gudgeon::fronts::web;
 use serde_json::Value;
 
 use super::events::{self, TECH, text};
 use super::gateway::Order;
 use super::server::Server;
-use super::shop::{Shop, settings, shown};
+use super::shop::{Shop, settings, shown, start};
 use crate::talks;
 
 /// Sends one interaction right after `fault` and expects exactly one answer.
@@ -57,12 +62,15 @@ fn an_interaction_that_comes_twice_is_answered_once() {
 #[test]
 fn an_answer_the_platform_drops_is_sent_again() {
     let shop = Shop::open();
-    shop.server.shared.failing.store(1, Ordering::Release);
-    let id = shop.server.new_id();
-    let options = vec![text("value", "4.030in"), text("to", "mm")];
-    shop.server.event("INTERACTION_CREATE", events::slash(id, TECH, "convert", options));
-    shop.server
-        .wait("a second try", |_| (shop.server.count("POST", &format!("/interactions/{id}/")) == 2).then_some(()));
+    for status in [StatusCode::INTERNAL_SERVER_ERROR, StatusCode::BAD_GATEWAY, StatusCode::SERVICE_UNAVAILABLE] {
+        shop.server.shared.world().down = (status, 0, "down");
+        shop.server.shared.failing.store(1, Ordering::Release);
+        let id = shop.server.new_id();
+        let options = vec![text("value", "4.030in"), text("to", "mm")];
+        shop.server.event("INTERACTION_CREATE", events::slash(id, TECH, "convert", options));
+        shop.server
+            .wait("a second try", |_| (shop.server.count("POST", &format!("/interactions/{id}/")) == 2).then_some(()));
+    }
 }
 
 #[test]
@@ -101,7 +109,7 @@ fn a_living_connection_is_left_alone() {
 fn it_stops_at_once_and_stays_stopped() {
     let server = Server::start();
     let desk = Arc::new(talks::bench());
-    let running = start(settings(&server.api), Arc::clone(&desk)).unwrap();
+    let running = start(settings(&server.api), &desk);
     server.wait("registered commands", |shared| (!shared.commands().is_empty()).then_some(()));
     let began = Instant::now();
     running.stop();
@@ -110,4 +118,32 @@ fn it_stops_at_once_and_stays_stopped() {
     let (calls, identified) = (server.shared.calls().len(), server.shared.session().identified);
     std::thread::sleep(Duration::from_millis(300));
     assert_eq!((server.shared.calls().len(), server.shared.session().identified), (calls, identified));
+}
+
+#[test]
+fn the_page_serves_on_while_the_chat_is_turned_away_or_spins() {
+    let folder = tempfile::tempdir().unwrap();
+    for code in [4003, 4004, 4014] {
+        let server = Server::start();
+        server.shared.session().refuse_with = Some(code);
+        let shop = Shop::started(server, |_| {});
+        let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(1).enable_all().build().unwrap();
+        let listener = runtime.block_on(tokio::net::TcpListener::bind("127.0.0.1:0")).unwrap();
+        let address = listener.local_addr().unwrap();
+        let config = Config { data: folder.path().to_owned(), ..Config::default() };
+        let desk = Arc::clone(&shop.desk);
+        runtime.spawn(async move { web::serve(listener, desk, &config, std::future::pending()).await });
+        shop.server.wait("the client", |shared| (shared.session().identified > 0).then_some(()));
+        for _ in 0..5 {
+            let began = Instant::now();
+            let mut stream = TcpStream::connect(address).unwrap();
+            write!(stream, "GET /door HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n").unwrap();
+            let mut page = String::new();
+            stream.read_to_string(&mut page).unwrap();
+            assert!(page.starts_with("HTTP/1.1 200"), "{code}: {page}");
+            assert!(began.elapsed() < Duration::from_secs(3), "{code}: {:?}", began.elapsed());
+            std::thread::sleep(Duration::from_millis(200));
+        }
+        runtime.shutdown_background();
+    }
 }

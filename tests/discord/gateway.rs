@@ -166,8 +166,11 @@ fn hear(said: &Value, orders: &UnboundedSender<Order>, shared: &Shared) {
             } else {
                 // A new session: what came before it is gone.
                 session.sent.clear();
-                session.event("READY", events::ready());
-                session.event("GUILD_CREATE", events::guild(&shared.world()));
+                let world = shared.world();
+                session.event("READY", events::ready(&world));
+                for server in world.servers() {
+                    session.event("GUILD_CREATE", events::guild(&world, server));
+                }
             }
         }
         Some(6) if session.forgets => {

@@ -12,7 +12,7 @@ use super::telling::said;
 use super::world::{REVIEW, TooMany};
 
 fn too_many(method: &'static str, part: &str, wait: u32) -> TooMany {
-    TooMany { method, part: part.to_owned(), wait, everywhere: false }
+    TooMany { method, part: part.to_owned(), wait, everywhere: false, skew: 0 }
 }
 
 /// A shop that speaks to the platform by its own name.
@@ -35,9 +35,10 @@ fn ask(shop: &Shop, id: u64) {
 #[test]
 fn an_answer_that_is_one_too_many_is_in_time_all_the_same() {
     let shop = shop(false);
-    for everywhere in [false, true] {
+    // Whatever the platform's clock says, and for one kind of request or for all.
+    for (everywhere, skew) in [(false, 0), (true, 0), (false, 6 * 3_600), (false, -6 * 3_600), (true, -6 * 3_600)] {
         let id = shop.server.new_id();
-        let once = TooMany { everywhere, ..too_many("POST", &format!("/interactions/{id}/"), 1) };
+        let once = TooMany { everywhere, skew, ..too_many("POST", &format!("/interactions/{id}/"), 1) };
         shop.server.shared.world().too_many.push(once);
         let began = Instant::now();
         ask(&shop, id);

@@ -4,12 +4,12 @@
 use axum::http::StatusCode;
 use serde_json::{Value, json};
 
-use super::events::{self, APPLICATION, CHANNEL, GUILD};
+use super::events::{self, APPLICATION, CHANNEL, SECOND_CHANNEL};
 use super::world::{
-    CREATE_PUBLIC_THREADS, MANAGE_THREADS, PIN_MESSAGES, REVIEW, Refused, THREAD, UNKNOWN_CHANNEL, VIEW_CHANNEL, World,
+    CREATE_PUBLIC_THREADS, MANAGE_THREADS, NO_ACCESS, PIN_MESSAGES, REVIEW, Refused, SECOND_REVIEW, THREAD,
+    UNKNOWN_CHANNEL, UNKNOWN_MESSAGE, VIEW_CHANNEL, World, server_of,
 };
 
-const UNKNOWN_MESSAGE: Refused = (StatusCode::NOT_FOUND, 10_008, "Unknown Message");
 const NOT_YOURS: Refused = (StatusCode::FORBIDDEN, 50_005, "Cannot edit a message authored by another user");
 const NOT_HERE: Refused = (StatusCode::BAD_REQUEST, 50_024, "Cannot execute action on this channel type");
 const ARCHIVED: Refused = (StatusCode::BAD_REQUEST, 50_083, "Thread is archived");
@@ -89,7 +89,7 @@ impl Places {
     }
 
     fn is_there(&self, channel: &str) -> bool {
-        [CHANNEL, REVIEW].contains(&channel) || self.is_thread(channel)
+        [CHANNEL, REVIEW, SECOND_CHANNEL, SECOND_REVIEW].contains(&channel) || self.is_thread(channel)
     }
 
     fn thread_mut(&mut self, id: &str) -> Option<&mut Thread> {
@@ -105,6 +105,10 @@ impl Places {
     pub fn may(&self, world: &World, channel: &str, rights: u64) -> Result<(), Refused> {
         if !self.is_there(channel) {
             return Err(UNKNOWN_CHANNEL);
+        }
+        // Who is not on a server does not get into its channels.
+        if !world.servers().contains(&server_of(self.parent(channel))) {
+            return Err(NO_ACCESS);
         }
         world.may(&[channel, self.parent(channel)], rights)
     }
@@ -136,14 +140,18 @@ impl Places {
     ) -> Option<Result<Value, Refused>> {
         Some(match (method, parts) {
             ("GET", ["channels", channel]) => self.channel(world, channel),
-            ("GET", ["guilds", _, "threads", "active"]) => {
-                let active: Vec<Value> = self.threads.iter().filter(|thread| !thread.archived).map(shown).collect();
+            ("GET", ["guilds", guild, "threads", "active"]) => {
+                let here = |thread: &&Thread| !thread.archived && server_of(&thread.parent).to_string() == *guild;
+                let active: Vec<Value> = self.threads.iter().filter(here).map(shown).collect();
                 Ok(json!({"threads": active, "members": []}))
             }
             ("POST", ["channels", channel, "threads"]) => self.open(world, channel, body),
             ("PATCH", ["channels", channel]) => self.change(world, channel, body),
             ("PATCH", ["channels", channel, "messages", message]) => self.edit(world, channel, message, body),
-            ("PUT", ["channels", channel, "pins", message]) => self.pin(world, channel, message),
+            // By its address of today, and by the one before.
+            ("PUT", ["channels", channel, "pins", message] | ["channels", channel, "messages", "pins", message]) => {
+                self.pin(world, channel, message)
+            }
             _ => return None,
         })
     }
@@ -153,7 +161,7 @@ impl Places {
         if let Some(thread) = self.threads.iter().find(|thread| thread.id == channel) {
             return Ok(shown(thread));
         }
-        let channels = world.channels();
+        let channels = world.channels(server_of(channel));
         Ok(channels.as_array().unwrap().iter().find(|one| one["id"] == channel).unwrap().clone())
     }
 
@@ -237,7 +245,7 @@ fn as_kept(posted: &Posted) -> Value {
 }
 
 fn shown(thread: &Thread) -> Value {
-    json!({"id": thread.id, "type": 11, "guild_id": GUILD.to_string(), "parent_id": thread.parent, "name": thread.name,
+    json!({"id": thread.id, "type": 11, "guild_id": server_of(&thread.parent).to_string(), "parent_id": thread.parent, "name": thread.name,
         "owner_id": thread.owner, "last_message_id": null, "rate_limit_per_user": 0, "message_count": 0,
         "member_count": 1, "total_message_sent": 0, "flags": 0, "thread_metadata": {"archived": thread.archived,
             "auto_archive_duration": 10_080, "archive_timestamp": "2026-11-20T09:00:00.000000+00:00",

@@ -5,11 +5,10 @@ use std::process::{Child, Command, Stdio};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use gudgeon::fronts::discord::start;
 use gudgeon::record::Record;
 
 use super::server::Server;
-use super::shop::settings;
+use super::shop::{settings, start};
 use crate::talks;
 
 const FOLDER: &str = "GUDGEON_TEST_FOLDER";
@@ -79,7 +78,7 @@ fn a_front() {
     let mut settings = settings(&api);
     settings.review_channel = "lead-bench".to_owned();
     settings.outbox = Some(folder.join("outbox.sqlite"));
-    let _running = start(settings, Arc::new(desk)).unwrap();
+    let _running = start(settings, &Arc::new(desk));
     let until = Instant::now() + Duration::from_secs(400);
     while Instant::now() < until {
         std::thread::sleep(Duration::from_millis(50));

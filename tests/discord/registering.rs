@@ -2,7 +2,9 @@
 
 use std::time::Duration;
 
+use gudgeon::desk::MOST_A_READING;
 use gudgeon::desk::form::Kind;
+use serde_json::Value;
 
 use super::events::APPLICATION;
 use super::gateway::Order;
@@ -27,7 +29,9 @@ fn the_commands_are_the_desks_own_and_within_the_limits() {
                 verb["options"].as_array().cloned().unwrap_or_default()
             }
         };
-        assert_eq!(options.len(), form.fields.len(), "{}", form.words());
+        let (files, values): (Vec<&Value>, Vec<&Value>) = options.iter().partition(|option| option["type"] == 11);
+        assert_eq!(values.len(), form.fields.len(), "{}", form.words());
+        assert_eq!(files.len(), if form.photos { MOST_A_READING } else { 0 }, "{}", form.words());
         for field in &form.fields {
             let option = options.iter().find(|o| o["name"] == field.id).expect("its field is there");
             assert_eq!(option["required"] == true, field.required, "{} {}", form.words(), field.id);

@@ -11,9 +11,10 @@ use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, Uri, header};
 use axum::response::{IntoResponse, Response};
 use serde_json::{Value, json};
 
-use super::events::{self, GUILD};
+use super::events;
 use super::server::Shared;
-use super::world::{self, Fate, Refused, TooMany};
+use super::store;
+use super::world::{self, Fate, Refused, TooMany, World};
 
 /// A request that came in.
 #[derive(Debug, Clone)]
@@ -43,7 +44,8 @@ async fn answer(
     headers: HeaderMap,
     body: Bytes,
 ) -> Response {
-    let path = uri.path().trim_start_matches("/api/v10").to_owned();
+    // A client may write the `@` of `@original` as it likes.
+    let path = uri.path().trim_start_matches("/api/v10").replace("%40", "@");
     let (json, files) = read(&headers, &body);
     let has_files = !files.is_empty();
     let call = Call { method: method.to_string(), path: path.clone(), body: json.clone(), files, when: Instant::now() };
@@ -52,7 +54,7 @@ async fn answer(
     shared.changed();
     let failing = shared.failing.fetch_update(Ordering::AcqRel, Ordering::Acquire, |left| left.checked_sub(1));
     if failing.is_ok() {
-        return refused(world::DOWN);
+        return refused(shared.world().down);
     }
     match reply(&shared, &method, &path, &json, has_files) {
         Some(response) => response,
@@ -68,24 +70,34 @@ fn reply(shared: &Shared, method: &Method, path: &str, json: &Value, has_files: 
     if let Some(at) = world.too_many.iter().position(told_off) {
         return Some(too_many(&world.too_many.remove(at)));
     }
-    let own = GUILD.to_string();
-    let here = |guild: &str| if world.invited && guild == own { Ok(()) } else { Err(world::UNKNOWN_SERVER) };
+    let here = |guild: &str| {
+        let on = world.servers().into_iter().find(|server| server.to_string() == guild);
+        on.ok_or(world::UNKNOWN_SERVER)
+    };
     let response = match (method.as_str(), parts.as_slice()) {
-        (_, ["interactions" | "webhooks", ..]) => answered(method, &parts),
+        ("GET", ["attachments", name]) => return store::give(&world.store, name),
+        (_, ["interactions" | "webhooks", ..]) => answered(&world, method, &parts, json),
         _ if !world.token_known => refused(world::UNKNOWN_TOKEN),
+        ("GET", ["gateway", "bot"]) => {
+            told(&json!({"url": shared.gateway_address(), "shards": 1, "session_start_limit":
+            {"total": 1_000, "remaining": 1_000, "reset_after": 86_400_000, "max_concurrency": 1}}))
+        }
         ("GET", ["gateway"]) => told(&json!({"url": shared.gateway_address()})),
         ("GET", ["oauth2", "applications", "@me"]) => told(&world.application()),
-        ("GET", ["guilds", guild]) => here(guild).map_or_else(refused, |()| told(&world.guild())),
-        ("GET", ["guilds", guild, "roles"]) => here(guild).map_or_else(refused, |()| told(&world.roles())),
-        ("GET", ["guilds", guild, "channels"]) => here(guild).map_or_else(refused, |()| told(&world.channels())),
+        ("GET", ["guilds", guild]) => here(guild).map_or_else(refused, |server| told(&world.guild(server))),
+        ("GET", ["guilds", guild, "roles"]) => here(guild).map_or_else(refused, |server| told(&world.roles(server))),
+        ("GET", ["guilds", guild, "channels"]) => {
+            here(guild).map_or_else(refused, |server| told(&world.channels(server)))
+        }
         ("GET", ["guilds", guild, "members", events::APPLICATION]) => {
-            here(guild).map_or_else(refused, |()| told(&world.member()))
+            here(guild).map_or_else(refused, |_| told(&world.member()))
         }
         (_, ["applications", _, "guilds", ..]) if !world.commands_scope => refused(world::NO_ACCESS),
-        ("GET", ["applications", _, .., "commands"]) => told(&Value::Array(shared.commands().clone())),
+        (_, ["applications", _, "guilds", guild, ..]) if here(guild).is_err() => refused(world::NO_ACCESS),
+        ("GET", ["applications", _, .., "commands"]) => told(&Value::Array(shared.commands_at(&parts).clone())),
         ("PUT", ["applications", _, .., "commands"]) => {
             let commands = registered(json, parts.contains(&"guilds"));
-            shared.commands().clone_from(&commands);
+            shared.commands_at(&parts).clone_from(&commands);
             told(&Value::Array(commands))
         }
         ("POST", ["channels", channel, "messages"]) => {
@@ -116,8 +128,10 @@ fn reply(shared: &Shared, method: &Method, path: &str, json: &Value, has_files: 
 }
 
 /// What goes by an interaction's own token, and needs no other.
-fn answered(method: &Method, parts: &[&str]) -> Response {
+fn answered(world: &World, method: &Method, parts: &[&str], json: &Value) -> Response {
     match (method.as_str(), parts) {
+        ("POST", ["interactions", ..]) if world.deleted && json["type"] == 7 => refused(world::UNKNOWN_MESSAGE),
+        ("PATCH", ["webhooks", ..]) if world.deleted => refused(world::UNKNOWN_MESSAGE),
         ("POST", ["interactions", _, _, "callback"]) | ("DELETE", ["webhooks", _, _, "messages", "@original"]) => {
             StatusCode::NO_CONTENT.into_response()
         }
@@ -133,6 +147,8 @@ fn too_many(of: &TooMany) -> Response {
     let body = json!({"message": "You are being rate limited.", "retry_after": of.wait, "global": of.everywhere});
     let mut response = (StatusCode::TOO_MANY_REQUESTS, body.to_string()).into_response();
     let headers = response.headers_mut();
+    let reset = jiff::Timestamp::now().as_second() + i64::from(of.wait) + of.skew;
+    headers.insert("x-ratelimit-reset", reset.into());
     headers.insert("retry-after", of.wait.into());
     if of.everywhere {
         headers.insert("x-ratelimit-global", HeaderValue::from_static("true"));
@@ -148,7 +164,8 @@ fn too_many(of: &TooMany) -> Response {
 }
 
 fn refused((status, code, message): Refused) -> Response {
-    (status, json!({"message": message, "code": code}).to_string()).into_response()
+    let body = json!({"message": message, "code": code}).to_string();
+    (status, [(header::CONTENT_TYPE, "application/json")], body).into_response()
 }
 
 fn told(value: &Value) -> Response {

@@ -5,12 +5,12 @@ use std::process::{Command, Stdio};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use gudgeon::fronts::discord::{State, start};
+use gudgeon::fronts::discord::State;
 
 use super::events::{self, TECH, text};
 use super::gateway::Order;
 use super::server::Server;
-use super::shop::{TOKEN, settings};
+use super::shop::{TOKEN, settings, start};
 use crate::talks;
 
 const API: &str = "GUDGEON_TEST_API";
@@ -60,7 +60,7 @@ fn a_loud_process() {
     tracing_subscriber::fmt().with_max_level(tracing::Level::TRACE).with_ansi(false).init();
     let settings = settings(&api);
     println!("{settings:?} {settings:#?}");
-    let running = start(settings, Arc::new(talks::bench())).unwrap();
+    let running = start(settings, &Arc::new(talks::bench()));
     let until = Instant::now() + Duration::from_secs(30);
     while !matches!(running.state(), State::Ended(_)) {
         assert!(Instant::now() < until, "no end: {:?}", running.state());

@@ -9,6 +9,7 @@ use tokio::net::TcpListener;
 use tokio::runtime::Runtime;
 
 use super::contract::{self, Count};
+use super::events::SECOND;
 use super::gateway::{self, Session};
 use super::places::Places;
 pub use super::places::Posted;
@@ -33,6 +34,7 @@ pub struct Server {
 pub struct Shared {
     calls: Mutex<Vec<Call>>,
     commands: Mutex<Vec<Value>>,
+    second_commands: Mutex<Vec<Value>>,
     places: Mutex<Places>,
     session: Mutex<Session>,
     world: Mutex<World>,
@@ -52,6 +54,14 @@ impl Shared {
 
     pub fn commands(&self) -> MutexGuard<'_, Vec<Value>> {
         self.commands.lock().unwrap()
+    }
+
+    /// Those that a path means: of the second server, or of the first and of all.
+    pub fn commands_at(&self, path: &[&str]) -> MutexGuard<'_, Vec<Value>> {
+        match path {
+            [.., "guilds", server, "commands"] if *server == SECOND.to_string() => self.second_commands.lock().unwrap(),
+            _ => self.commands(),
+        }
     }
 
     pub fn session(&self) -> MutexGuard<'_, Session> {
@@ -88,6 +98,11 @@ impl Shared {
         self.judged.lock().unwrap().0.clone()
     }
 
+    /// What was at fault so far.
+    pub fn at_fault(&self) -> Vec<String> {
+        self.judged.lock().unwrap().1.clone()
+    }
+
     pub fn gateway_address(&self) -> &str {
         &self.gateway
     }
@@ -110,6 +125,7 @@ impl Server {
             let shared = Arc::new(Shared {
                 calls: Mutex::default(),
                 commands: Mutex::default(),
+                second_commands: Mutex::default(),
                 places: Mutex::default(),
                 session: Mutex::default(),
                 world: Mutex::default(),

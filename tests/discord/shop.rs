@@ -4,7 +4,7 @@ use std::sync::{Arc, LazyLock};
 use std::time::Duration;
 
 use gudgeon::desk::Desk;
-use gudgeon::fronts::discord::{Running, Settings, State, Token, start};
+use gudgeon::fronts::discord::{self, Running, Settings, State, Token};
 use serde_json::{Value, json};
 
 use super::events::{self, GUILD, Person};
@@ -14,6 +14,8 @@ use crate::talks;
 
 /// The type of an answer that says "one moment".
 pub const WAIT: u8 = 5;
+/// The same without a word, where the answer takes another message's place.
+pub const WAIT_IN_PLACE: u8 = 6;
 
 pub const TOKEN: &str = "MTAy.Gx-never-shown.Zq4_secretword";
 
@@ -34,7 +36,14 @@ pub fn settings(api: &str) -> Settings {
     settings.lead_roles = vec!["lead".to_owned()];
     settings.tech_roles = vec!["tech".to_owned()];
     settings.api = Some(api.to_owned());
+    settings.attachments = Some(api.to_owned());
     settings
+}
+
+/// The front of one shop.
+pub fn start(settings: Settings, desk: &Arc<Desk>) -> Running {
+    let shop = discord::Shop { settings, desk: Some(Arc::clone(desk)) };
+    discord::start(vec![shop]).unwrap().remove(0)
 }
 
 impl Shop {
@@ -68,7 +77,7 @@ impl Shop {
     pub fn over(desk: Arc<Desk>, server: Server, change: impl FnOnce(&mut Settings, &Server)) -> Self {
         let mut settings = settings(&server.api);
         change(&mut settings, &server);
-        let running = start(settings, Arc::clone(&desk)).unwrap();
+        let running = start(settings, &desk);
         Self { running, server, desk }
     }
 
@@ -120,7 +129,7 @@ impl Shop {
     /// The answer to an interaction: the first, or what came after "one moment", in the form of a first one.
     pub fn answer(&self, id: u64) -> Call {
         let first = self.first_answer(id);
-        if first.body["type"] != WAIT {
+        if first.body["type"] != WAIT && first.body["type"] != WAIT_IN_PLACE {
             return first;
         }
         let late = self.server.wait("a late answer", |shared| {

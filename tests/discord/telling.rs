@@ -203,11 +203,13 @@ fn every_kind_of_body_is_judged() {
     let slow = Shop::with(|settings| settings.defer_after = Duration::ZERO);
     slow.slash(TECH, "convert", vec![text("value", "4.030in"), text("to", "mm")]);
     slow.slash(TECH, "convert", vec![text("value", "4.030"), text("to", "mm")]);
+    slow.press(TECH, "turn:procedure ring-end-gap step=2");
     let mut judged = slow.server.shared.judged();
     let shop = shop();
     shop.typing(TECH, "log", vec![focused("check", "journal")]);
     let call = shop.slash(TECH, "convert", vec![text("value", "4.030"), text("to", "mm")]);
     shop.press(TECH, &buttons(&call)[0].1);
+    shop.press(TECH, "turn:procedure ring-end-gap step=2");
     assert!(shown(&call).contains("Refused"));
     out(&shop, 5);
     posted(&shop, 1);

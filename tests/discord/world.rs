@@ -1,14 +1,16 @@
-//! The one server there is on the platform: who the bot is, its roles and channels, and what the bot may do there.
+//! The server there is on the platform, and perhaps another like it: who the bot is, roles and channels, and what the bot may do.
 
 use axum::http::StatusCode;
 use serde_json::{Value, json};
 
-use super::events::{APPLICATION, CHANNEL, GUILD, user};
+use super::events::{APPLICATION, CHANNEL, GUILD, SECOND, SECOND_CHANNEL, user};
+use super::store::Store;
 
 /// The bot's own role.
 pub const BOT_ROLE: &str = "19";
 /// What waits for the lead is told here.
 pub const REVIEW: &str = "701";
+pub const SECOND_REVIEW: &str = "751";
 /// A thread of the bench channel that someone made by hand.
 pub const THREAD: &str = "702";
 
@@ -44,6 +46,8 @@ pub struct TooMany {
     pub wait: u32,
     /// For every request of this bot, not for this kind alone.
     pub everywhere: bool,
+    /// How far the platform's clock is ahead of ours, in seconds.
+    pub skew: i64,
 }
 
 /// What a test may change.
@@ -54,6 +58,8 @@ pub struct World {
     /// The bot was invited, and with the scope for commands.
     pub invited: bool,
     pub commands_scope: bool,
+    /// The bot is on the second server, too.
+    pub second: bool,
     /// Rights of the bot's role.
     pub rights: u64,
     /// Rights that each channel takes from the bot.
@@ -63,6 +69,11 @@ pub struct World {
     pub role_names: [&'static str; 2],
     pub review_channel: &'static str,
     pub messages: Fate,
+    /// Someone deletes each message before its button is answered, and each answer before it is edited.
+    pub deleted: bool,
+    /// How a request fails while the service is down.
+    pub down: Refused,
+    pub store: Store,
     /// Each holds once.
     pub too_many: Vec<TooMany>,
 }
@@ -74,12 +85,16 @@ impl Default for World {
             code_grant: false,
             invited: true,
             commands_scope: true,
+            second: false,
             rights: gudgeon::fronts::discord::rights().bits(),
             denied: Vec::new(),
             lead_can_be_called: true,
             role_names: ["lead", "tech"],
             review_channel: "lead-bench",
             messages: Fate::Taken,
+            deleted: false,
+            down: DOWN,
+            store: Store::new(),
             too_many: Vec::new(),
         }
     }
@@ -91,12 +106,24 @@ pub type Refused = (StatusCode, u32, &'static str);
 pub const DOWN: Refused = (StatusCode::SERVICE_UNAVAILABLE, 0, "down");
 pub const UNKNOWN_TOKEN: Refused = (StatusCode::UNAUTHORIZED, 0, "401: Unauthorized");
 pub const UNKNOWN_CHANNEL: Refused = (StatusCode::NOT_FOUND, 10_003, "Unknown Channel");
+pub const UNKNOWN_MESSAGE: Refused = (StatusCode::NOT_FOUND, 10_008, "Unknown Message");
 pub const UNKNOWN_SERVER: Refused = (StatusCode::NOT_FOUND, 10_004, "Unknown Guild");
 pub const NO_ACCESS: Refused = (StatusCode::FORBIDDEN, 50_001, "Missing Access");
 pub const NO_RIGHT: Refused = (StatusCode::FORBIDDEN, 50_013, "Missing Permissions");
 
+/// The server that a channel is of.
+pub fn server_of(channel: &str) -> u64 {
+    if [SECOND_CHANNEL, SECOND_REVIEW].contains(&channel) { SECOND } else { GUILD }
+}
+
 impl World {
-    pub fn roles(&self) -> Value {
+    /// The servers that the bot is on.
+    pub fn servers(&self) -> Vec<u64> {
+        let all = [(GUILD, self.invited), (SECOND, self.second)];
+        all.into_iter().filter(|(_, on)| *on).map(|(server, _)| server).collect()
+    }
+
+    pub fn roles(&self, server: u64) -> Value {
         let role = |id: &str, name: &str, rights: u64, mentionable: bool| {
             json!({"id": id, "name": name, "color": 0, "hoist": false, "icon": null, "unicode_emoji": null,
                 "colors": {"primary_color": 0, "secondary_color": null, "tertiary_color": null}, "position": 1,
@@ -104,7 +131,7 @@ impl World {
         };
         let [lead, tech] = self.role_names;
         json!([
-            role(&GUILD.to_string(), "@everyone", 0, false),
+            role(&server.to_string(), "@everyone", 0, false),
             role("11", lead, 0, self.lead_can_be_called),
             role("12", tech, 0, false),
             role("13", "visitors", 0, false),
@@ -112,23 +139,25 @@ impl World {
         ])
     }
 
-    pub fn channels(&self) -> Value {
+    pub fn channels(&self, server: u64) -> Value {
         let channel = |id: &str, name: &str, kind: u8| {
             let denied = self.denied.iter().filter(|(channel, _)| *channel == id);
             let overwrites: Vec<Value> = denied
                 .map(|(_, rights)| json!({"id": BOT_ROLE, "type": 0, "allow": "0", "deny": rights.to_string()}))
                 .collect();
-            json!({"id": id, "type": kind, "guild_id": GUILD.to_string(), "position": 0, "name": name, "topic": null,
+            json!({"id": id, "type": kind, "guild_id": server.to_string(), "position": 0, "name": name, "topic": null,
                 "permission_overwrites": overwrites, "nsfw": false, "rate_limit_per_user": 0, "parent_id": null,
                 "last_message_id": null, "flags": 0})
         };
-        json!([channel("703", "Shop floor", 4), channel(CHANNEL, "bench", 0), channel(REVIEW, self.review_channel, 0)])
+        let (bench, review) = if server == SECOND { (SECOND_CHANNEL, SECOND_REVIEW) } else { (CHANNEL, REVIEW) };
+        json!([channel("703", "Shop floor", 4), channel(bench, "bench", 0), channel(review, self.review_channel, 0)])
     }
 
-    pub fn guild(&self) -> Value {
-        json!({"id": GUILD.to_string(), "name": "Ropewalk", "icon": null, "splash": null, "discovery_splash": null,
+    pub fn guild(&self, server: u64) -> Value {
+        let name = if server == SECOND { "Second yard" } else { "Ropewalk" };
+        json!({"id": server.to_string(), "name": name, "icon": null, "splash": null, "discovery_splash": null,
             "owner_id": "602", "afk_channel_id": null, "afk_timeout": 300, "verification_level": 0,
-            "default_message_notifications": 1, "explicit_content_filter": 0, "roles": self.roles(), "emojis": [],
+            "default_message_notifications": 1, "explicit_content_filter": 0, "roles": self.roles(server), "emojis": [],
             "features": [], "mfa_level": 0, "application_id": null, "system_channel_id": null,
             "system_channel_flags": 0, "rules_channel_id": null, "vanity_url_code": null, "description": null,
             "banner": null, "premium_tier": 0, "preferred_locale": "en-GB", "public_updates_channel_id": null,

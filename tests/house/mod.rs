@@ -11,4 +11,5 @@ mod photos;
 mod posted;
 mod remedies;
 mod settings;
+mod shops;
 pub mod sums;

@@ -47,8 +47,8 @@ impl Photo {
         reply.blocks.extend(shown);
         if add.is_some() && pictures.is_empty() {
             reply = reply.text(
-                "To add one, send this line with the picture: on the page by the camera key, in the terminal with \
-                 --photo FILE. JPEG, PNG or WebP, 5 MB at most, six to a reading.",
+                "To add one, send this line with the picture: on the page by the camera key, on the chat by \
+                 /photo with the picture attached, in the terminal with --photo FILE. JPEG, PNG or WebP, 5 MB at most, six to a reading.",
             );
         }
         if let Some(add) = add {

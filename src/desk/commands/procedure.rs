@@ -50,10 +50,10 @@ impl Procedure {
             reply = reply.caution(Loudness::Important, wanted).action(passages::hold(hold));
         }
         if at + 1 < steps.len() {
-            reply = reply.action(Action::send("Next step", line(at + 2)));
+            reply = reply.action(Action::turn("Next step", line(at + 2)));
         }
         if at > 0 {
-            reply = reply.action(Action::send("Back", line(at)));
+            reply = reply.action(Action::turn("Back", line(at)));
         }
         Ok(reply.action(Action::send("The whole page", format!("page {}", page.slug))))
     }

@@ -10,6 +10,7 @@ use serenity::all::{
 use tokio::task::spawn_blocking;
 use tokio::time::{sleep, timeout};
 
+use super::attachments::Attached;
 use super::paint::{self, Message};
 use super::post;
 use super::room::Room;
@@ -25,6 +26,8 @@ pub struct Asked {
     pub asker: Asker,
     /// The platform's own number of who asks.
     pub member: UserId,
+    /// The answer takes the place of the message under which it was asked for.
+    pub in_place: bool,
     /// The largest file this server takes.
     pub most_bytes: usize,
 }
@@ -39,32 +42,39 @@ const TRIES: [u64; 3] = [0, 200, 600];
 const LATE_TRIES: [u64; 5] = [0, 1, 5, 15, 30];
 /// The platform's word for "you have answered already".
 const ALREADY_ANSWERED: isize = 40_060;
+/// And for a message that someone deleted.
+pub const NO_MESSAGE: isize = 10_008;
 
-/// Sends a line to the desk and its answer to the asker; where the desk takes long, a "one moment" comes first.
-pub async fn line(http: &Http, room: &Arc<Room>, asked: Asked, line: String) {
-    let _under_way = room.begin();
-    let work = {
-        let (room, asked) = (Arc::clone(room), asked.clone());
-        spawn_blocking(move || room.say(&asked, &line))
-    };
+/// Sends a line to the desk, with what was attached to it, and its answer to the asker; where that takes long, a "one
+/// moment" comes first.
+pub async fn line(http: &Http, room: &Arc<Room>, asked: Asked, line: String, attached: Vec<Attached>) {
+    let _under_way = room.connection.begin();
+    let work = said(room, asked.clone(), line, attached);
     tokio::pin!(work);
     let early = match room.settings.defer_after {
         Duration::ZERO => None,
         patience => timeout(patience, &mut work).await.ok(),
     };
     match early {
-        Some(done) => first(http, &asked, post::first(settled(done))).await,
+        Some(message) => self::message(http, &asked, message).await,
         None => {
-            first(http, &asked, post::wait()).await;
-            late(http, &asked, settled(work.await)).await;
+            first(http, &asked, if asked.in_place { post::wait_in_place() } else { post::wait() }).await;
+            late(http, &asked, work.await).await;
         }
     }
     // What was posted may be for others to hear of, too.
     room.something_to_tell.notify_one();
 }
 
-fn settled(done: Result<Message, tokio::task::JoinError>) -> Message {
-    done.unwrap_or_else(|error| {
+/// What the desk says to it. Without all that was attached it is not asked.
+async fn said(room: &Arc<Room>, mut asked: Asked, line: String, attached: Vec<Attached>) -> Message {
+    let (photos, _turn) = match room.store.fetch(&attached).await {
+        Ok(fetched) => fetched,
+        Err(refusal) => return paint::refused(&refusal, &[], &room.buttons),
+    };
+    asked.asker.enclosed.extend(photos);
+    let of = Arc::clone(room);
+    spawn_blocking(move || of.say(&asked, &line)).await.unwrap_or_else(|error| {
         tracing::error!("a chat answer broke off: {error}");
         paint::aside("That did not work", "Something broke on our side; it is in the log.")
     })
@@ -73,7 +83,8 @@ fn settled(done: Result<Message, tokio::task::JoinError>) -> Message {
 /// The answer after "one moment".
 async fn late(http: &Http, asked: &Asked, message: Message) {
     let mut last = String::new();
-    if message.private {
+    let mut anew = message.private;
+    if message.private && !asked.in_place {
         // "One moment" was for everyone; a word for the asker alone takes its place.
         if let Err(error) = limited(http.delete_original_interaction_response(&asked.token)).await {
             tracing::warn!("a chat answer could not be taken back: {error}");
@@ -83,7 +94,7 @@ async fn late(http: &Http, asked: &Asked, message: Message) {
         sleep(Duration::from_secs(pause)).await;
         let message = message.clone();
         let sent = async {
-            if message.private {
+            if anew {
                 post::follow_up(message).execute(http, (None, &asked.token)).await
             } else {
                 post::edit(message).execute(http, &asked.token).await
@@ -91,6 +102,8 @@ async fn late(http: &Http, asked: &Asked, message: Message) {
         };
         match timeout(REQUEST, sent).await {
             Ok(Ok(_)) => return,
+            // Deleted meanwhile: what was asked for is said all the same.
+            Ok(Err(error)) if !anew && code(&error) == Some(NO_MESSAGE) => anew = true,
             Ok(Err(error)) if !passing(&error) => {
                 last = plain(&error);
                 break;
@@ -102,9 +115,12 @@ async fn late(http: &Http, asked: &Asked, message: Message) {
     tracing::warn!(person = asked.asker.person, "a late chat answer did not arrive: {last}");
 }
 
-/// A message that needs no desk.
+/// A message at once. What takes another's place and finds it deleted stands for itself.
 pub async fn message(http: &Http, asked: &Asked, message: Message) {
-    first(http, asked, post::first(message)).await;
+    let in_place = asked.in_place && !message.private;
+    if !(in_place && first(http, asked, post::in_place(message.clone())).await) {
+        first(http, asked, post::first(message)).await;
+    }
 }
 
 /// A form to fill in.
@@ -126,18 +142,24 @@ pub async fn completion(http: &Http, room: &Arc<Room>, asked: Asked, given: Give
         // An empty list beats a late one: the person goes on typing.
         Ok(Err(_)) | Err(_) => Vec::new(),
     };
-    let choices = found.into_iter().map(|(label, value)| AutocompleteChoice::new(label, value)).collect();
-    let answer = CreateInteractionResponse::Autocomplete(CreateAutocompleteResponse::new().set_choices(choices));
-    first(http, &asked, answer).await;
+    choices(http, &asked, found).await;
 }
 
-async fn first(http: &Http, asked: &Asked, answer: CreateInteractionResponse) {
+/// What there is to choose from, as label and value.
+pub async fn choices(http: &Http, asked: &Asked, found: Vec<(String, String)>) {
+    let choices = found.into_iter().map(|(label, value)| AutocompleteChoice::new(label, value)).collect();
+    let answer = CreateInteractionResponse::Autocomplete(CreateAutocompleteResponse::new().set_choices(choices));
+    first(http, asked, answer).await;
+}
+
+/// Whether it arrived.
+async fn first(http: &Http, asked: &Asked, answer: CreateInteractionResponse) -> bool {
     let mut last = String::new();
     for pause in TRIES {
         sleep(Duration::from_millis(pause)).await;
         match timeout(REQUEST, answer.clone().execute(http, (asked.id, &asked.token))).await {
-            Ok(Ok(())) => return,
-            Ok(Err(error)) if code(&error) == Some(ALREADY_ANSWERED) => return,
+            Ok(Ok(())) => return true,
+            Ok(Err(error)) if code(&error) == Some(ALREADY_ANSWERED) => return true,
             Ok(Err(error)) => {
                 last = plain(&error);
                 if !passing(&error) {
@@ -148,6 +170,7 @@ async fn first(http: &Http, asked: &Asked, answer: CreateInteractionResponse) {
         }
     }
     tracing::warn!(person = asked.asker.person, "a chat answer did not arrive: {last}");
+    false
 }
 
 /// A request with an end, and its failure in words.

@@ -3,7 +3,7 @@
 use serde_json::{Map, Value, json};
 use serenity::all::{CommandOptionType, CreateCommand, CreateCommandOption, InteractionContext};
 
-use super::limits;
+use super::{attachments, limits};
 use crate::desk::Form;
 use crate::desk::form::{Field, Kind};
 
@@ -28,7 +28,7 @@ pub fn all(forms: &[Form], everywhere: bool) -> Vec<CreateCommand> {
         families.push(&form.family);
         let command = command(&form.family, &form.family_about);
         commands.push(match form.verb {
-            None => command.set_options(options(&form.fields)),
+            None => command.set_options(options(form)),
             Some(_) => {
                 let verbs = forms.iter().filter(|f| f.family == form.family);
                 command.set_options(verbs.map(subcommand).collect())
@@ -52,13 +52,17 @@ pub fn all(forms: &[Form], everywhere: bool) -> Vec<CreateCommand> {
 fn subcommand(form: &Form) -> CreateCommandOption {
     let name = form.verb.as_deref().unwrap_or(&form.family);
     CreateCommandOption::new(CommandOptionType::SubCommand, name, described(&form.about, name))
-        .set_sub_options(options(&form.fields))
+        .set_sub_options(options(form))
 }
 
-/// Required ones first, as the platform wants it; otherwise in the order of the definition.
-fn options(fields: &[Field]) -> Vec<CreateCommandOption> {
-    let (required, optional): (Vec<&Field>, Vec<&Field>) = fields.iter().partition(|field| field.required);
-    required.into_iter().chain(optional).map(option).collect()
+/// Required ones first, as the platform wants it; otherwise in the order of the definition, and photographs last.
+fn options(form: &Form) -> Vec<CreateCommandOption> {
+    let (required, optional): (Vec<&Field>, Vec<&Field>) = form.fields.iter().partition(|field| field.required);
+    let photos = attachments::options().filter(|_| form.photos).map(|name| {
+        let about = "A photograph to keep with the reading: JPEG, PNG or WebP, 5 MB at most.";
+        CreateCommandOption::new(CommandOptionType::Attachment, name, about)
+    });
+    required.into_iter().chain(optional).map(option).chain(photos).collect()
 }
 
 fn option(field: &Field) -> CreateCommandOption {
@@ -185,7 +189,7 @@ mod tests {
         let given = |id: &'static str| clap::Arg::new(id).long(id);
         let log = clap::Command::new("log").arg(given("note")).arg(given("check").required(true));
         let forms = Form::all(&clap::Command::new("shop").subcommand(log));
-        let options = serde_json::to_value(options(&forms[0].fields)).unwrap();
+        let options = serde_json::to_value(options(&forms[0])).unwrap();
         assert_eq!(options[0]["name"], "check");
         assert_eq!(options[0]["description"], "check", "a description is never empty");
     }

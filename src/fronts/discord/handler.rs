@@ -1,27 +1,32 @@
-//! What happens when the platform brings an event: each interaction becomes a line, a list or a form.
+//! What happens when the platform brings an event: each interaction goes to the shop whose server it is from, and becomes
+//! a line, a list or a form there.
 
 use std::sync::Arc;
+use std::sync::atomic::Ordering;
 use std::time::Duration;
 
 use serenity::all::{
-    ChannelId, CommandInteraction, ComponentInteraction, ComponentInteractionDataKind, Context, EventHandler, GuildId,
-    Http, Interaction, InteractionId, Member, ModalInteraction, Ready, ResumedEvent, Role as ServerRole, RoleId, User,
+    ChannelId, CommandInteraction, ComponentInteraction, ComponentInteractionDataKind, Context, EventHandler, Guild,
+    GuildId, Http, Interaction, InteractionId, Member, ModalInteraction, Ready, ResumedEvent, Role as ServerRole,
+    RoleId, UnavailableGuild, User,
 };
 use serenity::async_trait;
 use tokio::task::spawn_blocking;
 use tokio::time::timeout;
 
-use super::answer::{self, Asked, limited};
+use super::answer::{self, Asked};
 use super::buttons::Press;
+use super::lobby::{Lobby, Nobody};
 use super::paint::{self, Message};
+use super::ready::{load_roles, make_ready};
 use super::room::Room;
 use super::running::State;
-use super::{commands, modal, slash};
+use super::{modal, slash};
 use crate::desk::form::Grid;
 use crate::desk::{Asker, Front, Role};
 
 /// The event handler of one connection.
-pub struct Handler(pub Arc<Room>);
+pub struct Handler(pub Arc<Lobby>);
 
 /// How long an answer may wait for the server's roles.
 const ROLES_WAIT: Duration = Duration::from_millis(700);
@@ -30,29 +35,59 @@ const ROLES_WAIT: Duration = Duration::from_millis(700);
 impl EventHandler for Handler {
     async fn ready(&self, context: Context, ready: Ready) {
         tracing::info!("the chat front is up as {}", ready.user.name);
-        self.0.up(ready.user.id);
-        self.0.something_to_tell.notify_one();
-        reconcile(&self.0, &context.http).await;
+        self.0.up(ready.user.id, &ready.guilds);
+        // Each by itself: one server that does not answer holds up no other.
+        for room in &self.0.rooms {
+            let (room, http) = (Arc::clone(room), Arc::clone(&context.http));
+            tokio::spawn(async move { make_ready(&room, &http).await });
+        }
     }
 
     async fn resume(&self, _: Context, _: ResumedEvent) {
-        self.0.set_state(State::Up);
+        self.0.connection.set_state(State::Up);
+    }
+
+    /// The bot was invited, perhaps again: what it had made there is gone.
+    async fn guild_create(&self, context: Context, guild: Guild, _: Option<bool>) {
+        let Ok(room) = self.0.room(Some(guild.id)) else { return };
+        let (out, unready) = (room.out.swap(false, Ordering::AcqRel), room.unready.swap(false, Ordering::AcqRel));
+        if out || unready {
+            tracing::info!("the bot is let in on server {}", guild.id);
+            room.look_afresh();
+            make_ready(room, &context.http).await;
+        }
+    }
+
+    /// The bot was taken out, or the server is away for a while with all it holds.
+    async fn guild_delete(&self, _: Context, guild: UnavailableGuild, _: Option<Guild>) {
+        if let Ok(room) = self.0.room(Some(guild.id))
+            && !guild.unavailable
+        {
+            tracing::warn!("the bot was taken out of server {}: `gudgeon discord invite` lets it in again", guild.id);
+            room.out.store(true, Ordering::Release);
+        }
     }
 
     async fn guild_role_create(&self, _: Context, role: ServerRole) {
-        self.0.roles.put(&role);
+        if let Ok(room) = self.0.room(Some(role.guild_id)) {
+            room.roles.put(&role);
+        }
     }
 
     async fn guild_role_update(&self, _: Context, _: Option<ServerRole>, role: ServerRole) {
-        self.0.roles.put(&role);
+        if let Ok(room) = self.0.room(Some(role.guild_id)) {
+            room.roles.put(&role);
+        }
     }
 
     async fn guild_role_delete(&self, _: Context, guild: GuildId, role: RoleId, _: Option<ServerRole>) {
-        self.0.roles.remove(guild, role);
+        if let Ok(room) = self.0.room(Some(guild)) {
+            room.roles.remove(guild, role);
+        }
     }
 
     async fn interaction_create(&self, context: Context, interaction: Interaction) {
-        if !self.0.is_new(interaction.id()) {
+        if !self.0.connection.is_new(interaction.id()) {
             return;
         }
         let http = &context.http;
@@ -79,15 +114,18 @@ struct Parts<'a> {
 
 impl Handler {
     async fn command(&self, http: &Arc<Http>, command: CommandInteraction) {
-        let Some(asked) = self.asked(http, parts(&command)).await else { return };
-        let line = slash::line(&self.0.desk, &slash::read(&command.data));
-        answer::line(http, &self.0, asked, line).await;
+        let Some((room, asked)) = self.asked(http, parts(&command)).await else { return };
+        let given = slash::read(&command.data);
+        let line = slash::line(&room.desk, &given);
+        answer::line(http, &room, asked, line, given.attached).await;
     }
 
     async fn autocomplete(&self, http: &Arc<Http>, command: CommandInteraction) {
         let parts = parts(&command);
-        let given = Some(slash::read(&command.data)).filter(|_| self.served(parts.guild).is_some());
-        answer::completion(http, &self.0, self.asker(parts), given.unwrap_or_default()).await;
+        match self.0.room(parts.guild) {
+            Ok(room) => answer::completion(http, room, in_room(room, &parts), slash::read(&command.data)).await,
+            Err(_) => answer::choices(http, &stranger(&parts), Vec::new()).await,
+        }
     }
 
     async fn component(&self, http: &Arc<Http>, component: ComponentInteraction) {
@@ -100,23 +138,32 @@ impl Handler {
             member: component.member.as_ref(),
             most_bytes: component.attachment_size_limit,
         };
-        let Some(asked) = self.asked(http, parts).await else { return };
+        let Some((room, mut asked)) = self.asked(http, parts).await else { return };
         let id = match &component.data.kind {
             ComponentInteractionDataKind::StringSelect { values } => values.first().map_or("", String::as_str),
             _ => component.data.custom_id.as_str(),
         };
-        match self.0.buttons.press(id) {
-            Some(Press::Send(line)) => answer::line(http, &self.0, asked, line).await,
-            Some(Press::Form(line)) => {
-                let grid = self.grid(&line).await;
-                match modal::open(self.0.desk.forms(), grid.as_ref(), &line, &self.0.buttons) {
-                    Some(modal) => answer::modal(http, &asked, modal).await,
-                    // A command without values needs no form.
-                    None => answer::line(http, &self.0, asked, line).await,
-                }
+        let Some((press, photos)) = room.buttons.press(id) else {
+            return answer::message(http, &asked, too_old("button")).await;
+        };
+        asked.asker.enclosed = photos;
+        let line = match press {
+            Press::Send(line) => line,
+            Press::Turn(line) => {
+                asked.in_place = true;
+                line
             }
-            None => answer::message(http, &asked, too_old("button")).await,
-        }
+            Press::Form(line) => {
+                let grid = grid(&room, &line).await;
+                let id = room.buttons.beside(&room.buttons.id(Press::Form(line.clone())), &asked.asker);
+                if let Some(modal) = modal::open(room.desk.forms(), grid.as_ref(), &line, &id) {
+                    return answer::modal(http, &asked, modal).await;
+                }
+                // A command without values needs no form.
+                line
+            }
+        };
+        answer::line(http, &room, asked, line, Vec::new()).await;
     }
 
     async fn modal(&self, http: &Arc<Http>, filled: ModalInteraction) {
@@ -129,66 +176,70 @@ impl Handler {
             member: filled.member.as_ref(),
             most_bytes: filled.attachment_size_limit,
         };
-        let Some(asked) = self.asked(http, parts).await else { return };
-        let line = match self.0.buttons.press(&filled.data.custom_id) {
-            Some(Press::Form(line)) => {
-                let grid = self.grid(&line).await;
-                modal::sent(self.0.desk.forms(), grid.as_ref(), &line, &filled.data)
+        let Some((room, mut asked)) = self.asked(http, parts).await else { return };
+        let line = match room.buttons.press(&filled.data.custom_id) {
+            Some((Press::Form(line), photos)) => {
+                asked.asker.enclosed = photos;
+                let grid = grid(&room, &line).await;
+                modal::sent(room.desk.forms(), grid.as_ref(), &line, &filled.data)
             }
             _ => None,
         };
         match line {
-            Some(line) => answer::line(http, &self.0, asked, line).await,
+            Some(line) => answer::line(http, &room, asked, line, Vec::new()).await,
             None => answer::message(http, &asked, too_old("form")).await,
         }
     }
 
-    /// How the readings lie that a line wants; which check they are of may have to be looked up in the record.
-    async fn grid(&self, line: &str) -> Option<Grid> {
-        let (room, line) = (Arc::clone(&self.0), line.to_owned());
-        spawn_blocking(move || room.desk.grid(&line)).await.ok().flatten()
-    }
-
-    /// Who asks and where; none when this place is not served, which the asker is told.
-    async fn asked(&self, http: &Arc<Http>, parts: Parts<'_>) -> Option<Asked> {
-        let here = self.served(parts.guild);
-        if let Some(guild) = here
-            && !self.0.roles.knows(guild)
-            && timeout(ROLES_WAIT, load_roles(&self.0, http, guild)).await.is_err()
+    /// The shop, and who asks there; none where nobody answers, which the asker is told.
+    async fn asked(&self, http: &Arc<Http>, parts: Parts<'_>) -> Option<(Arc<Room>, Asked)> {
+        let room = match self.0.room(parts.guild) {
+            Ok(room) => room,
+            Err(why) => {
+                answer::message(http, &stranger(&parts), nobody(why)).await;
+                return None;
+            }
+        };
+        if let Some(guild) = parts.guild
+            && !room.roles.knows(guild)
+            && timeout(ROLES_WAIT, load_roles(room, http, guild)).await.is_err()
         {
             tracing::warn!("the server's roles came too late for an answer: it was given as to an apprentice");
         }
-        let asked = self.asker(parts);
-        if here.is_none() {
-            let told = paint::aside("Not here", "This bench answers on its own server only.");
-            answer::message(http, &asked, told).await;
-            return None;
-        }
-        Some(asked)
+        Some((Arc::clone(room), in_room(room, &parts)))
     }
+}
 
-    /// The server, where it is one that this shop answers on.
-    fn served(&self, guild: Option<GuildId>) -> Option<GuildId> {
-        let own = self.0.settings.guild;
-        guild.filter(|guild| own == 0 || guild.get() == own)
-    }
+/// How the readings lie that a line wants; which check they are of may have to be looked up in the record.
+async fn grid(room: &Arc<Room>, line: &str) -> Option<Grid> {
+    let (room, line) = (Arc::clone(room), line.to_owned());
+    spawn_blocking(move || room.desk.grid(&line)).await.ok().flatten()
+}
 
-    fn asker(&self, parts: Parts<'_>) -> Asked {
-        let mut asker = Asker::new(parts.user.name.clone(), Front::Chat);
-        let member = parts.member.zip(parts.guild);
-        let role = member.map(|(member, guild)| self.0.roles.role(&self.0.settings, guild, member));
-        asker.role = Some(role.unwrap_or(Role::Apprentice));
-        asker.channel = parts.channel.to_string();
-        asker.bench = self.0.bench(&asker.channel);
-        asker.key = Some(parts.id.to_string());
-        Asked {
-            id: parts.id,
-            token: parts.token.to_owned(),
-            asker,
-            member: parts.user.id,
-            most_bytes: usize::try_from(parts.most_bytes).unwrap_or(usize::MAX).max(super::limits::FILE_BYTES),
-        }
+/// Someone of no shop.
+fn stranger(parts: &Parts<'_>) -> Asked {
+    let mut asker = Asker::new(parts.user.name.clone(), Front::Chat);
+    asker.role = Some(Role::Apprentice);
+    asker.channel = parts.channel.to_string();
+    asker.key = Some(parts.id.to_string());
+    Asked {
+        id: parts.id,
+        token: parts.token.to_owned(),
+        asker,
+        member: parts.user.id,
+        in_place: false,
+        most_bytes: usize::try_from(parts.most_bytes).unwrap_or(usize::MAX).max(super::limits::FILE_BYTES),
     }
+}
+
+/// Someone of that shop.
+fn in_room(room: &Room, parts: &Parts<'_>) -> Asked {
+    let mut asked = stranger(parts);
+    if let Some((member, guild)) = parts.member.zip(parts.guild) {
+        asked.asker.role = Some(room.roles.role(&room.settings, guild, member));
+    }
+    asked.asker.bench = room.bench(&asked.asker.channel);
+    asked
 }
 
 fn parts(command: &CommandInteraction) -> Parts<'_> {
@@ -207,62 +258,13 @@ fn too_old(what: &str) -> Message {
     paint::aside(&format!("That {what} is too old: send the line again"), "It was made before the last restart.")
 }
 
-/// Brings roles and commands in line with the platform after every fresh start of a connection.
-async fn reconcile(room: &Arc<Room>, http: &Arc<Http>) {
-    const PAUSES: [u64; 4] = [0, 2, 10, 60];
-    let guild = match room.settings.guild {
-        0 => None,
-        id => Some(GuildId::new(id)),
-    };
-    let (mut roles_due, mut commands_due) = (guild.is_some(), true);
-    for pause in PAUSES {
-        tokio::time::sleep(Duration::from_secs(pause)).await;
-        if let Some(guild) = guild.filter(|_| roles_due) {
-            roles_due = !load_roles(room, http, guild).await;
-        }
-        if commands_due {
-            commands_due = match register(room, http, guild).await {
-                Ok(()) => false,
-                Err(error) => {
-                    tracing::error!(
-                        "the slash commands could not be registered: {error}. Check discord.guild, and that the bot was invited to that server with the scopes bot and applications.commands"
-                    );
-                    true
-                }
-            };
-        }
-        if !roles_due && !commands_due {
-            return;
-        }
+fn nobody(why: Nobody) -> Message {
+    match why {
+        Nobody::NoShop => paint::aside("Not here", "This bench answers on its shop's own server only."),
+        Nobody::Shut => paint::aside(
+            "This shop is shut for now",
+            "Its record or its pages could not be opened when the bench was started. Tell the lead: the log says why. \
+             Keep your readings until then.",
+        ),
     }
-}
-
-pub async fn load_roles(room: &Room, http: &Http, guild: GuildId) -> bool {
-    match limited(http.get_guild_roles(guild)).await {
-        Ok(roles) => {
-            room.roles.set(guild, &roles);
-            true
-        }
-        Err(error) => {
-            tracing::warn!("the server's roles could not be read, so everyone counts as an apprentice: {error}");
-            false
-        }
-    }
-}
-
-async fn register(room: &Room, http: &Http, guild: Option<GuildId>) -> Result<(), String> {
-    let ours = commands::all(room.desk.forms(), guild.is_none());
-    let registered = match guild {
-        Some(guild) => limited(http.get_guild_commands(guild)).await?,
-        None => limited(http.get_global_commands()).await?,
-    };
-    if commands::same(&ours, &registered) {
-        return Ok(());
-    }
-    match guild {
-        Some(guild) => limited(http.create_guild_commands(guild, &ours)).await?,
-        None => limited(http.create_global_commands(&ours)).await?,
-    };
-    tracing::info!("{} slash commands registered", ours.len());
-    Ok(())
 }

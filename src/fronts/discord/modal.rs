@@ -4,7 +4,6 @@ use serenity::all::{
     ActionRowComponent, CreateActionRow, CreateInputText, CreateModal, InputTextStyle, ModalInteractionData,
 };
 
-use super::buttons::{Buttons, Press};
 use super::limits;
 use super::slash::one_line;
 use crate::desk::form::{Field, Grid, Kind, LEFT_OUT, boxes};
@@ -35,8 +34,8 @@ fn shown<'f>(form: &'f Form, grid: Option<&'f Grid>, values: &Values) -> Vec<Inp
 }
 
 /// The modal that asks for the values of the command `text` begins with, its readings as they lie in `grid`; none where
-/// there is nothing to ask.
-pub fn open(forms: &[Form], grid: Option<&Grid>, text: &str, buttons: &Buttons) -> Option<CreateModal> {
+/// there is nothing to ask. `id` is what it is sent back under.
+pub fn open(forms: &[Form], grid: Option<&Grid>, text: &str, id: &str) -> Option<CreateModal> {
     let (form, values) = filled(forms, text)?;
     let inputs: Vec<CreateActionRow> = shown(form, grid, &values)
         .into_iter()
@@ -48,7 +47,6 @@ pub fn open(forms: &[Form], grid: Option<&Grid>, text: &str, buttons: &Buttons) 
     if inputs.is_empty() {
         return None;
     }
-    let id = buttons.id(Press::Form(text.to_owned()));
     // Where the readings are all that is asked for, the place has to be told.
     let place =
         values.iter().filter(|(id, _)| grid.is_some() && matches!(id.as_str(), "check" | "position" | "reading"));
@@ -198,8 +196,7 @@ mod tests {
     #[test]
     fn a_modal_has_room_for_five_and_keeps_the_rest() {
         let forms = forms();
-        let opened =
-            serde_json::to_value(open(&forms, None, "log main-journal job=#1", &Buttons::default()).unwrap()).unwrap();
+        let opened = serde_json::to_value(open(&forms, None, "log main-journal job=#1", "form").unwrap()).unwrap();
         let rows = opened["components"].as_array().unwrap();
         let ids: Vec<&str> = rows.iter().map(|r| r["components"][0]["custom_id"].as_str().unwrap()).collect();
         assert_eq!(ids, ["check", "position", "values", "note", "hot"]);
@@ -220,7 +217,7 @@ mod tests {
         let names = ["front vertical", "front horizontal", "rear vertical", "rear horizontal"];
         let grid = Grid::of("values", &names, 1);
         let line = "log main-journal 3 2.4495in 2.4493in 2.4494in job=#1";
-        let opened = serde_json::to_value(open(&forms, Some(&grid), line, &Buttons::default()).unwrap()).unwrap();
+        let opened = serde_json::to_value(open(&forms, Some(&grid), line, "form").unwrap()).unwrap();
         let inputs: Vec<_> =
             opened["components"].as_array().unwrap().iter().map(|r| r["components"][0].clone()).collect();
         let ids: Vec<&str> = inputs.iter().map(|input| input["custom_id"].as_str().unwrap()).collect();

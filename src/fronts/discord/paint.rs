@@ -6,8 +6,8 @@ use super::limits::{self, size};
 use super::mark;
 use super::rows::{self, Row};
 use crate::desk::notices::Notice;
-use crate::desk::reply::{Action, Block, Reply, Verdict};
-use crate::desk::{Outcome, Refusal};
+use crate::desk::reply::{Action, Block, Photograph, Reply, Verdict};
+use crate::desk::{Developed, MOST_A_READING, Outcome, Refusal};
 use crate::drawing::{self, Figure};
 use crate::fronts::terminal;
 
@@ -60,16 +60,21 @@ const AMBER: u32 = 0x00b2_6a00;
 const RED: u32 = 0x00b7_1c1c;
 
 const SOURCES: usize = 600;
-const FIGURE_TITLE: usize = 60;
+const PICTURE_TITLE: usize = 60;
 /// Pixels across that a figure gets: sharp on a phone, drawn well within the time an answer has.
 const FIGURE_WIDTH: f32 = 720.0;
+/// Pixels along the longer side of a photograph that would take up too much as it is: a scratch is still seen.
+const PHOTO_LONGEST: u32 = 2_000;
 const WHOLE: &str = "answer.txt";
 const CUT_NOTE: &str = "*Cut here: the whole answer is in answer.txt below.*";
 
+/// Where the photograph of a hash is found.
+pub type Album<'a> = &'a dyn Fn(&str) -> anyhow::Result<Option<Developed>>;
+
 /// Any outcome. `most_bytes` is the largest file the server takes.
-pub fn outcome(outcome: &Outcome, buttons: &Buttons, most_bytes: usize) -> Message {
+pub fn outcome(outcome: &Outcome, buttons: &Buttons, album: Album<'_>, most_bytes: usize) -> Message {
     match outcome {
-        Outcome::Reply(reply) => self::reply(reply, outcome, buttons, most_bytes),
+        Outcome::Reply(reply) => self::reply(reply, outcome, buttons, album, most_bytes),
         Outcome::Refused(refusal) => refused(refusal, &[], buttons),
         Outcome::Fault(text) => aside("That did not work", text),
     }
@@ -111,7 +116,7 @@ pub fn note(notice: &Notice, buttons: &Buttons) -> Note {
     Note { text: format!("**{title}**\n{text}").trim_end().to_owned(), rows, ..Note::default() }
 }
 
-fn reply(reply: &Reply, outcome: &Outcome, buttons: &Buttons, most_bytes: usize) -> Message {
+fn reply(reply: &Reply, outcome: &Outcome, buttons: &Buttons, album: Album<'_>, most_bytes: usize) -> Message {
     let mut message = Message::default();
     let mut card = Card { colour: colour(reply.verdict), ..Card::default() };
     let mut pieces = Vec::new();
@@ -123,26 +128,35 @@ fn reply(reply: &Reply, outcome: &Outcome, buttons: &Buttons, most_bytes: usize)
     let mut more_cards = Vec::new();
     let mut sources: Vec<&str> = Vec::new();
     for block in &reply.blocks {
-        match block {
-            Block::Figure(figure) => match attach_figure(figure, &mut message.files, most_bytes) {
-                Some(name) if card.image.is_none() => card.image = Some(name),
-                Some(name) if more_cards.len() + 1 < limits::EMBEDS => more_cards.push(Card {
-                    title: mark::escape_to(&figure.title, FIGURE_TITLE),
-                    colour: PLAIN,
-                    image: Some(name),
-                    ..Card::default()
-                }),
-                Some(_) => {}
-                None => pieces.push(Piece::Prose(vec![mark::escape(&format!("{}: {}", figure.title, figure.alt))])),
-            },
-            Block::Document(document) => {
+        let picture = match block {
+            Block::Figure(figure) => {
+                attach_figure(figure, &mut message.files, most_bytes).map(|name| (name, &figure.title))
+            }
+            Block::Photo(photo) => {
+                attach_photo(photo, album, &mut message.files, most_bytes).map(|name| (name, &photo.title))
+            }
+            _ => None,
+        };
+        match (block, picture) {
+            (_, Some((name, _))) if card.image.is_none() => card.image = Some(name),
+            (_, Some((name, title))) if more_cards.len() + 1 < limits::EMBEDS => more_cards.push(Card {
+                title: mark::escape_to(title, PICTURE_TITLE),
+                colour: PLAIN,
+                image: Some(name),
+                ..Card::default()
+            }),
+            (_, Some(_)) => {}
+            (Block::Figure(figure), None) => {
+                pieces.push(Piece::Prose(vec![mark::escape(&format!("{}: {}", figure.title, figure.alt))]));
+            }
+            (Block::Document(document), None) => {
                 let bytes = document.content.clone();
                 if let Err(told) = attach(&document.name, bytes, "", &mut message.files, most_bytes) {
                     pieces.push(Piece::Prose(vec![told]));
                 }
             }
-            Block::Sources(more) => sources.extend(more.iter().map(String::as_str)),
-            text => pieces.extend(body::pieces(text)),
+            (Block::Sources(more), None) => sources.extend(more.iter().map(String::as_str)),
+            (text, None) => pieces.extend(body::pieces(text)),
         }
     }
     let (rows, left) = rows::rows(&reply.actions, &reply.blocks, buttons);
@@ -196,6 +210,20 @@ fn attach_figure(figure: &Figure, files: &mut Vec<File>, most_bytes: usize) -> O
         .inspect_err(|error| tracing::error!(figure = figure.title, "a figure has no picture: {error}"))
         .ok()?;
     attach("figure.png", png, &figure.alt, files, most_bytes).ok()
+}
+
+/// The name under which a photograph is attached; none where it is told in words instead. All that a reading has fit.
+fn attach_photo(photo: &Photograph, album: Album<'_>, files: &mut Vec<File>, most_bytes: usize) -> Option<String> {
+    let failed =
+        |error: &anyhow::Error| tracing::error!(photograph = photo.hash, "a photograph cannot be shown: {error:#}");
+    let developed = album(&photo.hash).inspect_err(failed).ok()??;
+    let (name, bytes) = if developed.bytes.len() > most_bytes / MOST_A_READING {
+        let small = drawing::photo::small(&developed.bytes, PHOTO_LONGEST).map_err(anyhow::Error::from);
+        ("photo.jpg".to_owned(), small.inspect_err(failed).ok()?.jpeg)
+    } else {
+        (photo.file(), developed.bytes)
+    };
+    attach(&name, bytes, &photo.alt, files, most_bytes).ok()
 }
 
 /// Attaches a file under a name of its own, or says in Markdown why it cannot be.

@@ -96,7 +96,13 @@ fn block() -> impl Strategy<Value = Block> {
 }
 
 fn action() -> impl Strategy<Value = Action> {
-    (text(100), text(200), any::<bool>()).prop_map(|(label, line, form)| Action { label, line, form, entry: false })
+    (text(100), text(200), any::<bool>()).prop_map(|(label, line, form)| Action {
+        label,
+        line,
+        form,
+        entry: false,
+        turns: false,
+    })
 }
 
 fn any_reply() -> impl Strategy<Value = Reply> {
@@ -111,21 +117,21 @@ proptest! {
 
     #[test]
     fn any_reply_fits(reply in any_reply()) {
-        check(&outcome(&Outcome::Reply(reply), &Buttons::default(), MOST));
+        check(&outcome(&Outcome::Reply(reply), &Buttons::default(), &|_| Ok(None), MOST));
     }
 
     #[test]
     fn any_refusal_fits(input in text(300), given in text(300), possible in text(5_000), line in proptest::option::of(text(200))) {
         let mut refusal = Refusal::new(input, given, possible);
         refusal.line = line;
-        let message = outcome(&Outcome::Refused(refusal), &Buttons::default(), MOST);
+        let message = outcome(&Outcome::Refused(refusal), &Buttons::default(), &|_| Ok(None), MOST);
         check(&message);
         prop_assert!(message.private);
     }
 }
 
 fn painted(reply: Reply) -> Message {
-    let message = outcome(&Outcome::Reply(reply), &Buttons::default(), MOST);
+    let message = outcome(&Outcome::Reply(reply), &Buttons::default(), &|_| Ok(None), MOST);
     check(&message);
     message
 }
@@ -187,7 +193,8 @@ fn a_document_is_attached_or_its_size_is_told() {
 
 #[test]
 fn a_fault_is_for_the_asker_alone() {
-    let message = outcome(&Outcome::Fault("Something broke on our side.".to_owned()), &Buttons::default(), MOST);
+    let message =
+        outcome(&Outcome::Fault("Something broke on our side.".to_owned()), &Buttons::default(), &|_| Ok(None), MOST);
     check(&message);
     assert!(message.private && message.cards[0].text.contains("Something broke"));
 }

@@ -25,6 +25,22 @@ pub fn first(message: Message) -> CreateInteractionResponse {
     )
 }
 
+/// An answer in the place of the message that it was asked for under.
+pub fn in_place(message: Message) -> CreateInteractionResponse {
+    CreateInteractionResponse::UpdateMessage(
+        CreateInteractionResponseMessage::new()
+            .embeds(message.cards.into_iter().map(embed).collect())
+            .components(message.rows.into_iter().map(row).collect())
+            .files(message.files.into_iter().map(file))
+            .allowed_mentions(nobody()),
+    )
+}
+
+/// "One moment" without a word, for an answer in another message's place.
+pub fn wait_in_place() -> CreateInteractionResponse {
+    CreateInteractionResponse::Acknowledge
+}
+
 /// "One moment": the answer follows by [`edit`].
 pub fn wait() -> CreateInteractionResponse {
     CreateInteractionResponse::Defer(CreateInteractionResponseMessage::new())

@@ -1,67 +1,75 @@
-//! What every handler of this front shares, and what outlives one connection: the desk, the roles, the buttons.
+//! One shop on the chat: its desk, its outbox, the roles of its server, its buttons and its threads. All of it outlives one
+//! connection.
 
-use std::collections::{HashMap, HashSet, VecDeque};
-use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
+use std::collections::HashMap;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use anyhow::Context as _;
 use jiff::Timestamp;
-use serenity::all::{InteractionId, UserId};
 use tokio::sync::Notify;
 
 use super::answer::Asked;
+use super::attachments::Store;
 use super::buttons::Buttons;
 use super::commands::HELP;
+use super::connection::Connection;
 use super::limits;
 use super::paint::{self, Message};
 use super::people::Roles;
-use super::running::State;
+use super::rows::Row;
 use super::settings::Settings;
 use crate::desk::notices::{JobId, Outbox};
 use crate::desk::reply::Action;
-use crate::desk::{Asker, Desk, Outcome};
+use crate::desk::{Asker, Desk, Outcome, Refusal};
 
-/// The shared room.
+/// The shop's room.
 pub struct Room {
+    /// The one that it shares with the other shops of its client.
+    pub connection: Arc<Connection>,
     pub desk: Arc<Desk>,
     pub settings: Settings,
     pub buttons: Buttons,
+    pub store: Store,
     pub roles: Roles,
     pub outbox: Outbox,
     /// Wakes whoever says what is to be said.
     pub something_to_tell: Notify,
     /// A connection has just come up, and what is on the server may have changed meanwhile.
     pub fresh: AtomicBool,
-    /// The bot's own number on the platform; 0 until it is known.
-    own_number: AtomicU64,
+    /// The bot is not on the server: what is to be said waits until it is let in.
+    pub out: AtomicBool,
+    /// A try to make the server ready failed.
+    pub unready: AtomicBool,
+    /// How often it was begun to make the server ready; only the newest goes on.
+    pub readying: AtomicU64,
     /// The job of each thread, by the thread's number.
     seats: Mutex<HashMap<String, JobId>>,
-    state: Mutex<State>,
-    seen: Mutex<Seen>,
-    under_way: AtomicUsize,
 }
 
 impl Room {
     /// Fails where the outbox cannot be opened.
-    pub fn new(settings: Settings, desk: Arc<Desk>) -> anyhow::Result<Self> {
+    pub fn new(settings: Settings, desk: Arc<Desk>, connection: Arc<Connection>) -> anyhow::Result<Self> {
         let outbox = match &settings.outbox {
             Some(place) => Outbox::open(place).with_context(|| {
                 format!("{}, which holds only what is still to be said and may be moved away", place.display())
             })?,
             None => Outbox::in_memory()?,
         };
+        let store = Store::new(settings.attachments.as_deref(), settings.fetch_within)?;
         let room = Self {
+            connection,
+            store,
             desk,
             settings,
             outbox,
             something_to_tell: Notify::new(),
             buttons: Buttons::default(),
             roles: Roles::default(),
-            state: Mutex::new(State::Starting),
-            seen: Mutex::default(),
-            under_way: AtomicUsize::new(0),
             fresh: AtomicBool::new(false),
-            own_number: AtomicU64::new(0),
+            out: AtomicBool::new(false),
+            unready: AtomicBool::new(false),
+            readying: AtomicU64::new(0),
             seats: Mutex::default(),
         };
         room.seat()?;
@@ -91,38 +99,10 @@ impl Room {
         self.seats.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    pub fn own_number(&self) -> Option<UserId> {
-        Some(self.own_number.load(Ordering::Acquire)).filter(|number| *number != 0).map(UserId::new)
-    }
-
-    /// A connection is up, as that user of the platform.
-    pub fn up(&self, user: UserId) {
-        self.own_number.store(user.get(), Ordering::Release);
+    /// What is on the server may have changed while nobody listened.
+    pub fn look_afresh(&self) {
         self.fresh.store(true, Ordering::Release);
-        self.set_state(State::Up);
-    }
-
-    pub fn state(&self) -> State {
-        self.state.lock().unwrap_or_else(PoisonError::into_inner).clone()
-    }
-
-    pub fn set_state(&self, state: State) {
-        *self.state.lock().unwrap_or_else(PoisonError::into_inner) = state;
-    }
-
-    /// True the first time this interaction comes: a resumed connection may bring it again.
-    pub fn is_new(&self, id: InteractionId) -> bool {
-        self.seen.lock().unwrap_or_else(PoisonError::into_inner).note(id)
-    }
-
-    /// Counts an answer as under way until the guard is dropped.
-    pub fn begin(self: &Arc<Self>) -> UnderWay {
-        self.under_way.fetch_add(1, Ordering::AcqRel);
-        UnderWay(Arc::clone(self))
-    }
-
-    pub fn answers_under_way(&self) -> usize {
-        self.under_way.load(Ordering::Acquire)
+        self.something_to_tell.notify_one();
     }
 
     /// One line, answered and painted. It blocks: the record is on disk, a figure takes a while to draw.
@@ -136,14 +116,27 @@ impl Room {
         }
         let outcome = self.desk.answer(asker, line, now);
         match &outcome {
-            Outcome::Refused(refusal) => {
-                // What was typed is not lost: the form opens again with it.
-                let again = self.desk.filled(line).filter(|(form, _)| !form.fields.is_empty());
-                let ways: Vec<Action> = again.map(|_| Action::form("Change it", line)).into_iter().collect();
-                paint::refused(refusal, &ways, &self.buttons)
+            Outcome::Refused(refusal) => self.refused(asker, line, refusal),
+            other => {
+                let album = |hash: &str| self.desk.photograph(hash);
+                paint::outcome(other, &self.buttons, &album, asked.most_bytes)
             }
-            other => paint::outcome(other, &self.buttons, asked.most_bytes),
         }
+    }
+
+    /// What was typed is not lost: the form opens again with it. Nor are the photographs beside it, so that no way on posts
+    /// without them; where one of them is what is wrong, only sending all of it again is a way.
+    fn refused(&self, asker: &Asker, line: &str, refusal: &Refusal) -> Message {
+        if asker.enclosed.iter().any(|photo| photo.refused().is_some()) {
+            return paint::refused(&Refusal { line: None, ..refusal.clone() }, &[], &self.buttons);
+        }
+        let again = self.desk.filled(line).filter(|(form, _)| !form.fields.is_empty());
+        let ways: Vec<Action> = again.map(|_| Action::form("Change it", line)).into_iter().collect();
+        let mut message = paint::refused(refusal, &ways, &self.buttons);
+        for button in message.rows.iter_mut().flat_map(Row::entries) {
+            button.id = self.buttons.beside(&button.id, asker);
+        }
+        message
     }
 
     /// What fits an option that is being typed: label and value, best first.
@@ -181,54 +174,5 @@ impl Room {
         }
         words.sort_by_key(|word| !word.starts_with(&typed));
         words
-    }
-}
-
-/// An answer that is not finished yet.
-pub struct UnderWay(Arc<Room>);
-
-impl Drop for UnderWay {
-    fn drop(&mut self) {
-        self.0.under_way.fetch_sub(1, Ordering::AcqRel);
-    }
-}
-
-/// The interactions of late, a bounded number of them.
-#[derive(Default)]
-struct Seen {
-    ids: HashSet<InteractionId>,
-    oldest_first: VecDeque<InteractionId>,
-}
-
-impl Seen {
-    const KEPT: usize = 2_000;
-
-    fn note(&mut self, id: InteractionId) -> bool {
-        if !self.ids.insert(id) {
-            return false;
-        }
-        self.oldest_first.push_back(id);
-        if self.oldest_first.len() > Self::KEPT
-            && let Some(oldest) = self.oldest_first.pop_front()
-        {
-            self.ids.remove(&oldest);
-        }
-        true
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn an_interaction_counts_once() {
-        let mut seen = Seen::default();
-        assert!(seen.note(InteractionId::new(1)));
-        assert!(!seen.note(InteractionId::new(1)));
-        for id in 2..5_000 {
-            assert!(seen.note(InteractionId::new(id)));
-        }
-        assert_eq!(seen.ids.len(), Seen::KEPT);
     }
 }

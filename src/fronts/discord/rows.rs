@@ -11,6 +11,15 @@ pub enum Row {
     Menu { hint: String, choices: Vec<Button> },
 }
 
+impl Row {
+    /// All that can be pressed in it.
+    pub fn entries(&mut self) -> &mut [Button] {
+        match self {
+            Self::Buttons(buttons) | Self::Menu { choices: buttons, .. } => buttons,
+        }
+    }
+}
+
 /// A button or a menu's entry.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Button {
@@ -40,7 +49,9 @@ pub fn rows<'a>(actions: &'a [Action], blocks: &[Block], buttons: &Buttons) -> (
 fn button(action: &Action, buttons: &Buttons) -> Button {
     let line = action.line.trim().to_owned();
     let label = limits::line(&action.label, limits::LABEL - 2, &line);
-    if action.form {
+    if action.turns {
+        Button { label: limits::cut(&label, limits::LABEL), id: buttons.id(Press::Turn(line)) }
+    } else if action.form {
         Button { label: limits::line(&format!("{label} …"), limits::LABEL, &line), id: buttons.id(Press::Form(line)) }
     } else {
         Button { label: limits::cut(&label, limits::LABEL), id: buttons.id(Press::Send(line)) }

@@ -12,11 +12,12 @@ use std::time::{Duration, Instant};
 
 use serenity::all::{Client, ClientBuilder, ConnectionStage, GatewayError, GatewayIntents, ShardManager};
 use tokio::runtime::{Builder, Runtime};
+use tracing::Instrument as _;
 
 use super::answer::{limited, plain};
 use super::client::http;
 use super::handler::Handler;
-use super::room::Room;
+use super::lobby::Lobby;
 use super::settings::Settings;
 use super::telling;
 use crate::desk::Desk;
@@ -32,34 +33,53 @@ pub enum State {
     Ended(String),
 }
 
-/// The running front; it stops when this is dropped.
+/// A shop that wants to be on the chat.
+pub struct Shop {
+    pub settings: Settings,
+    /// None where it could not be opened: its people are told so.
+    pub desk: Option<Arc<Desk>>,
+}
+
+/// A running client; it stops when this is dropped.
 pub struct Running {
-    room: Arc<Room>,
+    lobby: Arc<Lobby>,
     notes: Sender<Note>,
     thread: Option<JoinHandle<()>>,
 }
 
-/// Opens the chat front. It comes up in the background, and again after every failure that may pass. Fails where its own
-/// file cannot be opened.
-pub fn start(settings: Settings, desk: Arc<Desk>) -> anyhow::Result<Running> {
-    let room = Arc::new(Room::new(settings, desk)?);
-    let (notes, inbox) = channel();
-    let thread = {
-        let (room, notes) = (Arc::clone(&room), notes.clone());
-        thread::Builder::new().name("discord".to_owned()).spawn(move || keep(&room, &notes, &inbox))
-    };
-    let thread = thread
-        .inspect_err(|error| {
-            tracing::error!("the chat front has no thread: {error}");
-            room.set_state(State::Ended(error.to_string()));
-        })
-        .ok();
-    Ok(Running { room, notes, thread })
+/// Opens the chat front, one client for all the shops that name the same token. Each comes up in the background, and again
+/// after every failure that may pass. Fails where a shop that is alone on its client cannot open its own file.
+pub fn start(shops: Vec<Shop>) -> anyhow::Result<Vec<Running>> {
+    let mut clients: Vec<Vec<Shop>> = Vec::new();
+    for shop in shops {
+        let same = |client: &&mut Vec<Shop>| client.iter().any(|other| other.settings.token == shop.settings.token);
+        match clients.iter_mut().find(same) {
+            Some(client) => client.push(shop),
+            None => clients.push(vec![shop]),
+        }
+    }
+    let lobbies = clients.into_iter().map(|shops| Ok(Lobby::new(shops)?.map(|lobby| Running::begin(Arc::new(lobby)))));
+    lobbies.filter_map(Result::transpose).collect()
 }
 
 impl Running {
+    fn begin(lobby: Arc<Lobby>) -> Self {
+        let (notes, inbox) = channel();
+        let thread = {
+            let (lobby, notes) = (Arc::clone(&lobby), notes.clone());
+            thread::Builder::new().name("discord".to_owned()).spawn(move || keep(&lobby, &notes, &inbox))
+        };
+        let thread = thread
+            .inspect_err(|error| {
+                tracing::error!("the chat front has no thread: {error}");
+                lobby.connection.set_state(State::Ended(error.to_string()));
+            })
+            .ok();
+        Self { lobby, notes, thread }
+    }
+
     pub fn state(&self) -> State {
-        self.room.state()
+        self.lobby.connection.state()
     }
 
     /// Ends the connection, after the answers that are under way.
@@ -111,30 +131,30 @@ const STALL: u32 = 20;
 /// How often being turned away is believed to be a mistake.
 const TURNED_AWAY: u32 = 3;
 
-fn keep(room: &Arc<Room>, notes: &Sender<Note>, inbox: &Receiver<Note>) {
+fn keep(lobby: &Arc<Lobby>, notes: &Sender<Note>, inbox: &Receiver<Note>) {
     let mut pause = FIRST_PAUSE;
     let mut turned_away = 0;
     for number in 0.. {
         let began = Instant::now();
-        let end = session(number, room, notes, inbox);
+        let end = session(number, lobby, notes, inbox);
         turned_away = if matches!(end, End::TurnedAway) { turned_away + 1 } else { 0 };
         let why = match end {
             End::Stopped => return,
             End::Final(why) => {
                 tracing::error!("the chat front is shut: {why}");
-                return room.set_state(State::Ended(why));
+                return lobby.connection.set_state(State::Ended(why));
             }
             End::TurnedAway if turned_away == TURNED_AWAY => {
                 let why = "the platform turns the bot away as soon as it has said who it is (4010 or 4011), as it does with one \
                            that is on thousands of servers. Make an application for this shop alone, then start again";
                 tracing::error!("the chat front is shut: {why}");
-                return room.set_state(State::Ended(why.to_owned()));
+                return lobby.connection.set_state(State::Ended(why.to_owned()));
             }
             End::TurnedAway => "the platform turned the bot away".to_owned(),
             End::Broken(why) => why,
         };
         tracing::warn!("the chat front is down and will be tried again: {why}");
-        room.set_state(State::Retrying(why));
+        lobby.connection.set_state(State::Retrying(why));
         if began.elapsed() > LONGEST_PAUSE {
             pause = FIRST_PAUSE;
         }
@@ -157,7 +177,7 @@ fn stopped_within(pause: Duration, inbox: &Receiver<Note>) -> bool {
 }
 
 /// One client on one runtime, until it ends, shows no life, or is told to stop.
-fn session(number: u64, room: &Arc<Room>, notes: &Sender<Note>, inbox: &Receiver<Note>) -> End {
+fn session(number: u64, lobby: &Arc<Lobby>, notes: &Sender<Note>, inbox: &Receiver<Note>) -> End {
     let runtime = match Builder::new_multi_thread().worker_threads(1).thread_name("discord").enable_all().build() {
         Ok(runtime) => runtime,
         Err(error) => return End::Broken(format!("no runtime: {error}")),
@@ -166,9 +186,10 @@ fn session(number: u64, room: &Arc<Room>, notes: &Sender<Note>, inbox: &Receiver
     let manager = Arc::new(OnceLock::new());
     runtime.spawn(Arc::clone(&pulse).tick());
     {
-        let (room, pulse, manager, notes) = (Arc::clone(room), Arc::clone(&pulse), Arc::clone(&manager), notes.clone());
+        let (lobby, pulse, manager, notes) =
+            (Arc::clone(lobby), Arc::clone(&pulse), Arc::clone(&manager), notes.clone());
         runtime.spawn(async move {
-            let end = live(&room, pulse, &manager).await;
+            let end = live(&lobby, pulse, &manager).await;
             // The thread may have given this run up already.
             let _ = notes.send(Note::Ended(number, end));
         });
@@ -184,7 +205,7 @@ fn session(number: u64, room: &Arc<Room>, notes: &Sender<Note>, inbox: &Receiver
             Ok(Note::Stop) | Err(RecvTimeoutError::Disconnected) => {
                 // A client that spins would not hear a goodbye.
                 if stalled == 0 {
-                    goodbye(&runtime, room, manager.get())
+                    goodbye(&runtime, lobby, manager.get())
                 } else {
                     cut_off(manager.get())
                 }
@@ -194,15 +215,15 @@ fn session(number: u64, room: &Arc<Room>, notes: &Sender<Note>, inbox: &Receiver
             Ok(Note::Ended(..)) => {}
             Err(RecvTimeoutError::Timeout) if stalled >= STALL => {
                 cut_off(manager.get());
-                break if room.state() == State::Up {
+                break if lobby.connection.state() == State::Up {
                     End::Broken("the connection was lost in a way that the client spins on".to_owned())
                 } else {
                     End::TurnedAway
                 };
             }
-            Err(RecvTimeoutError::Timeout) if pulse.silence() > room.settings.patience => {
+            Err(RecvTimeoutError::Timeout) if pulse.silence() > lobby.settings.patience => {
                 cut_off(manager.get());
-                break End::Broken(format!("no sign of life for {} s", room.settings.patience.as_secs()));
+                break End::Broken(format!("no sign of life for {} s", lobby.settings.patience.as_secs()));
             }
             Err(RecvTimeoutError::Timeout) => {}
         }
@@ -221,7 +242,7 @@ fn cut_off(manager: Option<&Arc<ShardManager>>) {
 }
 
 /// Takes no more, finishes what is under way, and closes the connection; never waits long.
-fn goodbye(runtime: &Runtime, room: &Room, manager: Option<&Arc<ShardManager>>) {
+fn goodbye(runtime: &Runtime, lobby: &Lobby, manager: Option<&Arc<ShardManager>>) {
     let until = Instant::now() + GOODBYE;
     if let Some(manager) = manager.cloned() {
         // Waited for from outside: a spinning runtime may never get to its own timers.
@@ -232,19 +253,19 @@ fn goodbye(runtime: &Runtime, room: &Room, manager: Option<&Arc<ShardManager>>) 
         });
         let _ = done.recv_timeout(GOODBYE);
     }
-    while room.answers_under_way() > 0 && Instant::now() < until {
+    while lobby.connection.answers_under_way() > 0 && Instant::now() < until {
         thread::sleep(Duration::from_millis(5));
     }
 }
 
-async fn live(room: &Arc<Room>, pulse: Arc<Pulse>, slot: &OnceLock<Arc<ShardManager>>) -> End {
-    let http = http(&room.settings);
+async fn live(lobby: &Arc<Lobby>, pulse: Arc<Pulse>, slot: &OnceLock<Arc<ShardManager>>) -> End {
+    let http = http(&lobby.settings);
     // The client would turn to a fixed address when this fails, and never say so.
     let gateway = match limited(http.get_gateway()).await {
         Ok(gateway) => gateway.url,
         Err(error) => return End::Broken(format!("the platform did not say where to connect: {error}")),
     };
-    let built = ClientBuilder::new_with_http(http, GatewayIntents::GUILDS).event_handler(Handler(Arc::clone(room)));
+    let built = ClientBuilder::new_with_http(http, GatewayIntents::GUILDS).event_handler(Handler(Arc::clone(lobby)));
     let mut client: Client = match built.await {
         Ok(client) => client,
         Err(error) => return End::Broken(plain(&error)),
@@ -253,7 +274,10 @@ async fn live(room: &Arc<Room>, pulse: Arc<Pulse>, slot: &OnceLock<Arc<ShardMana
     let manager = Arc::clone(&client.shard_manager);
     let _ = slot.set(Arc::clone(&manager));
     tokio::spawn(async move { pulse.follow(&manager).await });
-    tokio::spawn(telling::keep(Arc::clone(room), Arc::clone(&client.http)));
+    for room in &lobby.rooms {
+        let shop = tracing::info_span!("shop", name = room.desk.settings().shop);
+        tokio::spawn(telling::keep(Arc::clone(room), Arc::clone(&client.http)).instrument(shop));
+    }
     match client.start().await {
         Ok(()) => End::Broken("the connection ended".to_owned()),
         Err(serenity::Error::Gateway(error)) => gateway_end(&error),

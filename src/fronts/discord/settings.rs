@@ -64,6 +64,10 @@ pub struct Settings {
     pub api: Option<String>,
     /// Another way of speaking to the platform's own address, for tests.
     pub client: Option<reqwest::Client>,
+    /// Another address that attachments lie at, in place of the platform's own, for tests.
+    pub attachments: Option<String>,
+    /// How long what is attached to a line may take to come.
+    pub fetch_within: Duration,
     /// How long the desk may think before the asker is told to wait; with zero, that always comes first. The platform
     /// gives 3 s.
     pub defer_after: Duration,
@@ -84,6 +88,8 @@ impl Settings {
             outbox: None,
             api: None,
             client: None,
+            attachments: None,
+            fetch_within: Duration::from_secs(30),
             defer_after: Duration::from_millis(1_500),
             patience: Duration::from_secs(90),
         }
@@ -94,6 +100,15 @@ impl Settings {
     /// Refuses a token that cannot be read or is none, and never repeats it.
     pub fn find(config: &Config) -> anyhow::Result<Option<Self>> {
         Self::found(config, std::env::var_os(TOKEN_VARIABLE))
+    }
+
+    /// The same for a shop among several: there its server has to be named, or it would answer on another shop's.
+    pub fn find_among(config: &Config) -> anyhow::Result<Option<Self>> {
+        let settings = Self::find(config)?;
+        if settings.as_ref().is_some_and(|settings| settings.guild == 0) {
+            bail!("discord.guild: name the shop's server, as each of several shops has to");
+        }
+        Ok(settings)
     }
 
     fn found(config: &Config, variable: Option<OsString>) -> anyhow::Result<Option<Self>> {

@@ -2,6 +2,7 @@
 
 use serenity::all::{CommandData, CommandDataOption, CommandDataOptionValue};
 
+use super::attachments::Attached;
 use super::commands::{HELP, HELP_ABOUT};
 use crate::desk::Desk;
 
@@ -11,23 +12,30 @@ pub struct Given {
     /// `ring gap`.
     pub words: String,
     pub values: Vec<(String, String)>,
+    /// What was attached to it.
+    pub attached: Vec<Attached>,
     /// While it is being typed: the option with the cursor, and its text so far.
     pub typing: Option<(String, String)>,
 }
 
 /// The words and values of a slash command.
 pub fn read(data: &CommandData) -> Given {
-    let mut given = Given { words: data.name.clone(), values: Vec::new(), typing: None };
-    take(&data.options, &mut given);
+    let mut given = Given { words: data.name.clone(), ..Given::default() };
+    take(data, &data.options, &mut given);
     given
 }
 
-fn take(options: &[CommandDataOption], given: &mut Given) {
+fn take(data: &CommandData, options: &[CommandDataOption], given: &mut Given) {
     for option in options {
         let text = match &option.value {
             CommandDataOptionValue::SubCommand(inner) | CommandDataOptionValue::SubCommandGroup(inner) => {
                 given.words = format!("{} {}", given.words, option.name);
-                take(inner, given);
+                take(data, inner, given);
+                continue;
+            }
+            CommandDataOptionValue::Attachment(id) => {
+                // One of which nothing is told counts as well: without it the line is not what its sender meant.
+                given.attached.push(data.resolved.attachments.get(id).map(Attached::from).unwrap_or_default());
                 continue;
             }
             CommandDataOptionValue::Autocomplete { value, .. } => {

@@ -13,8 +13,8 @@ use tokio::task::spawn_blocking;
 use tokio::time::timeout;
 
 use super::answer::{REQUEST, code, plain};
-use super::handler::load_roles;
 use super::paint::{self, Note};
+use super::ready::load_roles;
 use super::room::Room;
 use super::running::State;
 use super::threads::{NO_CHANNEL, Threads};
@@ -32,7 +32,7 @@ pub async fn keep(room: Arc<Room>, http: Arc<Http>) {
     let mut next_try = Instant::now();
     loop {
         let nudged = timeout(LOOK, room.something_to_tell.notified()).await.is_ok();
-        if room.state() != State::Up {
+        if room.connection.state() != State::Up || room.out.load(Ordering::Acquire) {
             continue;
         }
         let news = fill(&room, &mut look).await;

@@ -15,7 +15,7 @@ use serenity::all::{
 };
 use tokio::time::timeout;
 
-use super::answer::{REQUEST, code, plain};
+use super::answer::{NO_MESSAGE, REQUEST, code, plain};
 use super::room::Room;
 use super::telling::{blocking, is_for_good, jobs_channel};
 use super::{card, post};
@@ -27,7 +27,6 @@ const PAUSE: Duration = Duration::from_secs(4);
 
 /// The platform's words for what is not there any more, and for a thread that has to be opened first.
 pub const NO_CHANNEL: isize = 10_003;
-const NO_MESSAGE: isize = 10_008;
 const IS_ARCHIVED: isize = 50_083;
 
 /// Why something was not done.
@@ -277,7 +276,7 @@ async fn standing(
     name: &str,
 ) -> Result<Option<GuildChannel>, Trouble> {
     let active = asked(http.get_guild_active_threads(guild)).await?.threads;
-    let ours = |thread: &GuildChannel| thread.owner_id.is_some() && thread.owner_id == room.own_number();
+    let ours = |thread: &GuildChannel| thread.owner_id.is_some() && thread.owner_id == room.connection.own_number();
     let free = |thread: &GuildChannel| room.bench(&thread.id.to_string()).is_none();
     let mut active = active.into_iter().filter(|thread| ours(thread) && free(thread));
     Ok(active.find(|thread| thread.parent_id == Some(parent) && thread.name == name))

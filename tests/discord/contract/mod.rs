@@ -20,6 +20,8 @@ pub enum Kind {
     Commands,
     FirstAnswer,
     Wait,
+    InPlace,
+    WaitInPlace,
     Completion,
     Form,
     Edit,
@@ -31,10 +33,12 @@ pub enum Kind {
 }
 
 /// Every kind there is, with the schema that its bodies are held against.
-pub const KINDS: [(Kind, &str); 11] = [
+pub const KINDS: [(Kind, &str); 13] = [
     (Kind::Commands, "ApplicationCommandUpdateRequest"),
     (Kind::FirstAnswer, "CreateMessageInteractionCallbackRequest"),
     (Kind::Wait, "CreateMessageInteractionCallbackRequest"),
+    (Kind::InPlace, "UpdateMessageInteractionCallbackRequest"),
+    (Kind::WaitInPlace, "UpdateMessageInteractionCallbackRequest"),
     (Kind::Completion, "ApplicationCommandAutocompleteCallbackRequest"),
     (Kind::Form, "ModalInteractionCallbackRequest"),
     (Kind::Edit, "IncomingWebhookUpdateRequestPartial"),
@@ -50,13 +54,17 @@ impl Kind {
     fn of(call: &Call) -> Result<Option<Self>, String> {
         let parts: Vec<&str> = call.path.split('/').filter(|part| !part.is_empty()).collect();
         let kind = match (call.method.as_str(), parts.as_slice(), call.body["type"].as_u64()) {
-            ("PUT", ["channels", _, "pins", _], _) if call.body.is_null() => return Ok(None),
+            ("PUT", ["channels", _, "pins", _] | ["channels", _, "messages", "pins", _], _) if call.body.is_null() => {
+                return Ok(None);
+            }
             ("GET" | "DELETE", _, _) if call.body.is_null() => return Ok(None),
             ("PUT", ["applications", _, "commands"] | ["applications", _, "guilds", _, "commands"], _) => {
                 Self::Commands
             }
             ("POST", ["interactions", _, _, "callback"], Some(4)) => Self::FirstAnswer,
             ("POST", ["interactions", _, _, "callback"], Some(5)) => Self::Wait,
+            ("POST", ["interactions", _, _, "callback"], Some(6)) => Self::WaitInPlace,
+            ("POST", ["interactions", _, _, "callback"], Some(7)) => Self::InPlace,
             ("POST", ["interactions", _, _, "callback"], Some(8)) => Self::Completion,
             ("POST", ["interactions", _, _, "callback"], Some(9)) => Self::Form,
             ("PATCH", ["webhooks", _, _, "messages", "@original"], _) => Self::Edit,
@@ -93,8 +101,8 @@ pub fn judge(call: &Call) -> (Option<Kind>, Vec<String>) {
     let data = &body["data"];
     let by_hand = match kind {
         Kind::Commands => rules::commands(bodies),
-        Kind::FirstAnswer => rules::message(data, &files),
-        Kind::Wait => Ok(()),
+        Kind::FirstAnswer | Kind::InPlace => rules::message(data, &files),
+        Kind::Wait | Kind::WaitInPlace => Ok(()),
         Kind::Completion => rules::completion(data),
         Kind::Form => rules::modal(data),
         Kind::Thread | Kind::ThreadEdit => rules::thread(body),
@@ -113,8 +121,8 @@ fn as_published(body: &Value) -> Value {
                 match (key.as_str(), value) {
                     // The client writes out what it leaves empty, also where the platform has no such key at all.
                     (key, value) if key != "data" && empty(value) => {}
-                    // And these two also on commands and options that cannot have them.
-                    ("nsfw" | "autocomplete", Value::Bool(false)) => {}
+                    // And these also where there can be none, the last two by the other client.
+                    ("nsfw" | "autocomplete" | "tts" | "enforce_nonce", Value::Bool(false)) => {}
                     // The number of the file in this very request, where the schema knows a stored file's.
                     ("attachments", Value::Array(files)) => {
                         let files = files.iter().map(|file| {
