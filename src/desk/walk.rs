@@ -62,9 +62,10 @@ impl<'a> Stop<'a> {
         }
     }
 
-    /// The line that posts a reading here and goes on, but for the readings.
-    fn log(&self, job: &Job) -> String {
-        format!("log {} job={} --walk", self.words(), job.id.0)
+    /// The line that posts a reading here and goes on, but for the readings; with the instrument at hand, where there is one.
+    fn log(&self, job: &Job, instrument: Option<&str>) -> String {
+        let with = instrument.map_or(String::new(), |name| format!(" instrument={}", line::quoted(name)));
+        format!("log {} job={}{with} --walk", self.words(), job.id.0)
     }
 
     /// The line that leaves this place for later.
@@ -78,6 +79,14 @@ enum Ahead<'w> {
     /// The lead sent it back.
     Returned(&'w Entry, Stop<'w>),
     Open(Stop<'w>),
+}
+
+impl<'w> Ahead<'w> {
+    fn stop(&self) -> &Stop<'w> {
+        match self {
+            Self::Returned(_, stop) | Self::Open(stop) => stop,
+        }
+    }
 }
 
 /// A job's plan as one person walks it.
@@ -127,7 +136,7 @@ impl<'a> Walk<'a> {
         };
         let later = self.later(&ahead);
         reply = reply.text(format!("{posted} {later}").trim_end());
-        Ok(self.way_out(self.with_entry(reply, &ahead)))
+        Ok(self.way_out(self.with_entry(reply, &ahead, None)))
     }
 
     /// What was posted, and after it the next place with its entry, so that nobody has to ask for it.
@@ -140,6 +149,10 @@ impl<'a> Walk<'a> {
             reply.blocks.retain(|block| matches!(block, Block::Text(_) | Block::Caution(_)));
         }
         let ahead = self.ahead(after);
+        // What it was read with is most likely still in the hand while the check is the same; what may not be used is not offered.
+        let off = last.measured.gauge.as_ref().is_some_and(|gauge| gauge.off);
+        let instrument = last.measured.instrument.as_deref().filter(|_| !off);
+        let at_hand = |stop: &Stop| instrument.filter(|_| stop.check.id == here.check.id);
         reply = match &ahead {
             None => reply.text(format!("Every check of the plan has a reading. {}", self.posted())),
             Some(Ahead::Returned(entry, stop)) => reply
@@ -152,6 +165,7 @@ impl<'a> Walk<'a> {
                     said.insert(1, give(stop.check));
                     reply = reply.text(self.done_with(here.check));
                 }
+                said.extend(at_hand(stop).map(|name| format!("Still with {name}, unless you change it.")));
                 let (done, all) = self.progress.counts();
                 said.push(format!("{done} of {all} readings posted."));
                 said.retain(|part| !part.is_empty());
@@ -159,9 +173,9 @@ impl<'a> Walk<'a> {
             }
         };
         if let Some(ahead) = &ahead {
-            reply = self.with_entry(reply, ahead);
+            reply = self.with_entry(reply, ahead, at_hand(ahead.stop()));
         }
-        reply = reply.action(Action::form(format!("Measure {here} again"), here.log(self.job)));
+        reply = reply.action(Action::form(format!("Measure {here} again"), here.log(self.job, instrument)));
         if self.may_amend() {
             let typed = &last.measured.typed;
             let line = format!("amend {} {typed} --walk", last.id.0);
@@ -190,12 +204,12 @@ impl<'a> Walk<'a> {
     }
 
     /// The one entry, and how to leave it for later.
-    fn with_entry(&self, reply: Reply, ahead: &Ahead) -> Reply {
+    fn with_entry(&self, reply: Reply, ahead: &Ahead, instrument: Option<&str>) -> Reply {
         let (stop, line) = match ahead {
             Ahead::Returned(entry, stop) if self.may_amend() => {
                 (stop, format!("amend {} reason=\"measured again\" --walk", entry.reading.id.0))
             }
-            Ahead::Returned(_, stop) | Ahead::Open(stop) => (stop, stop.log(self.job)),
+            Ahead::Returned(_, stop) | Ahead::Open(stop) => (stop, stop.log(self.job, instrument)),
         };
         let mut reply = reply
             .action(Action::entry(format!("Post {stop}"), line))

@@ -108,6 +108,11 @@ impl Lexicon {
         }
     }
 
+    /// The stem of a word, known already where the pages have it.
+    pub fn stem(&self, english: &mut English, word: &str) -> String {
+        self.spellings.get(word).map_or_else(|| english.stem(word), |known| known.stem.to_string())
+    }
+
     pub fn knows(&self, word: &str, stem: &str) -> bool {
         word.starts_with('#') || self.spellings.contains_key(word) || self.stems.contains_key(stem)
     }

@@ -94,7 +94,7 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
     let meant = spell(index, &mut english, spelt, &mut question.read_as);
 
     let alone: Vec<Word> = meant.iter().map(|m| m.word.clone()).collect();
-    let places = places(&mut english, &alone);
+    let places = places(&alone, |word| index.lexicon.stem(&mut english, word));
     question.stems = places.iter().flatten().filter_map(|stem| index.tally.number(stem)).collect();
     question.stems.sort_unstable();
     question.stems.dedup();

@@ -8,7 +8,7 @@ use super::bm25::Counts;
 use super::language::{English, Weight};
 use super::leaf::Leaf;
 use super::lexer::{Word, parts, words};
-use super::lexicon::Lexicon;
+use super::lexicon::{Lexicon, Named};
 use super::passage::{Form, Passage};
 
 /// A page in the index.
@@ -144,10 +144,12 @@ pub(super) fn sheet(
         if passage.path.is_empty() || passage.form == Form::Steps {
             heading = format!("{} . {heading}", passage.title);
         }
+        let subject = Spelt::of(english, lexicon, &format!("{} . {}", passage.subject, passage.lead));
         let head = analyse(english, lexicon, &heading);
         let body = analyse(english, lexicon, &passage.body);
-        let questions: Vec<&str> = questions_of(leaf, passage, asked).collect();
-        let said = analyse(english, lexicon, &questions.join(" . "));
+        let questions: Vec<Spelt> =
+            questions_of(leaf, passage, asked).map(|text| Spelt::of(english, lexicon, text)).collect();
+        let said = tokens_of(english, &questions);
         let heads = numbers(tally, &[&title, &head]);
         let tokens = numbers(tally, &[&title, &head, &body]);
         let run = title.run.iter().chain(&head.run).chain(&body.run).map(|token| tally.numbered(token)).collect();
@@ -158,9 +160,9 @@ pub(super) fn sheet(
             heads,
             all_counts: Counts::together([&own_counts, &said_counts]),
             own_counts,
-            heading: words_of(english, lexicon, tally, &format!("{} . {}", passage.subject, passage.lead)),
+            heading: words_of(english, tally, &subject),
             said: numbers(tally, &[&said]),
-            asked: questions.iter().map(|text| words_of(english, lexicon, tally, text)).collect(),
+            asked: questions.iter().map(|spelt| words_of(english, tally, spelt)).collect(),
             run,
             form: passage.form,
             has_size: body.tokens.iter().any(|(token, _)| token.starts_with('#')),
@@ -193,14 +195,11 @@ fn questions_of<'a>(leaf: &Leaf, passage: &Passage, asked: &'a [Arc<Asked>]) -> 
 }
 
 /// The words of a question, stop words left out but in a trade word.
-fn words_of(english: &mut English, lexicon: &Lexicon, tally: &mut Tally, text: &str) -> Vec<Said> {
-    let spelt = words(text);
-    let places = places(english, &spelt);
-    let named = lexicon.named(&places);
+fn words_of(english: &English, tally: &mut Tally, Spelt { words, places, named }: &Spelt) -> Vec<Said> {
     let mut out: Vec<Said> = Vec::new();
     for (place, stems) in places.iter().enumerate() {
         let covering: Vec<_> = named.iter().filter(|n| (n.from..n.to).contains(&place)).collect();
-        let mut weights = spelt.iter().filter(|word| word.place == place).map(|word| english.weight(&word.text));
+        let mut weights = words.iter().filter(|word| word.place == place).map(|word| english.weight(&word.text));
         let weight = weights.next_back().unwrap_or(Weight::Stop);
         if stems.is_empty() || (weight == Weight::Stop && covering.is_empty()) {
             continue;
@@ -247,43 +246,65 @@ pub(super) fn concept_token(concept: u32) -> String {
 }
 
 /// Words by place, each place with the stems it may be read as.
-pub(super) fn places(english: &mut English, spelt: &[Word]) -> Vec<Vec<String>> {
+pub(super) fn places(words: &[Word], mut stem: impl FnMut(&str) -> String) -> Vec<Vec<String>> {
     let mut out: Vec<Vec<String>> = Vec::new();
-    for word in spelt {
-        let stem = english.stem(&word.text);
+    for word in words {
         if out.len() <= word.place {
             out.resize(word.place + 1, Vec::new());
         }
         if let Some(place) = out.get_mut(word.place) {
-            place.push(stem);
+            place.push(stem(&word.text));
         }
     }
     out
 }
 
+/// A text taken apart, once for all that is asked of it.
+struct Spelt {
+    words: Vec<Word>,
+    /// The stems of each place.
+    places: Vec<Vec<String>>,
+    /// The trade words in it.
+    named: Vec<Named>,
+}
+
+impl Spelt {
+    fn of(english: &mut English, lexicon: &Lexicon, text: &str) -> Self {
+        let words = words(text);
+        let places = places(&words, |word| lexicon.stem(english, word));
+        let named = lexicon.named(&places);
+        Self { words, places, named }
+    }
+}
+
 fn analyse(english: &mut English, lexicon: &Lexicon, text: &str) -> Tokens {
-    let spelt = words(text);
-    let mut tokens = Vec::with_capacity(spelt.len());
-    let mut run = Vec::with_capacity(spelt.len());
-    let mut last = None;
-    for word in &spelt {
-        if english.weight(&word.text) == Weight::Stop {
-            continue;
+    let spelt = Spelt::of(english, lexicon, text);
+    tokens_of(english, &[spelt])
+}
+
+/// The tokens of several texts, one after the other.
+fn tokens_of(english: &English, texts: &[Spelt]) -> Tokens {
+    let mut out = Tokens { tokens: Vec::new(), run: Vec::new(), stems: Vec::new() };
+    let mut before = 0;
+    for Spelt { words, places, named } in texts {
+        let mut last = None;
+        for (word, stem) in words.iter().zip(places.iter().flatten()) {
+            if english.weight(&word.text) == Weight::Stop {
+                continue;
+            }
+            // Of several spellings at a place, the last is the part that its neighbours stand beside.
+            if last == Some(word.place) {
+                out.run.pop();
+            }
+            last = Some(word.place);
+            out.run.push(stem.clone());
+            out.tokens.push((stem.clone(), before + word.place));
         }
-        let stem = english.stem(&word.text);
-        // Of several spellings at a place, the last is the part that its neighbours stand beside.
-        if last == Some(word.place) {
-            run.pop();
-        }
-        last = Some(word.place);
-        run.push(stem.clone());
-        tokens.push((stem, word.place));
+        out.tokens.extend(named.iter().map(|named| (concept_token(named.concept), before + named.from)));
+        out.stems.extend(places.iter().flatten().cloned());
+        before += places.len();
     }
-    let places = places(english, &spelt);
-    for named in lexicon.named(&places) {
-        tokens.push((concept_token(named.concept), named.from));
-    }
-    tokens.sort_by_key(|(_, place)| *place);
-    tokens.dedup();
-    Tokens { tokens, run, stems: places.into_iter().flatten().collect() }
+    out.tokens.sort_by_key(|(_, place)| *place);
+    out.tokens.dedup();
+    out
 }

@@ -1,7 +1,9 @@
 //! Shop notation in: `4.030in`, `.0025`, `2.5 thou`, `2-1/2in`, `5/16"`, `10 under`, `64cc`, `85 lb-ft`.
 
+use std::collections::HashSet;
 use std::marker::PhantomData;
 use std::str::FromStr;
+use std::sync::LazyLock;
 
 use super::units::{System, UNITS, Unit, named_in, unit_for};
 use super::{
@@ -162,11 +164,15 @@ pub fn looks_numeric(text: &str) -> bool {
 
 /// True for a word that can stand after a number as its unit.
 pub fn is_unit_word(word: &str) -> bool {
-    let word = word.to_lowercase();
-    matches!(word.as_str(), "over" | "under" | "oversize" | "undersize" | "cu" | "cubic" | "sq" | "square")
-        || UNITS
-            .iter()
-            .any(|u| u.symbol.chars().flat_map(char::to_lowercase).eq(word.chars()) || u.also.contains(&word.as_str()))
+    static WORDS: LazyLock<HashSet<String>> = LazyLock::new(|| {
+        let spelt = UNITS.iter().flat_map(|unit| std::iter::once(unit.symbol.to_lowercase()).chain(owned(unit.also)));
+        let sizes = ["over", "under", "oversize", "undersize", "cu", "cubic", "sq", "square"];
+        spelt.chain(owned(&sizes)).collect()
+    });
+    fn owned<'a>(words: &'a [&'a str]) -> impl Iterator<Item = String> + 'a {
+        words.iter().map(|word| (*word).to_owned())
+    }
+    if word.chars().any(char::is_uppercase) { WORDS.contains(&word.to_lowercase()) } else { WORDS.contains(word) }
 }
 
 /// A quantity as a person gave it. It is finished by [`Given::value`], once it is known whether a bare number may borrow a unit.

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use sources::{Route, Runs, Source, Take, routes};
 
 use super::context::Context;
-use super::form::{Form, JobNumber, Place};
+use super::form::{Form, JobNumber, Kind, Pick, Place};
 use super::judging;
 use super::posting::listed;
 use super::tree::{Given, Request, Tree};
@@ -33,9 +33,12 @@ pub fn with_job(tree: clap::Command) -> clap::Command {
                     return verb;
                 }
                 let job = clap::Arg::new("job").long("job").value_parser(clap::value_parser!(JobNumber));
+                let verb = verb.arg(job.help("Take what is left out from this job's readings"));
+                if verb.get_arguments().any(|arg| arg.get_id() == "at") {
+                    return verb;
+                }
                 let at = clap::Arg::new("at").long("at").value_parser(clap::value_parser!(Place)).requires("job");
-                verb.arg(job.help("Take what is left out from this job's readings"))
-                    .arg(at.help("With a job: one place, such as 3; all that are measured where left out"))
+                verb.arg(at.help("With a job: one place, such as 3; all that are measured where left out"))
             })
         })
     })
@@ -68,8 +71,10 @@ struct Sum<'e> {
 /// Does a sum with what is given, and from a job where one is named.
 pub fn answer(context: &Context, tree: &Tree, request: &Request) -> Result<Reply, Trouble> {
     let form = request.form;
+    // A sum that has an `at` of its own is done for every place that is measured.
+    let place = form.field("at").is_some_and(|field| field.kind == Kind::Pick(Pick::Position));
     let (ours, given): (Given, Given) =
-        request.given.iter().cloned().partition(|(id, _)| matches!(id.as_str(), "job" | "at"));
+        request.given.iter().cloned().partition(|(id, _)| id == "job" || (id == "at" && place));
     let routes: Vec<&Route> = routes(&form.words()).collect();
     let named = |id: &str| ours.iter().find(|(name, _)| name == id).map(|(_, value)| value);
     if routes.is_empty() || ours.is_empty() {

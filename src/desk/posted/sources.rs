@@ -201,6 +201,16 @@ pub static ROUTES: &[Route] = &[
     ),
     each("valve seat", Per::Valve, &[from("width", "seat-width", Mean), from("valve", "seat-width", Part)]),
     each("valve height", Per::Valve, &[from("heights", "installed-height", Mean)]),
+    each(
+        "valve spring",
+        Per::Valve,
+        // The tester reads the seat load at the installed height; the rate or a second load comes by hand.
+        &[
+            from("load", "seat-load", Mean),
+            from("height", "installed-height", Mean),
+            from("valve", "installed-height", Part),
+        ],
+    ),
     each("valve lash", Per::Valve, &[from("lash", "valve-lash", Mean)]),
     each("bolt stretch", Per::RodBolt, &[from("measured", "bolt-stretch", All)]),
     together(

@@ -15,7 +15,7 @@ use super::trouble::Trouble;
 use super::yardstick::Held;
 use crate::engine::measures::Measured as Found;
 use crate::engine::{Position, positions};
-use crate::quantity::{Dimension, Length, Measure, System, show};
+use crate::quantity::{Dimension, Length, Measure, System, inches, show};
 
 /// One way, and what would come of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -110,7 +110,14 @@ impl<'a> Case<'a> {
 
     /// `main journal: 0.0008 in (0.020 mm) under the least`.
     pub fn miss(&self) -> String {
-        let by = |si: f64| show::any(self.found.dimension, si, self.lead);
+        // What is too little to be shown is not nothing.
+        let least = inches(0.0001).si();
+        let by = |si: f64| match self.found.dimension {
+            Dimension::Length if si < least / 2.0 => {
+                format!("less than {}", show::any(Dimension::Length, least, self.lead))
+            }
+            dimension => show::any(dimension, si, self.lead),
+        };
         match (self.under(), self.over()) {
             (Some(under), _) => format!("{}: {} under the least", self.found.measure, by(under)),
             (None, Some(over)) => format!("{}: {} over the most", self.found.measure, by(over)),

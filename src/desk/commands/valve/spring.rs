@@ -23,7 +23,7 @@ pub struct Spring {
     /// Load read on the tester; one for each height in at.
     #[arg(long)]
     pub load: Vec<Given<Force>>,
-    /// Height at which each load was read, in the same order.
+    /// Height each load was read at, in the same order; left out, one load is at the installed height.
     #[arg(long)]
     pub at: Vec<Given<Length>>,
     /// Spring rate, where it is known.
@@ -184,13 +184,17 @@ impl Spring {
         working: &mut Vec<String>,
     ) -> Result<Known, Trouble> {
         let loads = context.quantities("load", &self.load, lean)?;
-        let at = context.quantities("at", &self.at, lean)?;
+        let (name, heights) = match (&self.at[..], &self.height) {
+            ([], Some(height)) if loads.len() == 1 => ("height", std::slice::from_ref(height)),
+            (at, _) => ("at", at),
+        };
+        let at = context.quantities(name, heights, lean)?;
         if loads.len() != at.len() {
             let possible = format!("Each load goes with its height: {} load= and {} at= came.", loads.len(), at.len());
             return Err(Refusal::new("at", "", possible).into());
         }
-        for ((load, height), (one, other)) in loads.iter().zip(&at).zip(self.load.iter().zip(&self.at)) {
-            springs::reading(*load, *height).or_refuse(&[("load", one.written()), ("at", other.written())])?;
+        for ((load, height), (one, other)) in loads.iter().zip(&at).zip(self.load.iter().zip(heights)) {
+            springs::reading(*load, *height).or_refuse(&[("load", one.written()), (name, other.written())])?;
         }
         let free = self.free.as_ref().map(|g| context.quantity("free", g, lean)).transpose()?;
         let rate = match (&self.rate, &self.wire) {
