@@ -69,7 +69,8 @@ pub fn run(effort: Effort, sheet: &mut Sheet) -> Result<()> {
     if let (Some(before), Some(between), Some(after)) = (before, between, after) {
         let each = |bytes: u64| bytes as f64 / 1024.0 / PHONES as f64;
         sheet.note(format!(
-            "live: an open stream takes {:.0} KiB, on bare axum {:.0} KiB, both its ends counted.",
+            "live: an open stream adds {:.0} KiB to the process, on bare axum {:.0} KiB, both its ends counted; ours comes first, \
+             and into what earlier answers left free.",
             each(between.saturating_sub(before)),
             each(after.saturating_sub(between))
         ));
@@ -80,7 +81,7 @@ pub fn run(effort: Effort, sheet: &mut Sheet) -> Result<()> {
 
 /// A reading as a form sends it.
 fn reading(turn: u32) -> String {
-    format!("line={}", wire::coded(&format!("log main-journal {} 2.4996in 2.4997in job=1", turn % MAINS + 1)))
+    format!("line={}", wire::coded(&format!("log main-journal {} 2.4496in 2.4497in job=1", turn % MAINS + 1)))
 }
 
 /// The program with its demo shop, as it serves; and the cookie of a tech there.
