@@ -9,9 +9,11 @@ mod ask;
 mod bare;
 mod chat;
 mod growth;
+mod live;
 mod load;
 mod log;
 mod measure;
+mod offline;
 mod page;
 mod platform;
 mod scale;
@@ -40,8 +42,10 @@ const PARTS: &[Part] = &[
     ("ask", 12, ask::run),
     ("chat", 12, chat::run),
     ("growth", 10, growth::run),
+    ("live", 30, live::run),
     ("load", 20, load::run),
     ("log", 30, log::run),
+    ("offline", 10, offline::run),
     ("page", 8, page::run),
     ("scale", 4, scale::run),
     ("start", 10, start::run),

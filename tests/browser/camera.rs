@@ -83,6 +83,7 @@ fn a_reading_waits_for_its_photograph_and_does_not_go_without_it() {
         choose(screen, LAST, &svg).await;
         screen.wait(&format!("{LAST} .shots [data-state=failed]")).await;
         screen.press(&format!("{LAST} .asked .primary")).await;
+        screen.wait_for("return document.activeElement.closest('[data-state=failed]') !== null").await;
         assert_eq!(screen.shop.desk.fingerprint().unwrap(), before, "what its sender believes to be with it is not");
         screen.shot("camera-failed").await;
         screen.press(&format!("{LAST} .shots [data-state=failed] button")).await;
@@ -93,6 +94,27 @@ fn a_reading_waits_for_its_photograph_and_does_not_go_without_it() {
         assert!(screen.text(&format!("{LAST} .card")).await.contains("on record with its photograph"));
         screen.eval(&format!("document.querySelector('{LAST}').scrollIntoView()")).await;
         screen.shot("camera-walk").await;
+    });
+}
+
+#[test]
+fn a_questioned_reading_keeps_its_photograph() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = file(&folder, "one.jpg", &pictures::jpeg(900, 700, 4));
+    on_screen(async |screen| {
+        screen.be("tech-1").await;
+        screen.say("next 1").await;
+        for (at, value) in ["4.0004", "4.0002", "4.0004", "4.0302", "4.0003", "4.0001"].iter().enumerate() {
+            screen.fill(&format!("{LAST} .boxes label:nth-child({}) input", at + 1), value).await;
+        }
+        choose(screen, LAST, &path).await;
+        screen.wait(&format!("{LAST} .shots [data-state=ready]")).await;
+        screen.press(&format!("{LAST} .asked .primary")).await;
+        screen.wait(&format!("{LAST}.refused .shots [data-state=ready]")).await;
+        // That it stands is said by a key of the card, which knows no photographs; it goes with them all the same.
+        screen.press(&format!("{LAST} button[value$=' --sure']")).await;
+        screen.wait(&format!("{LAST}:not(.refused) .verdict")).await;
+        assert!(screen.text(&format!("{LAST} .card")).await.contains("on record with its photograph"));
     });
 }
 

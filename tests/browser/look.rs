@@ -45,6 +45,18 @@ pub async fn open(screen: &Screen, path: &str, lines: &[&str]) {
     }
 }
 
+/// Looks at every screen in both themes.
+pub async fn in_both_themes(screen: &Screen, mut look: impl AsyncFnMut(&str, &str)) {
+    for theme in ["light", "dark"] {
+        screen.theme(theme).await;
+        for (name, path, lines) in SCREENS {
+            open(screen, path, lines).await;
+            look(name, theme).await;
+        }
+        screen.eval("sessionStorage.clear()").await;
+    }
+}
+
 #[test]
 fn nothing_is_wider_than_a_small_phone_and_everything_pressed_is_48_high() {
     on_screen(async |screen| {
@@ -76,18 +88,14 @@ const SMALL_TARGETS: &str = "
 fn text_stands_out_in_both_themes() {
     on_screen(async |screen| {
         screen.be("lead").await;
-        for theme in ["light", "dark"] {
-            screen.theme(theme).await;
-            for (name, path, lines) in SCREENS {
-                open(screen, path, lines).await;
-                let faint = screen.eval(FAINT_TEXT).await;
-                assert_eq!(faint, Value::Array(Vec::new()), "too faint on {name} in the {theme} theme");
-                screen.shot(&format!("{theme}-{name}")).await;
-            }
-            screen.eval("document.querySelector('.answer').style.color = '#80868c'").await;
-            assert_eq!(screen.eval(FAINT_TEXT).await.as_array().unwrap().len(), 1, "a faint one is found");
-            screen.eval("sessionStorage.clear()").await;
-        }
+        in_both_themes(screen, async |name, theme| {
+            let faint = screen.eval(FAINT_TEXT).await;
+            assert_eq!(faint, Value::Array(Vec::new()), "too faint on {name} in the {theme} theme");
+            screen.shot(&format!("{theme}-{name}")).await;
+        })
+        .await;
+        screen.eval("document.querySelector('.answer').style.color = '#80868c'").await;
+        assert_eq!(screen.eval(FAINT_TEXT).await.as_array().unwrap().len(), 1, "a faint one is found");
     });
 }
 

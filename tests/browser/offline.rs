@@ -13,6 +13,7 @@ use tokio::runtime::Runtime;
 use super::rig::{Screen, Served, on_phone, serve};
 use super::wire::{Answer, ask, coded};
 use crate::house::sums::sums;
+use crate::pictures;
 use crate::talks::clock;
 
 const PERSON: &str = "tech-1";
@@ -177,6 +178,19 @@ async fn readings(shop: &Served) -> Vec<Value> {
     events.into_iter().filter(|event| event["what"]["kind"] == "reading").collect()
 }
 
+/// What the line about the server lies over: of a page at its top, and of a heading that was gone to.
+const LAID_OVER: &str = "
+    const line = document.querySelector('.reach').getBoundingClientRect();
+    if (line.height > 56) return 'it is ' + line.height + ' high';
+    const covered = (e) => e.getBoundingClientRect().top < line.bottom - 1 && e.getBoundingClientRect().bottom > line.top + 1;
+    if (scrollY === 0 && covered(document.querySelector('main'))) return 'the page';
+    const headings = Array.from(document.querySelectorAll('main h2, main h3')).filter((e) => e.checkVisibility());
+    const heading = headings[Math.floor(headings.length / 2)];
+    heading?.scrollIntoView({ block: 'start', behavior: 'instant' });
+    const over = heading && covered(heading) ? heading.textContent : null;
+    scrollTo({ top: 0, behavior: 'instant' });
+    return over;";
+
 fn places() -> Vec<(String, String)> {
     let each = (1..=5).flat_map(|cylinder| ["top", "second"].map(|ring| format!("{cylinder} {ring}")));
     each.enumerate().map(|(at, place)| (place, format!("0.0{}in", 185 + at))).collect()
@@ -211,7 +225,17 @@ fn ten_readings_outlive_an_empty_battery_and_are_posted_once_in_order() {
         }
         screen.say("job open dunlin-six Another").await;
         assert!(screen.text(&format!("{LAST} .card")).await.contains("server"), "what needs the server is refused");
-        assert!(screen.text(".held-word").await.contains("10 are held"), "they are in sight");
+        assert_eq!(screen.text(".reach-word").await, "No server: 10 held here");
+        for (name, path) in [("talk", "/"), ("job", "/job/1"), ("library", "/library"), ("jobs", "/jobs")] {
+            screen.goto(path).await;
+            screen
+                .wait_for("return document.querySelector('.reach-word').innerText === 'No server: 10 held here'")
+                .await;
+            assert_eq!(screen.eval(LAID_OVER).await, Value::Null, "on {name}");
+            screen.shot(&format!("offline-held-{name}")).await;
+        }
+        screen.press(".reach-word").await;
+        screen.wait(".held-list li:nth-child(10)").await;
         screen.shot("offline-held").await;
     });
     on_phone(&profile, &shop, async |screen| {
@@ -228,7 +252,7 @@ fn ten_readings_outlive_an_empty_battery_and_are_posted_once_in_order() {
             }
             tokio::time::sleep(Duration::from_millis(500)).await;
         }
-        screen.wait(".held[hidden]").await;
+        screen.wait(".reach[hidden]").await;
     });
     let after = runtime.block_on(readings(&shop));
     let new = &after[before.len()..];
@@ -265,18 +289,67 @@ fn what_changed_meanwhile_is_asked_about() {
         elsewhere("log ring-gap 1 top 0.0200in job=1");
         let there = shop.desk.fingerprint().unwrap();
         shop.start().await;
-        screen.wait(".held.asks").await;
+        screen.wait(".reach.asks").await;
+        screen.press(".reach-word").await;
         screen.wait(".held-list li.asks:only-child").await;
         assert!(screen.text(".held-list li").await.contains("posted at this place"), "it says what happened");
         assert_ne!(shop.desk.fingerprint().unwrap(), there, "the other one is posted");
         let asked = readings(&shop).await;
         screen.shot("offline-asks").await;
         screen.press(".held-list .primary").await;
-        screen.wait(".held[hidden]").await;
+        screen.wait(".reach[hidden]").await;
         let after = readings(&shop).await;
         assert_eq!(after.len(), asked.len() + 1);
         let at_place = after.iter().filter(|e| e["what"]["check"] == "ring-gap" && e["what"]["position"] == "1 top");
         let typed: Vec<&str> = at_place.map(|e| e["what"]["typed"].as_str().unwrap()).collect();
         assert_eq!(typed[typed.len() - 2..], ["0.0200in", "0.0185in"], "both stay");
     });
+}
+
+#[test]
+#[cfg_attr(not(pocket), ignore = "built without the phone's module: GUDGEON_POCKET=1, as tests/run has it")]
+fn a_reading_waits_for_its_photograph_unless_it_is_told_to_go_without() {
+    let runtime = Runtime::new().unwrap();
+    let shop = Arc::new(runtime.block_on(serve(|_| {})));
+    let profile = Arc::new(tempfile::tempdir().unwrap());
+    let before = runtime.block_on(readings(&shop));
+    let picture = profile.path().join("crank.jpg");
+    std::fs::write(&picture, pictures::jpeg(900, 700, 4)).unwrap();
+    on_phone(&profile, &shop, async |screen| {
+        screen.goto("/door").await;
+        screen.be(PERSON).await;
+        carried(screen).await;
+        let choose = async || {
+            let camera = screen.wait("#form .camera input[type=file]").await;
+            camera.send_keys(picture.to_str().unwrap()).await.unwrap();
+        };
+        screen.goto("/form?line=log+main-journal+3+job%3D1").await;
+        for (at, value) in ["2.4495", "2.4493", "2.4494", "2.4494"].iter().enumerate() {
+            screen.fill(&format!("#form .boxes label:nth-child({}) input", at + 1), value).await;
+        }
+        choose().await;
+        screen.wait("#form .shots [data-state=ready]").await;
+        shop.stop().await;
+        // One that went ahead before the server went.
+        screen.press("#form > .send-row .primary").await;
+        screen.wait("#form .shots [data-state=failed]").await;
+        assert!(screen.text("#form .shots li span").await.contains("needs the shop’s server"));
+        assert!(screen.text(&format!("{LAST}.refused .card")).await.contains("post without it"));
+        // And one that is taken after that.
+        choose().await;
+        screen.wait("#form .shots [data-state=failed]:nth-child(2)").await;
+        screen.press("#form > .send-row .primary").await;
+        assert_eq!(screen.count(".held-list li").await, 0, "nothing goes without it untold");
+        screen.eval("document.querySelector('#form .without').scrollIntoView({block: 'center'})").await;
+        screen.shot("offline-photograph").await;
+        screen.press("#form .without button").await;
+        screen.wait(".held-list li:only-child").await;
+        assert!(screen.text(&format!("{LAST} .card")).await.contains("held on this phone"));
+        assert_eq!(screen.count("#form .shots li").await, 0);
+        shop.start().await;
+        screen.wait(".reach[hidden]").await;
+    });
+    let after = runtime.block_on(readings(&shop));
+    let typed: Vec<&str> = after[before.len()..].iter().map(|e| e["what"]["typed"].as_str().unwrap()).collect();
+    assert_eq!(typed, ["2.4495 2.4493 2.4494 2.4494"]);
 }

@@ -25,4 +25,4 @@ for (const asked of JSON.parse(read("asked.json"))) {
 }
 took.sort((a, b) => a - b);
 const median = took[Math.floor(took.length / 2)];
-console.log(JSON.stringify({ answers, size: bytes.length, compiled, median }));
+console.log(JSON.stringify({ answers, size: bytes.length, compiled, took, median }));

@@ -32,6 +32,7 @@ fn a_ring_gap_is_worked_out_by_form() {
     on_screen(async |screen| {
         screen.be("tech-1").await;
         screen.press(".ways a[href='/forms']").await;
+        screen.wait("body.forms-view").await;
         screen.press("a.row[href='/form?line=ring%20gap']").await;
         screen.fill("#f-bore", "4.030").await;
         screen.press(".press:has(input[name='unit.bore'][value=in])").await;
@@ -198,5 +199,30 @@ fn a_lost_connection_is_shown_and_the_line_is_sent_again_under_the_same_key() {
         assert_eq!(keys[0], keys[1]);
         assert!(keys[0].as_str().unwrap().len() >= 32);
         assert_eq!(screen.count(".unsent").await, 0);
+    });
+}
+
+#[test]
+fn plain_words_are_offered_as_the_line_they_mean() {
+    on_screen(async |screen| {
+        screen.size(360, 740).await;
+        screen.be("apprentice-1").await;
+        let before = screen.shop.desk.fingerprint().unwrap();
+        screen.fill("#line", "what end gap for a 4.030in bore, marine?").await;
+        screen.wait("#hints [data-text='ring gap 4.030in marine']").await;
+        assert!(screen.text("#hints li:first-child").await.contains("Top ring gap 0.0202 to "), "with its answer");
+        screen.shot("suggest-sum").await;
+        for words in ["hello there everybody", "which bearing 3"] {
+            let told = screen.eval(&format!("return fetch('/suggest?line={words}').then((a) => a.text())")).await;
+            assert_eq!(told, "", "{words} means nothing");
+        }
+        screen.fill("#line", "measured main journal 3 of the Skerry: 2.4495 and 2.4493").await;
+        screen.wait("#hints [data-text='log main-journal 3 2.4495 2.4493']").await;
+        screen.shot("suggest-reading").await;
+        assert_eq!(screen.shop.desk.fingerprint().unwrap(), before, "to offer is not to post");
+        screen.press("#hints li:first-child").await;
+        screen.press("#dock .send").await;
+        screen.wait(&format!("{LAST}.out .verdict")).await;
+        assert!(screen.text(&format!("{LAST} .answer")).await.starts_with("Main journal 3: 2.4493 to 2.4495 in"));
     });
 }

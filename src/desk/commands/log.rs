@@ -245,7 +245,10 @@ pub fn told(
             reply = reply.action(Action::form(format!("It was {last}"), line));
         }
     }
-    reply = reply.action(photos::add_to(reading));
+    // What a phone holds has no number on record yet that a photograph could name.
+    if !reading.id.is_held() {
+        reply = reply.action(photos::add_to(reading));
+    }
     if prepared.ask_warmth {
         reply = reply.action(Action::form("How warm is it now", "job temp"));
     }

@@ -33,7 +33,6 @@ const ALL: [(&str, &str, &str); 12] = [
     ("page.js", JS, include_str!("assets/page.js")),
     // For who comes in by a code in the address; it stands alone.
     ("join.js", JS, include_str!("assets/join.js")),
-    // Keeps the page working while the server cannot be reached; it stands alone too.
     ("offline.js", JS, include_str!("assets/offline.js")),
     ("kit.js", JS, include_str!("assets/kit.js")),
     ("talk.js", JS, include_str!("assets/talk.js")),
@@ -60,7 +59,7 @@ pub fn address(name: &str) -> String {
 
 /// The modules that the script asks for, so that a browser need not read it first to know.
 pub fn modules() -> impl Iterator<Item = String> {
-    let asked_for = |name: &str| !matches!(name, "page.js" | "join.js" | "offline.js");
+    let asked_for = |name: &str| !matches!(name, "page.js" | "join.js");
     ALL.into_iter().filter(move |(name, media, _)| *media == JS && asked_for(name)).map(|(name, ..)| address(name))
 }
 
@@ -78,7 +77,7 @@ mod serving {
 
     use super::*;
     use crate::drawing::{self, Figure};
-    use crate::fronts::web::{SCREENS, frame, guard};
+    use crate::fronts::web::{frame, guard, screen_addresses};
 
     /// The desk for phones, packed; empty where the program was built without it.
     const MODULE_BYTES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/pocket.wasm.gz"));
@@ -97,7 +96,7 @@ mod serving {
         // A phone keeps it while the rest of the page changes.
         let module = MODULE.as_ref().map(|name| format!("/assets/module/{name}"));
         let given = json!({
-            "kept": kept, "module": module, "style": address("page.css"), "policy": guard::POLICY, "screens": SCREENS,
+            "kept": kept, "module": module, "style": address("page.css"), "policy": guard::POLICY, "screens": screen_addresses(),
         });
         let parts = [include_str!("assets/queue.js"), include_str!("assets/wasi.js"), include_str!("assets/worker.js")];
         format!("\"use strict\";\nconst GIVEN = {given};\n{}", parts.concat())

@@ -5,7 +5,6 @@ use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
-use jiff::Timestamp;
 use maud::{Markup, html};
 
 use super::asked::{self, Entry};
@@ -44,7 +43,7 @@ async fn replies(
         let side = html! {
             h1 { (title) }
             @for line in lines {
-                (part(line, still(page, &visitor, line, &page.desk.look(&asker, line, Timestamp::now()), None)))
+                (part(line, still(page, &visitor, line, &page.desk.look(&asker, line, visitor.at), None)))
             }
         };
         whole(page, &visitor, view, title, &head, side)
@@ -92,7 +91,7 @@ fn enlarged(figure: Figure) -> Option<(&'static str, Vec<u8>)> {
 pub async fn drawn(State(page): State<Shared>, visitor: Visitor, Asked(asked): Asked) -> Response {
     let picture = off_thread(&page, move |page| {
         let at: usize = asked.one("at").parse().ok()?;
-        let Outcome::Reply(reply) = page.desk.look(&page.asker(&visitor), asked.one("line"), Timestamp::now()) else {
+        let Outcome::Reply(reply) = page.desk.look(&page.asker(&visitor), asked.one("line"), visitor.at) else {
             return None;
         };
         let figures = reply.blocks.into_iter().filter_map(|block| match block {
@@ -179,7 +178,7 @@ fn ways(board: &Board, leads: bool) -> Markup {
 /// The next place of the plan with its boxes: what `next` says.
 fn next(page: &Page, visitor: &Visitor, board: &Board) -> Markup {
     let line = format!("next {}", board.job);
-    let outcome = page.desk.look(&page.asker(visitor), &line, Timestamp::now());
+    let outcome = page.desk.look(&page.asker(visitor), &line, visitor.at);
     let entry = asked::entry(&page.desk, &outcome, &line);
     still(page, visitor, &line, &outcome, entry)
 }

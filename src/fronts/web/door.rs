@@ -179,8 +179,8 @@ fn code(page: &Page, here: Option<&Device>, to: &str, failed: Option<&str>) -> M
 fn way_out(here: Option<&Device>) -> Markup {
     html! {
         @if here.is_some() {
-            p { a.button href="/people" { "People and devices" } }
-            p { a.button.opens href="/taste" { "Light or dark, inch or metric…" } }
+            a.button.wide href="/people" { "People and devices" }
+            a.button.wide href="/taste" { "Light or dark, inch or metric" }
             form method="post" action="/leave" { button { "Sign out" } }
         }
     }

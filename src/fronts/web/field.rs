@@ -194,11 +194,16 @@ fn pick(field: &Field, filling: &Filling, id: &str, help: &str) -> Markup {
     }
 }
 
-/// One or several numbers, with the unit a bare one takes.
+/// One or several numbers with the unit a bare one takes, or several names.
 fn numbers(field: &Field, filling: &Filling, id: &str, help: &str) -> Markup {
-    let keypad = if field.kind == Kind::Whole { "numeric" } else { "decimal" };
+    let (keypad, first) = match field.kind {
+        Kind::Whole => ("numeric", SHOWN),
+        // Names are said in words, and one is usual.
+        Kind::Pick(_) => ("text", 1),
+        _ => ("decimal", SHOWN),
+    };
     let boxes = if field.many { BOXES.max(filling.values.len()) } else { 1 };
-    let shown = SHOWN.max(filling.values.len());
+    let shown = first.max(filling.values.len());
     html! {
         div.entry.several[field.many] {
             @for at in 0..boxes {

@@ -38,6 +38,11 @@ pub fn listed(page: &Page) -> Markup {
         forms.chunk_by(|a, b| a.family == b.family).partition(|chunk| chunk.iter().all(|f| f.verb.is_none()));
     html! {
         nav.forms aria-label="Forms" {
+            // What the floor uses every hour comes first.
+            section {
+                h2 { "library, units and record" }
+                ul { @for form in single.into_iter().flatten() { (row(form)) } }
+            }
             @for family in families {
                 @if let Some(first) = family.first() {
                     section {
@@ -46,10 +51,6 @@ pub fn listed(page: &Page) -> Markup {
                         ul { @for form in family { (row(form)) } }
                     }
                 }
-            }
-            section {
-                h2 { "library, units and record" }
-                ul { @for form in single.into_iter().flatten() { (row(form)) } }
             }
         }
     }
@@ -173,7 +174,7 @@ fn sheet(page: &Page, visitor: &Visitor, form: &Form, filled: &[(&str, &str)], k
             p.about { (form.about) }
             @for field in &needed { (field::field(field, &fill(field))) }
             @if !other.is_empty() {
-                details.more-fields open[other.len() <= 2] {
+                details.more-fields open[other.len() <= 2 || needed.is_empty()] {
                     summary { "More, where you have it" }
                     @for field in &other { (field::field(field, &fill(field))) }
                 }

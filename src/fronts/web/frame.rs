@@ -93,7 +93,7 @@ pub fn screen<'a>(page: &Page, looker: impl Into<Looker<'a>>, view: View, title:
             }
         }
         @if settings.demo {
-            p.demo { "Demo shop: engines and readings are invented." }
+            p.demo { "Demo shop: all of it is invented." }
         }
     };
     document(view, title, looker, html! { (bar) (inside) })
@@ -136,7 +136,6 @@ fn document(view: View, title: &str, looker: Looker, body: Markup) -> Markup {
                 @if person.is_some() {
                     @for module in assets::modules() { link rel="modulepreload" href=(module); }
                     script type="module" src=(assets::address("page.js")) {}
-                    script type="module" src=(assets::address("offline.js")) {}
                 }
             }
             body class=(view.class()) data-person=[person] { (body) }

@@ -24,6 +24,7 @@ mod library;
 mod limits;
 #[cfg_attr(not(feature = "shop"), path = "pocket/live.rs")]
 mod live;
+mod meant;
 #[cfg(feature = "shop")]
 mod network;
 mod paint;
@@ -47,7 +48,7 @@ mod who;
 use std::sync::Arc;
 
 use axum::Router;
-use axum::routing::{get, post};
+use axum::routing::{MethodRouter, get, post};
 #[cfg(feature = "shop")]
 use {
     crate::config::Config,
@@ -113,47 +114,40 @@ async fn off_thread<T>(page: &Shared, work: impl FnOnce(&Shared) -> T) -> Option
     Some(work(page))
 }
 
-/// The addresses of [`screens`]: what a phone answers by itself. One with a slash at its end stands for all below it.
-#[cfg(feature = "shop")]
-const SCREENS: &[&str] = &[
-    "/",
-    "/line",
-    "/suggest",
-    "/forms",
-    "/form",
-    "/complete",
-    "/result",
-    "/library",
-    "/page/",
-    "/jobs",
-    "/review",
-    "/job/",
-    "/rows",
-    "/drawn",
-    "/sheet/",
-];
+/// What a person opens and sends, wherever the desk is: a phone answers these by itself.
+fn answered_anywhere() -> [(&'static str, MethodRouter<Shared>); 16] {
+    [
+        ("/", get(talk::page)),
+        ("/line", post(talk::line)),
+        ("/suggest", get(suggest::line)),
+        ("/forms", get(forms::list)),
+        ("/form", get(forms::show).post(forms::send)),
+        ("/complete", get(suggest::field)),
+        ("/result", get(result::show)),
+        ("/library", get(library::shelf)),
+        ("/page/{name}", get(library::page)),
+        ("/jobs", get(board::jobs)),
+        ("/review", get(board::review)),
+        ("/job/{number}", get(board::job)),
+        ("/job/{number}/rows/{check}", get(rows::show)),
+        ("/rows", post(rows::send)),
+        ("/drawn", get(board::drawn)),
+        ("/sheet/{file}", get(sheet::show)),
+    ]
+}
 
-/// What a person opens and sends, wherever the desk is.
 fn screens() -> Router<Shared> {
-    Router::new()
-        .route("/", get(talk::page))
-        .route("/line", post(talk::line))
-        .route("/suggest", get(suggest::line))
-        .route("/forms", get(forms::list))
-        .route("/form", get(forms::show).post(forms::send))
-        .route("/complete", get(suggest::field))
-        .route("/result", get(result::show))
-        .route("/library", get(library::shelf))
-        .route("/page/{name}", get(library::page))
-        .route("/jobs", get(board::jobs))
-        .route("/review", get(board::review))
-        .route("/job/{number}", get(board::job))
-        .route("/job/{number}/rows/{check}", get(rows::show))
-        .route("/rows", post(rows::send))
-        .route("/drawn", get(board::drawn))
-        .route("/sheet/{file}", get(sheet::show))
+    let screens = answered_anywhere().into_iter();
+    screens
+        .fold(Router::new(), |router, (path, handler)| router.route(path, handler))
         .fallback(frame::nothing_here)
         .method_not_allowed_fallback(frame::not_that_way)
+}
+
+/// Where [`screens`] are, for the worker on a phone. One with a slash at its end stands for all below it.
+#[cfg(feature = "shop")]
+fn screen_addresses() -> Vec<&'static str> {
+    answered_anywhere().iter().map(|(path, _)| path.split('{').next().unwrap_or(path)).collect()
 }
 
 #[cfg(feature = "shop")]

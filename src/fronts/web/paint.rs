@@ -12,6 +12,8 @@ use crate::desk::reply::{Action, Block, Caution, Cell, Document, Loudness, Photo
 use crate::desk::{Outcome, Refusal};
 use crate::drawing::{Figure, Mark};
 
+/// A figure wider than this many units would be too small to read on a phone: it keeps its size there, and slides.
+const BROAD: u32 = 440;
 /// Beyond so many characters a title is set smaller, and a button takes the whole width of a phone.
 const LONG_TITLE: usize = 42;
 const WIDE_LABEL: usize = 14;
@@ -113,7 +115,7 @@ impl Card<'_> {
         };
         html! {
             figure {
-                div.drawing role="img" aria-label=(figure.alt) { (PreEscaped(&figure.svg)) }
+                div.drawing.broad[figure.width > BROAD] role="img" tabindex=[(figure.width > BROAD).then_some("0")] aria-label=(figure.alt) { (PreEscaped(&figure.svg)) }
                 @if let Some(address) = enlarged {
                     figcaption { a.button href=(address) target="_blank" { "Enlarge: " (figure.title) } }
                 }

@@ -108,7 +108,7 @@ fn handed(code: &Code, invitation: &Invitation, origin: Option<&str>) -> Markup 
                 (Some(origin), Some(picture)) => {
                     (PreEscaped(picture.svg))
                     p { "Let the phone's camera see it, or type the code there at" }
-                    p.fingerprint { strong { (origin) "/door" } }
+                    p.fingerprint { strong { (origin) wbr; "/door" } }
                 }
                 _ => p { "This page is for this machine alone. Start it with " code { "gudgeon serve --lan" }
                     ", and phones can come in by this code." },

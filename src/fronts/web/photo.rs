@@ -34,6 +34,12 @@ const AHEAD: &str = "form.photo";
 const MOST_OF_ONE: usize = 2 * MOST_A_READING;
 const MOST_HELD: usize = 96 * 1024 * 1024;
 
+/// Why one that was sent ahead cannot go with its reading.
+#[cfg(feature = "shop")]
+const GONE: &str = "It is no longer held here. Take it off the form, take it again, and send.";
+#[cfg(not(feature = "shop"))]
+const GONE: &str = "It needs the shop’s server, which does not answer. Send it again once it does, or post without it.";
+
 /// Photographs sent ahead, oldest first.
 #[derive(Default)]
 pub struct Ahead(Mutex<VecDeque<Held>>);
@@ -67,13 +73,7 @@ impl Ahead {
         let named = values.pairs().filter(|(name, id)| *name == AHEAD && !id.is_empty());
         let find = |(_, id): (&str, &str)| {
             let found = held.iter().find(|one| one.id == id && one.owner == owner);
-            found.map(|one| one.photo.clone()).ok_or_else(|| {
-                Refusal::new(
-                    "photograph",
-                    "",
-                    "It is no longer held here. Take it off the form, take it again, and send.",
-                )
-            })
+            found.map(|one| one.photo.clone()).ok_or_else(|| Refusal::new("photograph", "", GONE))
         };
         named.map(find).collect()
     }

@@ -1,7 +1,6 @@
 //! The result of a sum while its form is filled in: the answer and its verdict, nothing kept.
 
 use axum::extract::State;
-use jiff::Timestamp;
 use maud::{Markup, html};
 
 use super::forms::WORDS;
@@ -24,7 +23,7 @@ pub async fn show(State(page): State<Shared>, visitor: Visitor, Asked(asked): As
             return Some(html! { p.awaits { "The result stands here once it has: " (wanting.join(", ")) } });
         }
         let line = form.line(given.iter().map(|(id, value)| (id.as_str(), value.as_str())));
-        let outcome = page.desk.look(&page.asker(&visitor), &line, Timestamp::now());
+        let outcome = page.desk.look(&page.asker(&visitor), &line, visitor.at);
         Some(told(&outcome))
     });
     shown.await.flatten().unwrap_or_default()

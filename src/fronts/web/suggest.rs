@@ -1,16 +1,19 @@
-//! Suggestions while a person types, from the command definition: for the line box and for the fields of a form.
+//! Suggestions while a person types, from the command definition: for the line box and for the fields of a form. What
+//! begins like no command may still mean one ([`meant`]).
 
 use axum::extract::State;
 use maud::{Markup, html};
 
 use super::sent::{Asked, Values, Visitor};
-use super::{Page, Shared, off_thread};
+use super::{Page, Shared, meant, off_thread};
 use crate::desk::form::{Field, Kind};
 use crate::desk::line::split;
 use crate::desk::{Asker, Form, Suggestion};
 
 /// As many as a thumb can choose from without scrolling.
 const MOST: usize = 6;
+/// A longer line gets none.
+const LONGEST: usize = 200;
 
 /// Something to pick: the whole text it puts in the box, and what is shown.
 struct Hint {
@@ -22,7 +25,13 @@ struct Hint {
 /// For the line box: commands that begin so, then what fits the value being typed.
 pub async fn line(State(page): State<Shared>, visitor: Visitor, Asked(asked): Asked) -> Markup {
     let found = off_thread(&page, move |page| {
-        listed("line-hint", &hints(page, &page.asker(&visitor), asked.one("line").trim_start()))
+        let (asker, typed) = (page.asker(&visitor), asked.one("line").trim_start());
+        let mut hints = hints(page, &asker, typed);
+        if hints.is_empty() && typed.chars().count() <= LONGEST && page.desk.filled(typed).is_none() {
+            let meant = meant::meant(page, &asker, typed, visitor.at).into_iter();
+            hints.extend(meant.map(|meant| Hint { shown: meant.line.clone(), text: meant.line, about: meant.about }));
+        }
+        listed("line-hint", &hints)
     });
     found.await.unwrap_or_default()
 }
@@ -63,7 +72,7 @@ fn listed(id: &str, hints: &[Hint]) -> Markup {
 }
 
 fn hints(page: &Page, asker: &Asker, typed: &str) -> Vec<Hint> {
-    if typed.is_empty() || typed.chars().count() > 200 {
+    if typed.is_empty() || typed.chars().count() > LONGEST {
         return Vec::new();
     }
     match page.desk.filled(typed) {
@@ -107,6 +116,7 @@ fn values(page: &Page, asker: &Asker, form: &Form, given: &[(String, String)], t
     let found = page.desk.complete(asker, &form.words(), &field.id, &done, part, MOST);
     found
         .into_iter()
+        .filter(|s| s.value != part)
         .map(|s| {
             let value = if s.value.contains(' ') { format!("\"{}\"", s.value) } else { s.value };
             Hint { text: format!("{before}{value} "), shown: s.label, about: field.id.replace('-', " ") }

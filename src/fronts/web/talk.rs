@@ -6,7 +6,7 @@ use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 
 use super::frame::{self, View};
-use super::paint::Card;
+use super::paint::{Card, form_address};
 use super::sent::{Posted, Visitor};
 use super::{Shared, asked, forms, kept, off_thread, who};
 use crate::desk::{Asker, Enclosed, Outcome, Refusal};
@@ -106,15 +106,18 @@ fn welcome(page: &Shared) -> Markup {
         |words: &str| words == "help" || page.desk.forms().iter().any(|f| f.words() == words || f.family == words);
     let example = |words: &str| page.desk.form(words).map(|form| form.example.as_str());
     let question = example("ask").map(|line| line.trim_start_matches("ask "));
+    // As a person says it, without the command.
+    let reading = example("log").and_then(|line| line.split_once(' ')).map(|(_, reading)| reading.replace('-', " "));
     let key = kept::random_name().unwrap_or_default();
     html! {
         form.welcome method="post" action="/line" {
             input type="hidden" name="key" value=(key);
             h2.title { "What do you need at the bench?" }
-            p { "Ask in your own words, work something out, or post a reading. Tap one to try it." }
+            p { "Ask as you would say it" @if let Some(reading) = reading { ", or say what you measured: " span.as-line { (reading) } } "." }
             div.actions {
                 @if let Some(question) = question { button.wide name="line" value=(question) { (question) } }
-                @for example in ["ring gap", "log"].into_iter().filter_map(example) { a.button.as-line.wide href=(super::paint::form_address(example)) { (example) } }
+                @if let Some(sum) = example("ring gap") { a.button.as-line.wide href=(form_address(sum)) { (sum) } }
+                @if example("log").is_some() { a.button.wide href=(form_address("log")) { "Post a reading" } }
             }
             div.actions {
                 @for (line, label) in STARTERS {

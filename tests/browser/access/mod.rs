@@ -6,7 +6,7 @@ use std::sync::LazyLock;
 
 use serde_json::{Value, json};
 
-use super::look::{SCREENS, open};
+use super::look::in_both_themes;
 use super::rig::{Screen, on_screen};
 
 static AXE: LazyLock<String> = LazyLock::new(|| {
@@ -39,17 +39,13 @@ async fn faults(screen: &Screen) -> Vec<String> {
 fn axe_finds_nothing_serious_on_any_screen_in_either_theme() {
     on_screen(async |screen| {
         screen.be("lead").await;
-        for theme in ["light", "dark"] {
-            screen.theme(theme).await;
-            for (name, path, lines) in SCREENS {
-                open(screen, path, lines).await;
-                // Drawers open, so that what is in them is looked at too.
-                screen.eval("for (const drawer of document.querySelectorAll('details')) drawer.open = true").await;
-                let found = faults(screen).await;
-                assert!(found.is_empty(), "{name}, {theme}:\n{}", found.join("\n"));
-            }
-            screen.eval("sessionStorage.clear()").await;
-        }
+        in_both_themes(screen, async |name, theme| {
+            // Drawers open, so that what is in them is looked at too.
+            screen.eval("for (const drawer of document.querySelectorAll('details')) drawer.open = true").await;
+            let found = faults(screen).await;
+            assert!(found.is_empty(), "{name}, {theme}:\n{}", found.join("\n"));
+        })
+        .await;
         screen.eval("document.querySelector('.ways a').textContent = ''").await;
         assert!(faults(screen).await.iter().any(|fault| fault.contains("link-name")), "what is wrong is found");
     });

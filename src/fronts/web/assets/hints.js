@@ -50,7 +50,8 @@ export const suggest = (box, list, ask, arrows) => {
     const option = event.target.closest("[role=option]");
     if (option) take(option);
   });
-  box.addEventListener("blur", () => setTimeout(hide, 150));
+  // A tap on the list comes first; and who is back in the box meanwhile goes on.
+  box.addEventListener("blur", () => setTimeout(() => document.activeElement !== box && hide(), 150));
   box.addEventListener("keydown", (event) => {
     const down = event.key === "ArrowDown";
     if (list.hidden) {

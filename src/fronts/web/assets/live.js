@@ -2,6 +2,7 @@
 // screen is fetched anew and what changed is put in place: not under a thumb that presses, not over what is being typed.
 
 import { make, parsed } from "./kit.js";
+import { reach } from "./offline.js";
 
 const SILENCE = 12000; // the head is said every four seconds
 const screen = document.querySelector(".live");
@@ -9,24 +10,19 @@ const screen = document.querySelector(".live");
 let source;
 let heard;
 let watch;
-const lost = make("p", "lost", "Connection lost. What you see may be old; it comes back by itself.");
-lost.setAttribute("role", "status");
 
 const connect = () => {
   source = new EventSource("/live");
   source.addEventListener("head", (event) => {
     heard = Date.now();
-    lost.remove();
+    reach(true);
     if (screen && event.data !== screen.dataset.head) renew();
   });
   source.addEventListener("error", () => {
     // The browser tries again by itself, unless it was answered with something else than a stream.
-    if (Date.now() - heard > 1500) tell();
+    if (Date.now() - heard > 1500) reach(false);
     if (source.readyState === EventSource.CLOSED) again();
   });
-};
-const tell = () => {
-  if (!lost.isConnected) document.querySelector(".bar").after(lost);
 };
 const again = () => {
   source.close();
@@ -38,10 +34,10 @@ export const follow = () => {
   connect();
   watch = setInterval(() => {
     if (Date.now() - heard < SILENCE) {
-      if (source.readyState !== EventSource.OPEN && Date.now() - heard > 1500) tell();
+      if (source.readyState !== EventSource.OPEN && Date.now() - heard > 1500) reach(false);
       return;
     }
-    tell();
+    reach(false);
     heard = Date.now() - 2000;
     again();
   }, 1000);
@@ -162,7 +158,8 @@ const follow_ = (part, steps) => steps.reduce((e, at) => e?.children[at], part);
 
 // The part that stands at the top of what is seen, and how high: it stays there.
 const standing = () => {
-  const part = parts(screen).find((one) => one.getBoundingClientRect().bottom > 80);
+  const top = document.querySelector(".bar").offsetHeight;
+  const part = parts(screen).find((one) => one.getBoundingClientRect().bottom > top + 20);
   return part && { part, top: part.getBoundingClientRect().top };
 };
 const stay = (mark) => {

@@ -13,10 +13,25 @@
     if (text) element.textContent = text;
     return element;
   };
-  const shotsOf = (form) =>
-    Array.from(form.elements)
-      .filter((box) => box.type === "file")
-      .flatMap((box) => Array.from(box.closest(".camera").querySelectorAll(".shots > li")));
+  const camerasOf = (form) => Array.from(form.elements).filter((box) => box.type === "file").map((box) => box.closest(".camera"));
+  const shotsOf = (form) => camerasOf(form).flatMap((camera) => Array.from(camera.querySelectorAll(".shots > li")));
+  const boxOf = (shot) => shot.closest(".camera").querySelector("input[type=file]");
+
+  // A reading waits for a photograph that cannot be sent now; that it goes without is its sender's to say.
+  const offer = (camera) => {
+    if (camera.querySelector(".without")) return;
+    const go = make("button", "Post without the photograph");
+    go.type = "button";
+    go.addEventListener("click", () => {
+      const { form } = camera.querySelector("input[type=file]");
+      for (const shot of shotsOf(form)) shot.remove();
+      form.requestSubmit(Array.from(form.elements).find((key) => key.matches("button.primary")));
+    });
+    const without = make("div");
+    without.className = "without";
+    without.append(make("p", "You can add it to the reading later: Forms, then “photo”."), go);
+    camera.append(without);
+  };
 
   // As it is seen, with nothing of what the camera wrote beside it. A tall side of an odd picture never becomes nothing.
   const small = async (file) => {
@@ -35,6 +50,12 @@
     return { canvas, blob };
   };
 
+  // Its name goes with the form that its camera belongs to.
+  const owned = (shot) => {
+    const [name, form] = [shot.querySelector("[name]"), boxOf(shot).getAttribute("form")];
+    if (name && form) name.setAttribute("form", form);
+  };
+
   const take = async (box, file) => {
     const list = box.closest(".camera").querySelector(".shots");
     const shot = make("li");
@@ -48,6 +69,23 @@
       shot.dataset.state = state;
       told.textContent = text;
     };
+    // Not for its own fault: it can be tried again.
+    const unsent = (text) => {
+      say("failed", text);
+      shot.querySelector("[name]")?.remove();
+      if (!shot.querySelector(".again")) {
+        const again = make("button", "Send it again");
+        again.className = "again";
+        again.type = "button";
+        again.addEventListener("click", () => {
+          again.remove();
+          send();
+        });
+        off.before(again);
+      }
+      offer(shot.closest(".camera"));
+    };
+    shot.addEventListener("unheld", (event) => unsent(event.detail));
     say("busy", "Making it small…");
     if (list.children.length > MOST) {
       say("failed", `A reading takes ${MOST} photographs: take one off.`);
@@ -75,31 +113,20 @@
         if (answer.status === 422) {
           say("failed", text);
         } else if (!answer.ok) {
-          say("failed", answer.status === 401 ? "Say who you are first." : "It was not taken.");
-          retry();
+          unsent(answer.status === 401 ? "Say who you are first." : "The shop’s server did not take it.");
         } else {
           const name = make("input");
           name.type = "hidden";
           name.name = "form.photo";
           name.value = text;
-          if (box.hasAttribute("form")) name.setAttribute("form", box.getAttribute("form"));
           shot.append(name);
+          owned(shot);
           say("ready", `Goes with the reading: ${Math.max(1, Math.round(made.blob.size / 1000))} kB`);
         }
       } catch {
-        say("failed", "No answer from the shop’s machine.");
-        retry();
+        unsent("A photograph needs the shop’s server, which does not answer. It is kept here meanwhile.");
       }
       shot.dispatchEvent(new CustomEvent("settled", { bubbles: true }));
-    };
-    const retry = () => {
-      const again = make("button", "Send it again");
-      again.type = "button";
-      again.addEventListener("click", () => {
-        again.remove();
-        send();
-      });
-      off.before(again);
     };
     await send();
   };
@@ -114,14 +141,31 @@
   });
 
   // A reading waits for its photographs, and does not go without one that its sender believes to be with it.
-  let posted = null;
+  let posted = null; // the form and its photographs
   document.addEventListener(
     "submit",
     (event) => {
       const form = event.target;
       const shots = shotsOf(form);
       const is = (state) => shots.filter((shot) => shot.dataset.state === state);
-      posted = shots.length ? form : null;
+      const yes = event.submitter && event.submitter.name === "line" && / --sure$/.test(event.submitter.value);
+      const card = yes && form.closest(".exchange");
+      const kept = card && (card.querySelector(".shots > li") || document.querySelector("#form .shots > li"));
+      // That a questioned reading stands is said by its own form, which has the photographs.
+      if (kept) {
+        event.preventDefault();
+        event.stopImmediatePropagation();
+        const sure = make("input");
+        sure.type = "hidden";
+        sure.name = "sure";
+        sure.value = "yes";
+        const owner = boxOf(kept).form;
+        owner.append(sure);
+        owner.requestSubmit(Array.from(owner.elements).find((key) => key.matches("button.primary")));
+        sure.remove();
+        return;
+      }
+      posted = shots.length ? { form, shots } : null;
       if (!is("busy").length && !is("failed").length) return;
       event.preventDefault();
       event.stopImmediatePropagation();
@@ -142,16 +186,27 @@
     true,
   );
 
-  // Once it is posted they are kept with that reading, and are none of the next one's.
-  const talk = document.getElementById("talk");
-  const taken = (node) => node.matches?.(".exchange:not(.unsent, .refused, .broken)");
-  if (talk) {
-    new MutationObserver((changes) => {
-      if (!posted || !changes.some((change) => Array.from(change.addedNodes).some(taken))) return;
-      for (const shot of shotsOf(posted)) shot.remove();
-      posted = null;
-    }).observe(talk, { childList: true });
-  }
+  // Once it is posted they are kept with that reading, and are none of the next one's; a refused one is mended with them.
+  const answered = (card) => {
+    const refused = card.matches(".refused, .broken");
+    const shots = posted.shots;
+    posted = null;
+    if (!refused) {
+      for (const shot of shots) shot.remove();
+      return;
+    }
+    const list = card.querySelector(".shots");
+    const lacks = card.querySelector("[data-input=photograph] div:last-child dd");
+    for (const shot of shots) {
+      if (list) list.append(shot);
+      owned(shot);
+      if (lacks) shot.dispatchEvent(new CustomEvent("unheld", { detail: lacks.textContent }));
+    }
+  };
+  new MutationObserver((changes) => {
+    const cards = changes.flatMap((change) => Array.from(change.addedNodes)).filter((node) => node.matches?.(".exchange.fresh:not(.unsent)"));
+    if (posted && cards.length) answered(cards.at(-1));
+  }).observe(document.querySelector("main"), { childList: true, subtree: true });
 
   // A page that was loaded anew shows none that it no longer has.
   for (const shot of document.querySelectorAll(".shots > li")) shot.remove();
