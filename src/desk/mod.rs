@@ -24,6 +24,7 @@ pub mod joining;
 mod judging;
 pub mod line;
 mod looking;
+mod meant;
 #[cfg(feature = "shop")]
 pub mod notices;
 mod passages;

@@ -24,7 +24,6 @@ mod library;
 mod limits;
 #[cfg_attr(not(feature = "shop"), path = "pocket/live.rs")]
 mod live;
-mod meant;
 #[cfg(feature = "shop")]
 mod network;
 mod paint;

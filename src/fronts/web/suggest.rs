@@ -1,11 +1,11 @@
 //! Suggestions while a person types, from the command definition: for the line box and for the fields of a form. What
-//! begins like no command may still mean one ([`meant`]).
+//! begins like no command may still mean one ([`crate::desk::Desk::meant`]).
 
 use axum::extract::State;
 use maud::{Markup, html};
 
 use super::sent::{Asked, Values, Visitor};
-use super::{Page, Shared, meant, off_thread};
+use super::{Page, Shared, off_thread};
 use crate::desk::form::{Field, Kind};
 use crate::desk::line::split;
 use crate::desk::{Asker, Form, Suggestion};
@@ -28,7 +28,7 @@ pub async fn line(State(page): State<Shared>, visitor: Visitor, Asked(asked): As
         let (asker, typed) = (page.asker(&visitor), asked.one("line").trim_start());
         let mut hints = hints(page, &asker, typed);
         if hints.is_empty() && typed.chars().count() <= LONGEST && page.desk.filled(typed).is_none() {
-            let meant = meant::meant(page, &asker, typed, visitor.at).into_iter();
+            let meant = page.desk.meant(&asker, typed, visitor.at).into_iter();
             hints.extend(meant.map(|meant| Hint { shown: meant.line.clone(), text: meant.line, about: meant.about }));
         }
         listed("line-hint", &hints)
