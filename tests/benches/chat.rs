@@ -17,7 +17,7 @@ use serenity::all::{
 };
 use serenity::async_trait;
 
-use super::measure::{Effort, Sheet, Subject, Unit, side_by_side};
+use super::measure::{Effort, Sheet, Subject, Unit, memory, side_by_side};
 use super::platform::events::{self, GUILD, TECH, focused, text};
 use super::platform::server::Server;
 
@@ -33,11 +33,13 @@ pub fn run(effort: Effort, sheet: &mut Sheet) -> Result<()> {
     let desk = Arc::new(shop::open(&Config { data: folder.path().to_owned(), ..Config::default() })?);
 
     let ours = server()?;
+    let before = memory();
     let mut settings = Settings::new(Token::new(TOKEN)?);
     settings.guild = GUILD;
     settings.api = Some(ours.api.clone());
     let front = discord::start(vec![discord::Shop { settings, desk: Some(desk) }])?;
     ours.wait("its commands", |shared| (!shared.commands().is_empty()).then_some(()));
+    let ready = memory();
 
     let bare = server()?;
     let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(1).enable_all().build()?;
@@ -68,6 +70,14 @@ pub fn run(effort: Effort, sheet: &mut Sheet) -> Result<()> {
         if rate < 500 && lists.at(0.99) > COMPLETION && !cfg!(debug_assertions) {
             sheet.fail(format!("a list while typing takes {:.0} ms at p99", lists.at(0.99) * 1e3));
         }
+    }
+    if let (Some(before), Some(ready), Some(after)) = (before, ready, memory()) {
+        let mib = |more: u64, less: u64| more.saturating_sub(less) as f64 / f64::from(1 << 20);
+        sheet.note(format!(
+            "chat: the client takes {:.1} MiB once it is ready; after all rounds it and the bare one have taken {:.1} MiB.",
+            mib(ready, before),
+            mib(after, before)
+        ));
     }
     sheet.note(
         "chat: from the event sent to the answer received, over loopback, both on the same client with one worker.",

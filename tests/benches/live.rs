@@ -21,7 +21,7 @@ use tokio::net::{TcpListener, TcpStream};
 use tokio::runtime::Runtime;
 use tokio::sync::watch;
 
-use super::measure::{Effort, Sheet, Subject, Unit, side_by_side};
+use super::measure::{Effort, Sheet, Subject, Unit, memory, side_by_side};
 use super::wire;
 
 const PHONES: usize = 200;
@@ -276,12 +276,4 @@ async fn look(
         let head = page.split("data-head=\"").nth(1).and_then(count_of).context("the board tells no head")?;
         locked(&shown).push((head, Instant::now()));
     }
-}
-
-/// What this process holds in memory, in bytes, where the system tells it.
-fn memory() -> Option<u64> {
-    let status = std::fs::read_to_string("/proc/self/status").ok()?;
-    let kib =
-        status.lines().find_map(|line| line.strip_prefix("VmRSS:")?.strip_suffix("kB")?.trim().parse::<u64>().ok())?;
-    Some(kib * 1024)
 }

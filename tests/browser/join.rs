@@ -49,9 +49,12 @@ fn a_lead_lets_an_apprentice_in_and_out_again() {
         let everyone = lead.text("main").await;
         assert!(everyone.contains("apprentice-2") && everyone.contains("cracked phone"), "{everyone}");
         lead.shot("people-everyone").await;
+        apprentice.goto("/").await;
         lead.press("button[value='apprentice-2']").await;
         lead.wait_for("return !document.querySelector('main').innerText.includes('cracked phone')").await;
 
+        // What is open there shows the door by itself, as does the next request.
+        apprentice.wait_for("return location.pathname === '/door'").await;
         apprentice.goto("/").await;
         assert_eq!(apprentice.path().await, "/door", "out at the next request");
         apprentice.fill("#code", &code).await;

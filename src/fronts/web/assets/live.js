@@ -21,8 +21,17 @@ const connect = () => {
   source.addEventListener("error", () => {
     // The browser tries again by itself, unless it was answered with something else than a stream.
     if (Date.now() - heard > 1500) reach(false);
-    if (source.readyState === EventSource.CLOSED) again();
+    if (source.readyState === EventSource.CLOSED) shown().then(again);
   });
+};
+// Answered, and not with a stream: who is no longer let in is shown the door.
+const shown = async () => {
+  try {
+    const answer = await fetch(location.pathname, { method: "HEAD", redirect: "manual" });
+    if (answer.type === "opaqueredirect" || answer.status === 401) location.reload();
+  } catch {
+    // No answer at all.
+  }
 };
 const again = () => {
   source.close();
