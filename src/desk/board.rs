@@ -7,6 +7,7 @@ use super::recorded::{day, moment};
 use super::trouble::Trouble;
 use super::{Asker, Context, Desk, Refusal, glance, line};
 use crate::drawing::Mark;
+use crate::drawing::stages::Mark as StageMark;
 use crate::engine::plan::Check;
 use crate::maths::judge::Verdict;
 use crate::quantity::{System, show};
@@ -45,7 +46,7 @@ pub struct StageBoard {
     pub title: &'static str,
     /// How far it is, in a line.
     pub standing: String,
-    pub letter: &'static str,
+    pub mark: StageMark,
     pub columns: Vec<String>,
     pub rows: Vec<Row>,
     pub holds: Vec<HoldPoint>,
@@ -208,7 +209,7 @@ impl At<'_> {
             slug: stage.stage.slug(),
             title: stage.stage.title(),
             standing: stage.standing(),
-            letter: glance::mark(stage).letter(),
+            mark: glance::mark(stage),
             rows: rows.collect(),
             columns,
             holds: stage.holds.iter().map(|hold| self.hold(hold)).collect(),

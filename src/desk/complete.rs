@@ -70,12 +70,9 @@ impl Desk {
                 let label = |job: &Job| format!("{} {}, {}", job.id, job.title, job.engine);
                 jobs.iter().map(|job| Suggestion::new(job.id.to_string(), label(job))).collect()
             }
-            Pick::Check => library
-                .plan()
-                .checks()
-                .iter()
-                .map(|c| Suggestion::new(c.id, format!("{} ({})", c.name, c.id)).also(c.also.join(" ")))
-                .collect(),
+            Pick::Check => {
+                library.plan().checks().iter().map(|c| Suggestion::new(c.id, c.name).also(c.also.join(" "))).collect()
+            }
             Pick::Position => {
                 let check = given("check").and_then(|word| library.plan().check(word));
                 let per = check.map(|check| check.per).or_else(|| posted::per(words));

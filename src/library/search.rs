@@ -10,6 +10,7 @@ use tantivy::schema::{Field, IndexRecordOption};
 use super::confidence;
 use super::evidence::{self, Evidence, evidence};
 use super::index::{self, Index};
+use super::page::Kind;
 use super::passage::{Form, Passage};
 use super::question::{self, Question};
 use super::standing;
@@ -70,10 +71,32 @@ pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) 
     finding.near = !finding.covered
         && finding.sure >= weights::NEAR
         && ranked.first().is_some_and(|best| evidence::about(index, &question, (best.page, best.place)));
+    own_first(index, &question, engine, &mut ranked);
     join(index, &mut ranked);
     ranked.truncate(n);
     finding.found = ranked;
     finding
+}
+
+/// Where a general limit would answer and the engine that is meant has its own for the same, that one stands before it: the
+/// order in which limits hold.
+fn own_first(index: &Index, question: &Question, engine: Option<&str>, ranked: &mut Vec<Found>) {
+    let in_hand = engine.filter(|_| question.engines.is_empty());
+    let meant: Vec<&str> = question.engines.iter().map(String::as_str).chain(in_hand).collect();
+    let row = |found: &Found| {
+        let (sheet, doc) = index.doc(found.page, found.place)?;
+        let lead = &index.passage(found.page, found.place)?.lead;
+        (doc.form == Form::Row).then_some((sheet.leaf.page.kind, lead))
+    };
+    let Some((Kind::Limits, general)) = ranked.first().and_then(row) else { return };
+    let own = |found: &Found| {
+        meant.iter().any(|slug| index.is_page(found.page, slug)) && row(found).is_some_and(|(_, lead)| lead == general)
+    };
+    if let Some(at) = ranked.iter().position(own) {
+        let score = ranked[0].score;
+        let found = ranked.remove(at);
+        ranked.insert(0, Found { score, ..found });
+    }
 }
 
 /// Where two passages of a page are near a tie, the answer is both: whoever asks has one question, and a page may say half

@@ -43,13 +43,15 @@ fn a_mark_is_told_by_letter_shape_and_word_and_opens_what_it_stands_for() {
         screen.be("lead").await;
         screen.goto("/job/1").await;
         let marks = screen
-            .eval("return Array.from(document.querySelectorAll('.legend li'), (li) => [li.textContent.trim(), li.querySelector('svg').firstElementChild.outerHTML])")
+            .eval("return Array.from(document.querySelectorAll('.legend li:has(svg)'), (li) => [li.textContent.trim(), li.querySelector('svg').firstElementChild.outerHTML])")
             .await;
         let marks = marks.as_array().unwrap();
         assert_eq!(marks.len(), 7);
         for (at, one) in marks.iter().enumerate() {
             assert!(marks[at + 1..].iter().all(|other| other != one), "{one} twice");
         }
+        let stages = screen.text(".legend li:has(.stage-letter)").await;
+        assert!(stages.starts_with('H') && stages.contains("hold open"), "{stages}");
         for stage in ["measure-block", "measure-crank", "happened"] {
             screen
                 .eval(&format!("document.querySelector('[data-part={stage}]').scrollIntoView({{behavior: 'instant'}})"))

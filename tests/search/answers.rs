@@ -116,3 +116,22 @@ fn a_question_says_what_it_read() {
     let read = library.ask("rod side clearence", None, 1).read_as;
     assert_eq!(read, [("clearence".to_owned(), "clearance".to_owned())]);
 }
+
+#[test]
+fn an_engines_own_limit_stands_before_the_general_one() {
+    let library = Library::embedded();
+    let page = |question: &str, engine| {
+        let answer = library.ask(question, engine, 1);
+        answer.hits.first().map(|hit| hit.passage.reference.page.clone()).filter(|_| answer.covered)
+    };
+    for question in [
+        "what end gap does the top ring want on the skerry, 4.030 bore, marine",
+        "top ring gap skerry 4.030 bore marine",
+        "skerry top ring gap in a boat",
+    ] {
+        assert_eq!(page(question, None).as_deref(), Some("skerry-v8"), "{question}");
+    }
+    let question = "top ring gap marine";
+    assert_eq!(page(question, Some("skerry-v8")).as_deref(), Some("skerry-v8"), "the engine on the stand is meant");
+    assert!(page(question, None).is_some_and(|page| page != "skerry-v8"), "none is meant");
+}

@@ -178,9 +178,9 @@ pub fn told(
     let kept = match photos.len() {
         _ if reading.id.is_held() => "is held on this phone, and posted once the server answers".to_owned(),
         _ if posted.was_retry => "was already posted; nothing is doubled".to_owned(),
-        0 => "is on record".to_owned(),
-        1 => "is on record with its photograph".to_owned(),
-        n => format!("is on record with {n} photographs"),
+        0 => "is on record and waits for the lead".to_owned(),
+        1 => "is on record with its photograph and waits for the lead".to_owned(),
+        n => format!("is on record with {n} photographs and waits for the lead"),
     };
     reply = reply.text(format!("Reading {} {kept}, job {}, {}.", reading.id, job.id, job.title));
     for remark in &prepared.remarks {

@@ -139,7 +139,7 @@ fn board(page: &Page, visitor: &Visitor, board: &Board) -> Markup {
         @if board.is_open { (part("next", next(page, visitor, board))) }
         (part("ways", ways(board, leads)))
         h2.over { "The plan" }
-        (legend())
+        (legend(board))
         @for stage in &board.stages { (part(stage.slug, self::stage(board, stage))) }
         (part("fitting", fitting(board)))
         (part("happened", happened(&board.happened)))
@@ -183,10 +183,15 @@ fn next(page: &Page, visitor: &Visitor, board: &Board) -> Markup {
     still(page, visitor, &line, &outcome, entry)
 }
 
-fn legend() -> Markup {
+/// Each mark once, whether it stands at a place or at a stage.
+fn legend(board: &Board) -> Markup {
+    let places = |letter: &str| drawing::Mark::ALL.iter().any(|mark| mark.letter() == letter);
+    let of_stages = drawing::stages::Mark::ALL.into_iter().filter(|mark| !places(mark.letter()));
+    let seen = of_stages.filter(|mark| board.stages.iter().any(|stage| stage.mark == *mark));
     html! {
         ul.legend aria-label="What the marks mean" {
             @for mark in drawing::Mark::ALL { li { span.spot-mark.(mark_class(mark)) { (paint::mark_shape(mark)) } (mark.word()) } }
+            @for mark in seen { li { span.stage-letter { (mark.letter()) } (mark.word()) } }
         }
     }
 }
@@ -195,7 +200,7 @@ fn stage(board: &Board, stage: &StageBoard) -> Markup {
     html! {
         details.stage id={ "stage-" (stage.slug) } open[stage.reached] {
             summary {
-                span.stage-letter aria-hidden="true" { (stage.letter) }
+                span.stage-letter aria-hidden="true" { (stage.mark.letter()) }
                 span.stage-name { strong { (stage.title) } span.help { (stage.standing) } }
             }
             @if !stage.rows.is_empty() { (matrix(board, stage)) }

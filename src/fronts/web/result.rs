@@ -7,6 +7,7 @@ use super::forms::WORDS;
 use super::sent::{Asked, Visitor};
 use super::{Shared, field, off_thread, paint};
 use crate::desk::Outcome;
+use crate::desk::reply::{Block, Reply};
 
 pub async fn show(State(page): State<Shared>, visitor: Visitor, Asked(asked): Asked) -> Markup {
     let shown = off_thread(&page, move |page| {
@@ -37,9 +38,18 @@ fn told(outcome: &Outcome) -> Markup {
                     p.verdict { (paint::shape(verdict)) span.word { (verdict.as_str()) } }
                 }
                 p.answer.long { (reply.title) }
+                @if let Some(basis) = basis(reply) { p.help.basis { (basis) } }
             }
         },
         Outcome::Refused(refusal) => html! { p.awaits { (refusal.sentence()) } },
         Outcome::Fault(text) => html! { p.awaits { (text) } },
     }
+}
+
+/// Where its limits come from: whose engine it is worked out for.
+fn basis(reply: &Reply) -> Option<&str> {
+    reply.blocks.iter().find_map(|block| match block {
+        Block::Sources(all) => all.first().map(String::as_str),
+        _ => None,
+    })
 }

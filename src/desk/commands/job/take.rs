@@ -25,6 +25,7 @@ impl Take {
         context.desk.record.set_current(&context.actor(), job.id)?;
         Ok(Reply::new(format!("Job {} is your current job here: {} ({})", job.id, job.title, job.engine))
             .action(Action::send("What is next", "next"))
+            .action(Action::form("Post a reading", format!("log job={}", job.id.0)))
             .action(Action::send("The job", format!("job show {}", job.id))))
     }
 }
