@@ -5,13 +5,13 @@ use jiff::Timestamp;
 
 use super::form::Kind;
 use super::{Asker, Desk, Form, Outcome};
-use crate::quantity::looks_numeric;
+use crate::quantity::{is_unit_word, looks_numeric};
 
 /// The command whose line a reading is.
 const POST: &str = "log";
 /// Words around a reading that are none of it.
 const AROUND: &[&str] =
-    &["i", "we", "have", "measured", "measure", "reading", "post", "log", "is", "was", "the", "at", "no"];
+    &["i", "we", "have", "measured", "measure", "reading", "post", "log", "is", "was", "the", "at", "no", "and"];
 /// Words of a question that say nothing of what it is about.
 const EMPTY: &[&str] =
     &["what", "which", "how", "much", "many", "does", "the", "for", "and", "with", "from", "should", "this"];
@@ -30,12 +30,21 @@ pub struct Meaning {
 impl Desk {
     /// What is typed, as a reading or as sums.
     pub fn meant(&self, asker: &Asker, typed: &str, now: Timestamp) -> Vec<Meaning> {
-        let tokens: Vec<&str> =
-            typed.split_whitespace().map(|token| token.trim_end_matches([',', ':', ';', '?', '.', '!'])).collect();
+        let tokens = tokens(typed);
         match self.meant_reading(asker, &tokens) {
             Some(line) => vec![Meaning { line, about: "Post this reading".to_owned() }],
             None => self.meant_sums(asker, &tokens, now),
         }
+    }
+
+    /// The line of a reading, where the text is that and nothing besides: a question may hold numbers too.
+    pub(super) fn plain_reading(&self, asker: &Asker, text: &str) -> Option<String> {
+        let tokens = tokens(text);
+        let first = tokens.iter().position(|token| looks_numeric(token))?;
+        let line = self.meant_reading(asker, &tokens)?;
+        let told = |token: &&str| AROUND.contains(token) || line.split(' ').any(|part| part == *token);
+        let sized = tokens[first..].iter().any(|token| looks_numeric(token) && token.contains('.'));
+        (sized && tokens[first..].iter().all(told) && !text.trim_end().ends_with('?')).then_some(line)
     }
 
     /// `measured main journal 3: 2.4495 and 2.4493`: a check by its name, then where it is and what was read.
@@ -51,7 +60,7 @@ impl Desk {
         let known = [("check".to_owned(), check.clone())];
         let places = self.complete(asker, POST, "position", &known, "", usize::MAX);
         let of_place = |token: &str| places.iter().any(|place| place.value.split(' ').any(|part| part == token));
-        let kept = rest.iter().filter(|token| looks_numeric(token) || of_place(token));
+        let kept = rest.iter().filter(|token| looks_numeric(token) || of_place(token) || is_unit_word(token));
         let line: Vec<&str> = [POST, &check].into_iter().chain(kept.copied()).collect();
         Some(line.join(" "))
     }
@@ -80,6 +89,10 @@ impl Desk {
         };
         likely.into_iter().take(MOST).map(line).collect()
     }
+}
+
+fn tokens(text: &str) -> Vec<&str> {
+    text.split_whitespace().map(|token| token.trim_end_matches([',', ':', ';', '?', '.', '!'])).collect()
 }
 
 fn speaks(word: &str) -> bool {

@@ -38,6 +38,10 @@ pub fn question(context: &Context, text: &str, near: Option<&str>) -> Result<Rep
         None => Reply::new("Nothing in the library covers that")
             .text("Say it in other words, or ask the lead. A page can be added to the library for it."),
     };
+    if let Some(line) = context.desk.plain_reading(context.asker, text) {
+        reply.blocks.insert(0, Block::Text("Nothing is posted yet: if that is a reading, post it below.".to_owned()));
+        reply.actions.insert(0, Action::form("Post this reading", line));
+    }
     if answer.covered {
         for other in answer.hits.iter().skip(1).take(OFFERED) {
             reply = reply.action(open(passages::place(other.passage), other.passage));

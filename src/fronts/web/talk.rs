@@ -137,7 +137,7 @@ fn dock() -> Markup {
             ul #hints.hints role="listbox" aria-label="Suggestions" hidden {}
             div.dock-row {
                 label.heard for="line" { "Your question or command" }
-                input #line name="line" type="text" maxlength=(LONGEST) placeholder="Ask here"
+                input #line name="line" type="text" maxlength=(LONGEST) placeholder="Ask, or say a reading"
                     autocomplete="off" autocapitalize="none" spellcheck="false" enterkeyhint="send";
                 button.primary.send { (arrow()) span.heard { "Send" } }
             }
