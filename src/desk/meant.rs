@@ -41,10 +41,15 @@ impl Desk {
     pub(super) fn plain_reading(&self, asker: &Asker, text: &str) -> Option<String> {
         let tokens = tokens(text);
         let first = tokens.iter().position(|token| looks_numeric(token))?;
+        let rest = &tokens[first..];
+        // Asked of every question, so what costs nothing is looked at before checks and places are.
+        let sized = rest.iter().any(|token| looks_numeric(token) && token.contains('.'));
+        if !sized || text.trim_end().ends_with('?') {
+            return None;
+        }
         let line = self.meant_reading(asker, &tokens)?;
         let told = |token: &&str| AROUND.contains(token) || line.split(' ').any(|part| part == *token);
-        let sized = tokens[first..].iter().any(|token| looks_numeric(token) && token.contains('.'));
-        (sized && tokens[first..].iter().all(told) && !text.trim_end().ends_with('?')).then_some(line)
+        rest.iter().all(told).then_some(line)
     }
 
     /// `measured main journal 3: 2.4495 and 2.4493`: a check by its name, then where it is and what was read.

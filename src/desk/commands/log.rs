@@ -175,12 +175,15 @@ pub fn told(
         ));
     }
     let photos = context.photographs(job, reading)?;
-    let kept = match photos.len() {
-        _ if reading.id.is_held() => "is held on this phone, and posted once the server answers".to_owned(),
-        _ if posted.was_retry => "was already posted; nothing is doubled".to_owned(),
-        0 => "is on record and waits for the lead".to_owned(),
-        1 => "is on record with its photograph and waits for the lead".to_owned(),
-        n => format!("is on record with {n} photographs and waits for the lead"),
+    let beside = match photos.len() {
+        0 => String::new(),
+        1 => " with its photograph".to_owned(),
+        n => format!(" with {n} photographs"),
+    };
+    let kept = match (reading.id.is_held(), posted.was_retry) {
+        (true, _) => "is held on this phone, and posted once the server answers".to_owned(),
+        (_, true) => "was already posted; nothing is doubled".to_owned(),
+        _ => format!("is on record{beside} and waits for the lead"),
     };
     reply = reply.text(format!("Reading {} {kept}, job {}, {}.", reading.id, job.id, job.title));
     for remark in &prepared.remarks {
