@@ -28,5 +28,5 @@ pub use stage::Stage;
 
 /// Lower-case letters and digits only: how names are compared, so that `Skerry V8`, `skerry-v8` and `SKERRYV8` are one.
 pub(crate) fn plain(text: &str) -> String {
-    text.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+    text.chars().filter(|c| c.is_alphanumeric()).collect::<String>().to_lowercase()
 }

@@ -69,7 +69,8 @@ struct Raw {
 fn split(text: &str) -> Vec<Raw> {
     let mut out: Vec<Raw> = Vec::new();
     let (mut current, mut hyphen, mut joined) = (String::new(), false, false);
-    let mut chars = text.chars().flat_map(char::to_lowercase).peekable();
+    let text = text.to_lowercase();
+    let mut chars = text.chars().peekable();
     while let Some(c) = chars.next() {
         let digit_next = chars.peek().is_some_and(char::is_ascii_digit);
         let number = current.is_empty() || current.chars().all(|c| c.is_ascii_digit());

@@ -198,7 +198,7 @@ pub(super) fn ways(english: &mut English, name: &str) -> Vec<Vec<String>> {
     let mut ways: Vec<Vec<String>> = Vec::new();
     let stems: Vec<String> = parts(bare).iter().map(|word| english.stem(&word.text)).collect();
     if (2..=3).contains(&stems.len()) {
-        let whole: String = bare.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect();
+        let whole = bare.chars().filter(|c| c.is_alphanumeric()).collect::<String>().to_lowercase();
         ways.push(vec![english.stem(&whole)]);
     }
     ways.push(stems);

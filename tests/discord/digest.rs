@@ -4,8 +4,6 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use gudgeon::config::Config;
-use gudgeon::desk::Desk;
-use gudgeon::library::{Library, Shelf};
 use gudgeon::record::Record;
 
 use super::events::CHANNEL;
@@ -16,7 +14,7 @@ use crate::talks;
 /// A demo shop whose digest is due from midnight on, which is always.
 fn shop(channel: &str) -> Shop {
     let config = Config { digest_hour: "0".parse().unwrap(), ..Config::default() };
-    let desk = Desk::new(config.settings(), Shelf::fixed(Library::embedded()), Record::in_memory().unwrap());
+    let desk = talks::desk(config.settings(), Record::in_memory().unwrap());
     gudgeon::shop::fill_demo(&desk, talks::clock()).unwrap();
     Shop::over(Arc::new(desk), Server::start(), |settings, _| settings.digest_channel = channel.to_owned())
 }

@@ -6,9 +6,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use gudgeon::config::Config;
-use gudgeon::desk::Desk;
 use gudgeon::fronts::discord::Settings;
-use gudgeon::library::{Library, Shelf};
 use gudgeon::record::Record;
 use serde_json::{Value, json};
 
@@ -19,6 +17,7 @@ use super::rest::Call;
 use super::server::Server;
 use super::shop::{Shop, buttons_of, looked, private, start};
 use crate::browser::rig;
+use crate::talks;
 
 const TECH: Person = Person { name: "tech-1", roles: &["12"] };
 const LEAD: Person = Person { name: "lead", roles: &["11"] };
@@ -114,7 +113,7 @@ fn settings(of: &mut Settings, digest: bool) {
 /// The whole evening, a few pictures of it.
 fn evening() -> Vec<(&'static str, Vec<Piece>)> {
     let config = Config { digest_hour: "0".parse().unwrap(), demo: false, ..Config::default() };
-    let desk = Arc::new(Desk::new(config.settings(), Shelf::fixed(Library::embedded()), Record::in_memory().unwrap()));
+    let desk = Arc::new(talks::desk(config.settings(), Record::in_memory().unwrap()));
     let shop = Shop::over(Arc::clone(&desk), Server::start(), |of, _| settings(of, false));
     looked(&shop);
     let mut evening = Evening { shop, thread: String::new(), seen: 0, pictures: Vec::new() };

@@ -52,8 +52,9 @@ async fn answer(
     shared.judge(&call);
     shared.calls().push(call);
     shared.changed();
-    let failing = shared.failing.fetch_update(Ordering::AcqRel, Ordering::Acquire, |left| left.checked_sub(1));
-    if failing.is_ok() {
+    let down = path.contains(shared.world().down_at);
+    let fails = || shared.failing.fetch_update(Ordering::AcqRel, Ordering::Acquire, |left| left.checked_sub(1)).is_ok();
+    if down && fails() {
         return refused(shared.world().down);
     }
     match reply(&shared, &method, &path, &json, has_files) {

@@ -234,7 +234,11 @@ fn a_photograph_and_a_sheet_stay_with_their_shop() {
 
 #[test]
 fn threads_cards_outs_and_digests_go_to_their_own_server() {
-    let two = Two::over(Some(Arc::new(talks::bench())), second_desk(Record::in_memory().unwrap()), |settings| {
+    // Due from midnight on, which is always.
+    let config = Config { digest_hour: "0".parse().unwrap(), ..Config::default() };
+    let first = talks::desk(config.settings(), Record::in_memory().unwrap());
+    gudgeon::shop::fill_demo(&first, talks::clock()).unwrap();
+    let two = Two::over(Some(Arc::new(first)), second_desk(Record::in_memory().unwrap()), |settings| {
         for settings in settings {
             settings.jobs_channel = "bench".to_owned();
             settings.digest_channel = "lead-bench".to_owned();

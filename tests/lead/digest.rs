@@ -3,10 +3,10 @@
 use gudgeon::config::{Config, Hour, Zone};
 use gudgeon::desk::notices::{Outbox, Place};
 use gudgeon::desk::{Asker, Desk, Due, Front, Outcome, Settings};
-use gudgeon::library::{Library, Shelf};
 use gudgeon::record::Record;
 
 use super::{NOON, desk, moment, outcome, said, settings, text, value};
+use crate::talks;
 
 /// The settings of a shop in that zone, whose digest is due at that hour.
 fn hours(zone: &str, hour: &str) -> Settings {
@@ -72,7 +72,7 @@ fn a_restart_does_not_double_it_nor_do_two_fronts() {
     let folder = tempfile::tempdir().unwrap();
     let open = || {
         let record = Record::open(&folder.path().join("record.sqlite")).unwrap();
-        Desk::new(hours("UTC", "18"), Shelf::fixed(Library::embedded()), record)
+        talks::desk(hours("UTC", "18"), record)
     };
     let evening = "2026-11-20T18:00:00Z";
     let first = open();

@@ -5,9 +5,10 @@ mod returns;
 
 use gudgeon::config::Config;
 use gudgeon::desk::{Asker, Desk, Front, Outcome, Reply, Role, Settings};
-use gudgeon::library::{Library, Shelf};
 use gudgeon::record::Record;
 use jiff::Timestamp;
+
+use crate::talks;
 
 /// The demo's people and a second lead.
 fn settings() -> Settings {
@@ -17,7 +18,7 @@ fn settings() -> Settings {
 }
 
 fn desk(settings: Settings) -> Desk {
-    Desk::new(settings, Shelf::fixed(Library::embedded()), Record::in_memory().unwrap())
+    talks::desk(settings, Record::in_memory().unwrap())
 }
 
 fn moment(text: &str) -> Timestamp {

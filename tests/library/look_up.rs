@@ -1,9 +1,10 @@
 //! Pages, words, engines, limits and revisions by the names people give them.
 
 use gudgeon::engine::Duty;
-use gudgeon::library::{Kind, Library};
+use gudgeon::library::Kind;
 
 use super::{page, shelf};
+use crate::talks;
 
 #[test]
 fn a_page_by_slug_title_or_nearly_so() {
@@ -18,7 +19,7 @@ fn a_page_by_slug_title_or_nearly_so() {
 
 #[test]
 fn a_word_from_either_side_of_its_table() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     for name in ["gudgeon pin", "Wrist Pin", "piston-pin", "gudgon pin"] {
         assert_eq!(library.word(name).map(|t| t.term.as_str()), Some("Gudgeon pin"), "{name}");
     }
@@ -27,7 +28,7 @@ fn a_word_from_either_side_of_its_table() {
 
 #[test]
 fn engines_and_their_limits() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     let engine = library.engine("skerry").expect("the demo V8 answers to its first name");
     assert_eq!(engine.id, "skerry-v8");
     let own = library.engine_limits("skerry-v8");
@@ -43,7 +44,7 @@ fn engines_and_their_limits() {
 
 #[test]
 fn procedures_come_in_the_order_of_the_work() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     let stages: Vec<_> = library.procedures().iter().filter_map(|page| page.stage).collect();
     assert!(stages.len() >= 15 && stages.is_sorted());
     assert!(library.procedures().iter().all(|page| !page.steps().is_empty()));
@@ -62,7 +63,7 @@ fn a_revision_changes_with_the_text_alone() {
 
 #[test]
 fn a_passage_is_found_again_by_its_reference() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     for passage in library.passages() {
         assert_eq!(library.passage(&passage.reference), Some(passage));
     }

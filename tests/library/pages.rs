@@ -3,6 +3,7 @@
 use gudgeon::library::{AlertKind, Form, Hold, Node, parse, passages};
 
 use super::page;
+use crate::talks;
 
 #[test]
 fn inline_markup_is_flattened_and_raw_html_dropped() {
@@ -70,7 +71,7 @@ fn a_row_says_what_it_is_about() {
     let knock = page("Knocks", "note", "## Which knock is it\n\n| You hear | When |\n|---|---|\n| Rattle | cold. |\n");
     let (parsed, _) = parse("n.md", &knock);
     assert_eq!(passages(&parsed.unwrap())[0].text, "Which knock is it: Rattle. When: cold.");
-    let library = gudgeon::library::Library::embedded();
+    let library = talks::shelf();
     let row = library.passages().find(|p| p.title == "Skerry V8" && p.text.contains("crank end float")).unwrap();
     assert_eq!(
         row.text,

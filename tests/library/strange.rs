@@ -2,9 +2,11 @@
 
 use gudgeon::library::Library;
 
+use crate::talks;
+
 #[test]
 fn strange_questions_are_survived() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     let long = "ring gap ".repeat(64 * 1024 / 9);
     let wall = "x".repeat(64 * 1024);
     let digits = "9".repeat(64 * 1024);
@@ -61,7 +63,7 @@ fn strange_questions_are_survived() {
 
 #[test]
 fn words_without_a_subject_are_not_covered() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     for question in ["", "the of and to", "🙂", "how do i do it", "what is the best way", "0.010"] {
         assert!(!library.ask(question, None, 3).covered, "{question}");
     }

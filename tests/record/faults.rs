@@ -18,8 +18,7 @@ use std::{
 };
 
 use gudgeon::{
-    desk::{Asker, Desk, Front, Outcome, Settings},
-    library::{Library, Shelf},
+    desk::{Asker, Front, Outcome, Settings},
     maths::judge::Verdict,
     record::{Decision, JobId, OpenTrouble, Record, RecordError, Role, SafekeepingError, quietly},
 };
@@ -27,6 +26,7 @@ use rusqlite::Connection;
 use tempfile::TempDir;
 
 use super::{actor, at, ids, journal, lead, open_job, post, tech};
+use crate::talks;
 
 pub const PLACE: &str = "RECORD_TEST_PLACE";
 const SHORT: Duration = Duration::from_millis(50);
@@ -310,7 +310,7 @@ fn a_clock_set_back_changes_no_order() {
 fn a_clock_set_back_stops_no_line() {
     let people = [("lead".to_owned(), Role::Lead), ("tech-1".to_owned(), Role::Tech)];
     let settings = Settings { people: people.into_iter().collect(), ..Settings::default() };
-    let desk = Desk::new(settings, Shelf::fixed(Library::embedded()), Record::in_memory().unwrap());
+    let desk = talks::desk(settings, Record::in_memory().unwrap());
     let lines = [
         ("tech-1", "job open skerry-v8 Skerry V8", 1000),
         ("tech-1", "log crank-end-float 0.006in job=1", -1000),

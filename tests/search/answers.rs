@@ -1,10 +1,12 @@
 //! What must hold of single questions, whatever the scores say.
 
-use gudgeon::library::{Form, Kind, Library, Node, Passage};
+use gudgeon::library::{Form, Kind, Node, Passage};
+
+use crate::talks;
 
 #[test]
 fn a_smell_of_fuel_is_answered_from_the_first_step() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     for question in [
         "fuel smell in bilge",
         "petrol fumes in the bilge what do i do",
@@ -29,7 +31,7 @@ fn a_smell_of_fuel_is_answered_from_the_first_step() {
 
 #[test]
 fn no_answer_starts_in_the_middle_of_its_steps() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     for passage in library.passages() {
         let first = passage.nodes.iter().find_map(|node| match node {
             Node::List { ordered: true, start, .. } => Some(*start),
@@ -41,7 +43,7 @@ fn no_answer_starts_in_the_middle_of_its_steps() {
 
 #[test]
 fn which_way_round_is_never_answered_by_a_size() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     for engine in [None, Some("skerry-v8"), Some("dunlin-six")] {
         for question in [
             "which way round does the con rod go on a v8",
@@ -61,7 +63,7 @@ fn which_way_round_is_never_answered_by_a_size() {
 
 #[test]
 fn an_engine_named_is_the_engine_answered() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     for (question, page, words) in [
         ("firing order dunlin", "dunlin-six", "1-4-2-6-3-5"),
         ("whats the firing order on the fulmar", "fulmar-four", "1-3-4-2"),
@@ -81,7 +83,7 @@ fn an_engine_named_is_the_engine_answered() {
 
 #[test]
 fn either_name_of_a_thing_finds_the_same_page() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     let best =
         |question: &str| library.ask(question, None, 1).hits.first().map(|hit| hit.passage.reference.page.clone());
     for (one, other) in [
@@ -100,7 +102,7 @@ fn either_name_of_a_thing_finds_the_same_page() {
 
 #[test]
 fn the_engine_in_hand_comes_before_the_general_table() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     let page = |question: &str, engine| {
         library.ask(question, engine, 1).hits.first().map(|hit| hit.passage.reference.page.clone())
     };
@@ -112,14 +114,14 @@ fn the_engine_in_hand_comes_before_the_general_table() {
 
 #[test]
 fn a_question_says_what_it_read() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     let read = library.ask("rod side clearence", None, 1).read_as;
     assert_eq!(read, [("clearence".to_owned(), "clearance".to_owned())]);
 }
 
 #[test]
 fn an_engines_own_limit_stands_before_the_general_one() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     let page = |question: &str, engine| {
         let answer = library.ask(question, engine, 1);
         answer.hits.first().map(|hit| hit.passage.reference.page.clone()).filter(|_| answer.covered)

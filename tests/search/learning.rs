@@ -2,10 +2,11 @@
 
 use std::path::Path;
 
-use gudgeon::library::{Library, Weighed};
+use gudgeon::library::Weighed;
 use serde_json::json;
 
 use super::questions::Set;
+use crate::talks;
 
 /// Of the questions that are covered, how many must have a passage that answers among those that are weighed at all.
 const FOUND: f64 = 0.97;
@@ -14,7 +15,7 @@ const FOUND: f64 = 0.97;
 /// answers; `learn.py` reads it.
 #[test]
 fn what_answers_is_among_what_is_weighed() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     let (mut asked, mut found) = (0, 0);
     let mut questions = Vec::new();
     let sets = Set::all();

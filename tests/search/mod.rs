@@ -25,6 +25,8 @@ use bare::{FullText, PlainTantivy};
 use questions::{Question, Set};
 use score::Score;
 
+use crate::talks;
+
 /// What every set is to reach: hit@1 and hit@3.
 const GOAL: (f64, f64) = (0.90, 0.97);
 /// Of questions the shelf does not cover, the share it may claim to.
@@ -38,7 +40,7 @@ fn ours(library: &Library, question: &Question) -> (bool, Option<usize>) {
 
 #[test]
 fn the_search_answers_first_what_it_covers_and_claims_no_more() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     let (mut short, mut all) = (Vec::new(), (0, 0));
     for set in Set::all() {
         let score = Score::of(&set, |question| ours(&library, question));
@@ -57,7 +59,7 @@ fn the_search_answers_first_what_it_covers_and_claims_no_more() {
 
 #[test]
 fn nothing_is_offered_for_what_is_no_part_of_the_trade() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     let sets = Set::all();
     // In the others what is next door to the trade is not told apart from what is far from it.
     let sets = sets.iter().filter(|set| ["own", "tuning", "outside"].contains(&set.name));
@@ -75,7 +77,7 @@ fn nothing_is_offered_for_what_is_no_part_of_the_trade() {
 
 #[test]
 fn ours_finds_more_than_bare_engines_on_the_same_passages() {
-    let library = Library::embedded();
+    let library = talks::shelf();
     let passages: Vec<&Passage> = library.passages().collect();
     let (plain, full_text) = (PlainTantivy::build(&passages).unwrap(), FullText::build(&passages).unwrap());
     let sets = Set::all();

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, LazyLock};
 
 use gudgeon::config::Config;
-use gudgeon::desk::{Asker, Desk, Front, Outcome};
+use gudgeon::desk::{Asker, Desk, Front, Outcome, Settings};
 use gudgeon::fronts::terminal::paint;
 use gudgeon::library::{Library, Shelf};
 use gudgeon::record::Record;
@@ -22,13 +22,23 @@ pub fn empty_bench() -> Desk {
     bench_over(Record::in_memory().unwrap())
 }
 
-/// A desk over that record. The pages are read once for all desks.
+/// A desk over that record.
 pub fn bench_over(record: Record) -> Desk {
+    desk(Config::default().settings(), record)
+}
+
+/// A desk over that record in a shop of these settings.
+pub fn desk(settings: Settings, record: Record) -> Desk {
+    Desk::new(settings, Shelf::fixed(shelf()), record)
+}
+
+/// The pages of the house, read once for all tests.
+pub fn shelf() -> Arc<Library> {
     static PAGES: LazyLock<Arc<Library>> = LazyLock::new(|| {
         let knowledge = Path::new(env!("CARGO_MANIFEST_DIR")).join("knowledge");
         Arc::new(Library::open(&knowledge).unwrap())
     });
-    Desk::new(Config::default().settings(), Shelf::fixed(Arc::clone(&PAGES)), record)
+    Arc::clone(&PAGES)
 }
 
 /// The hour at which every talk takes place.

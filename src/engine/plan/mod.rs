@@ -172,8 +172,11 @@ impl Plan {
 
     /// The measure of that name; case, blanks and hyphens do not matter.
     pub fn measure(&self, name: &str) -> Option<&Kind> {
-        let wanted = plain(name);
-        self.measures.iter().find(|kind| plain(kind.name) == wanted)
+        let exact = self.measures.iter().find(|kind| kind.name == name);
+        exact.or_else(|| {
+            let wanted = plain(name);
+            self.measures.iter().find(|kind| plain(kind.name) == wanted)
+        })
     }
 }
 
@@ -183,10 +186,12 @@ pub fn built_in(word: &str) -> Option<&'static Check> {
 }
 
 fn find<'a>(checks: impl Iterator<Item = &'a Check> + Clone, word: &str) -> Option<&'a Check> {
-    let wanted = plain(word);
-    let exact = checks.clone().find(|check| plain(check.id) == wanted);
-    exact.or_else(|| {
-        checks.clone().find(|check| plain(check.name) == wanted || check.also.iter().any(|word| plain(word) == wanted))
+    let first = |is: &dyn Fn(&Check) -> bool| checks.clone().find(|check| is(check));
+    // The record says the id letter for letter, thousands of times for one board.
+    first(&|check| check.id == word).or_else(|| {
+        let wanted = plain(word);
+        let named = |check: &Check| plain(check.name) == wanted || check.also.iter().any(|word| plain(word) == wanted);
+        first(&|check| plain(check.id) == wanted).or_else(|| first(&named))
     })
 }
 
