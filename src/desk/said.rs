@@ -73,16 +73,16 @@ impl Context<'_> {
         let words = sentence.words();
         let forms = self.desk.forms();
         let mut likely: Vec<(usize, &Form)> = forms.iter().map(|form| (likeness(form, &words), form)).collect();
-        likely.retain(|(likeness, form)| *likeness >= LEAST && self.desk.is_sum(form));
+        likely.retain(|(likeness, _)| *likeness >= LEAST);
         likely.sort_by_key(|(likeness, _)| std::cmp::Reverse(*likeness));
-        let named = likely.iter().filter(|(_, form)| sentence.names(form)).count();
+        let named = likely.iter().filter(|(_, form)| sentence.names(form) && self.desk.is_sum(form)).count();
         let clear = named == 1 && sentence.asks_amount();
         let said = |(_, form)| {
             let found = sentence.line(form);
             let sure = clear && sentence.names(form) && found.as_ref().is_some_and(|(_, sure)| *sure);
             Said { form, line: found.map(|(line, _)| line), sure }
         };
-        likely.into_iter().take(MOST).map(said).collect()
+        likely.into_iter().filter(|(_, form)| self.desk.is_sum(form)).take(MOST).map(said).collect()
     }
 }
 
@@ -192,7 +192,7 @@ impl Sentence {
         }
         let (placed, names) = self.placed(form, &numbers)?;
         let (chosen, clear) = self.choices(form, &names);
-        let mut given: Vec<(&Field, String)> = placed;
+        let mut given = placed;
         given.extend(chosen);
         given.extend(engine.and_then(|id| Some((form.field("engine")?, id.clone()))));
         // Named from the first one that does not stand where it would without its name.
@@ -211,7 +211,7 @@ impl Sentence {
     }
 
     /// The field of each number, and where the words stand that name them. None where one has no field, or may have two.
-    fn placed<'f>(&self, form: &'f Form, numbers: &[usize]) -> Option<(Vec<(&'f Field, String)>, Vec<usize>)> {
+    fn placed<'f>(&self, form: &'f Form, numbers: &[usize]) -> Option<(Given<'f>, Vec<usize>)> {
         let ways: Vec<Vec<Name<'f>>> = numbers.iter().map(|at| self.named(form, *at)).collect();
         let mut found: Vec<Vec<Option<Name>>> = vec![Vec::new()];
         for ways in &ways {
@@ -307,9 +307,9 @@ impl Sentence {
     }
 
     /// What the sentence picks of the command's lists, and whether that is beyond doubt.
-    fn choices<'f>(&self, form: &'f Form, names: &[usize]) -> (Vec<(&'f Field, String)>, bool) {
+    fn choices<'f>(&self, form: &'f Form, names: &[usize]) -> (Given<'f>, bool) {
         let own = own(form);
-        let (mut chosen, mut clear): (Vec<(&Field, String)>, bool) = (Vec::new(), true);
+        let (mut chosen, mut clear): (Given, bool) = (Vec::new(), true);
         for at in (0..self.parts.len()).filter(|at| !names.contains(at)) {
             let Some(word) = self.word(at).filter(|word| !own.iter().any(|own| same(word, own))) else { continue };
             let both = self.word(at + 1).map(|next| format!("{word}-{next}"));
@@ -335,6 +335,9 @@ impl Sentence {
         (chosen, clear)
     }
 }
+
+/// What a sentence gives to the fields of a command.
+type Given<'f> = Vec<(&'f Field, String)>;
 
 /// A field that words beside a number name, and where they stand.
 #[derive(Clone, Copy)]

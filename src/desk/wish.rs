@@ -86,7 +86,7 @@ const OFFERED: usize = 5;
 
 pub enum Wish {
     /// What is next on that job.
-    Next(Job),
+    Next(Box<Job>),
     /// The same, of one of these.
     Which(Vec<Job>),
     /// A reading is to be posted: of this check and place, as far as they are said.
@@ -122,8 +122,8 @@ impl Context<'_> {
         let current = self.job.as_ref().and_then(|job| open.iter().position(|other| other.id == job.id));
         Ok(match (current, open.len()) {
             (None, 0) if !rest.is_empty() => None,
-            (Some(at), _) => Some(Wish::Next(open.swap_remove(at))),
-            (None, 1) => Some(Wish::Next(open.swap_remove(0))),
+            (Some(at), _) => Some(Wish::Next(Box::new(open.swap_remove(at)))),
+            (None, 1) => Some(Wish::Next(Box::new(open.swap_remove(0)))),
             (None, _) => Some(Wish::Which(open)),
         })
     }
@@ -178,26 +178,24 @@ impl Context<'_> {
                 let on = job.as_ref().map_or(String::new(), |job| format!(" job={}", job.id.0));
                 let line =
                     std::iter::once("log").chain(said.iter().map(String::as_str)).collect::<Vec<_>>().join(" ") + &on;
-                let (title, action) = match said.as_slice() {
-                    [check, place] => {
-                        let place = format!("{check} {}", place.replace('"', ""));
-                        (
-                            format!("Post {place}: only what you read is wanting"),
-                            Action::entry(format!("Post {place}"), line),
-                        )
-                    }
-                    [check] => (
-                        format!("Post {check}: say where, and what you read"),
-                        Action::form(format!("Post {check}"), line),
-                    ),
-                    _ => (
-                        "Post a reading: say the check, where, and what you read".to_owned(),
-                        Action::form("Post a reading", line),
-                    ),
-                };
                 let example = self.desk.form("log").map_or("", |form| form.example.as_str());
-                let reply =
-                    Reply::new(title).text(format!("As a line: {example}. It waits for the lead.")).action(action);
+                let as_line = format!("As a line: {example}. It waits for the lead.");
+                let name =
+                    |check: &str| self.library.plan().check(check).map_or(check.to_owned(), |c| c.name.to_owned());
+                let reply = match said.as_slice() {
+                    [check, place] => {
+                        let place = format!("{} {}", name(check), place.replace('"', ""));
+                        Reply::new(format!("Post {place}: only what you read is wanting"))
+                            .text("It goes on record under your name, and waits for the lead.")
+                            .action(Action::entry(format!("Post {place}"), line))
+                    }
+                    [check] => Reply::new(format!("Post {}: say where, and what you read", name(check)))
+                        .text(as_line)
+                        .action(Action::form(format!("Post {}", name(check)), line)),
+                    _ => Reply::new("Post a reading: say the check, where, and what you read")
+                        .text(as_line)
+                        .action(Action::form("Post a reading", line)),
+                };
                 Ok(job.iter().fold(reply, |reply, job| reply.action(next_on(job))))
             }
         }
