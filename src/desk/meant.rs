@@ -3,8 +3,8 @@
 
 use jiff::Timestamp;
 
-use super::form::Kind;
-use super::{Asker, Desk, Form, Outcome};
+use super::said::{Said, Worked};
+use super::{Asker, Context, Desk};
 use crate::quantity::{is_unit_word, looks_numeric};
 
 /// The command whose line a reading is.
@@ -12,15 +12,6 @@ const POST: &str = "log";
 /// Words around a reading that are none of it.
 const AROUND: &[&str] =
     &["i", "we", "have", "measured", "measure", "reading", "post", "log", "is", "was", "the", "at", "no", "and"];
-/// Words of a question that say nothing of what it is about.
-const EMPTY: &[&str] =
-    &["what", "which", "how", "much", "many", "does", "the", "for", "and", "with", "from", "should", "this"];
-/// A command's own word counts so much more than one of its description; less in all is chance.
-const OWN: usize = 3;
-const LEAST: usize = 4;
-/// Sums offered.
-const MOST: usize = 2;
-
 /// A line, and what is said of it.
 pub struct Meaning {
     pub line: String,
@@ -33,7 +24,7 @@ impl Desk {
         let tokens = tokens(typed);
         match self.meant_reading(asker, &tokens) {
             Some(line) => vec![Meaning { line, about: "Post this reading".to_owned() }],
-            None => self.meant_sums(asker, &tokens, now),
+            None => self.meant_sums(asker, typed, now),
         }
     }
 
@@ -70,52 +61,17 @@ impl Desk {
         Some(line.join(" "))
     }
 
-    /// `what end gap for a 4.030 bore, marine`: sums that share its words, with its numbers and choices, the likeliest first.
-    fn meant_sums(&self, asker: &Asker, tokens: &[&str], now: Timestamp) -> Vec<Meaning> {
-        let words: Vec<String> = tokens.iter().map(|token| token.to_lowercase()).filter(|word| speaks(word)).collect();
-        let mut likely: Vec<(usize, &Form)> = self.forms().iter().map(|form| (likeness(form, &words), form)).collect();
-        likely.retain(|(likeness, form)| *likeness >= LEAST && self.is_sum(form));
-        likely.sort_by_key(|(likeness, _)| std::cmp::Reverse(*likeness));
-        let line = |(_, form): (usize, &Form)| {
-            let chosen = |token: &str| {
-                form.fields
-                    .iter()
-                    .any(|field| matches!(&field.kind, Kind::Choice(all) if all.iter().any(|one| one == token)))
-            };
-            let values = tokens.iter().filter(|token| looks_numeric(token) || chosen(token));
-            let words = form.words();
-            let line = std::iter::once(words.as_str()).chain(values.copied()).collect::<Vec<_>>().join(" ");
-            let numbers = tokens.iter().any(|token| looks_numeric(token));
-            match numbers.then(|| self.look(asker, &line, now)) {
-                // What comes of no number would be the engine's own, and not what was asked.
-                Some(Outcome::Reply(reply)) => Meaning { line, about: reply.title },
-                _ => Meaning { line: format!("{words} "), about: form.about.clone() },
-            }
+    /// Sums of which it speaks, with what comes of its numbers; what comes of none would be the engine's own, and not what was asked.
+    fn meant_sums(&self, asker: &Asker, typed: &str, now: Timestamp) -> Vec<Meaning> {
+        let Ok(context) = Context::new(self, asker, now) else { return Vec::new() };
+        let meaning = |said: Said| match context.work_out(said) {
+            Worked { line: Some(line), reply: Some(reply), .. } => Meaning { line, about: reply.title },
+            Worked { form, .. } => Meaning { line: format!("{} ", form.words()), about: form.about.clone() },
         };
-        likely.into_iter().take(MOST).map(line).collect()
+        context.sums_said(typed).into_iter().map(meaning).collect()
     }
 }
 
 fn tokens(text: &str) -> Vec<&str> {
     text.split_whitespace().map(|token| token.trim_end_matches([',', ':', ';', '?', '.', '!'])).collect()
-}
-
-fn speaks(word: &str) -> bool {
-    word.len() > 2 && word.chars().all(char::is_alphabetic) && !EMPTY.contains(&word)
-}
-
-/// How many of the words a form's own name and description hold.
-fn likeness(form: &Form, words: &[String]) -> usize {
-    let has = |text: &str, word: &String| {
-        text.split(|c: char| !c.is_alphanumeric()).any(|part| part.len() > 2 && alike(&part.to_lowercase(), word))
-    };
-    let (own, about) = (form.words(), &form.about);
-    let named = words.iter().filter(|word| has(&own, word)).count();
-    let told = words.iter().filter(|word| !has(&own, word) && has(about, word)).count();
-    if named == 0 { 0 } else { named * OWN + told }
-}
-
-/// One is the other's beginning, as of one gap and several.
-fn alike(one: &str, other: &str) -> bool {
-    one.starts_with(other) || other.starts_with(one)
 }

@@ -41,6 +41,7 @@ mod remedy;
 pub mod reply;
 mod returns;
 pub mod rows;
+mod said;
 mod sense;
 mod sheet;
 mod steps;
@@ -49,6 +50,7 @@ mod trouble;
 mod values;
 pub mod walk;
 mod warmth;
+mod wish;
 mod yardstick;
 
 use std::collections::BTreeMap;
@@ -237,18 +239,18 @@ impl Desk {
     fn try_answer(&self, asker: &Asker, line: &str, now: Timestamp) -> Result<Reply, Trouble> {
         let context = Context::new(self, asker, now)?;
         let meant = self.tree.read(&context.one_word_engines(line))?;
+        // Words that are no values of the command are a question after all; so is what wishes for the command itself.
         let asks = |request: &tree::Request| {
-            request.sentence.is_some() && self.tree.command(request.form, &request.given).is_err()
+            let wished =
+                |text: &String| self.tree.command(request.form, &request.given).is_err() || context.wishes(text);
+            request.sentence.as_ref().is_some_and(wished)
         };
         if !matches!(&meant, Meant::Request(request) if request.form.photos && !asks(request)) {
             context.refuse_enclosed()?;
         }
         let reply = match meant {
             Meant::Request(request) => match &request.sentence {
-                // Words that are no values of the command are a question after all.
-                Some(text) if self.tree.command(request.form, &request.given).is_err() => {
-                    commands::ask::question(&context, text, Some(&request.form.words()))
-                }
+                Some(text) if asks(&request) => commands::ask::question(&context, text, Some(&request.form.words())),
                 _ => posted::answer(&context, &self.tree, &request),
             },
             Meant::Help(words) => Ok(help::help(self.forms(), &words)),

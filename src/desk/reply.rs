@@ -279,6 +279,16 @@ impl Reply {
         self
     }
 
+    /// More actions; one that is there already is not said twice.
+    pub fn ways(mut self, actions: impl IntoIterator<Item = Action>) -> Self {
+        for action in actions {
+            if !self.actions.iter().any(|other| other.line == action.line) {
+                self.actions.push(action);
+            }
+        }
+        self
+    }
+
     /// What this reply asks for.
     pub fn entry(&self) -> Option<&Action> {
         self.actions.iter().find(|action| action.entry)

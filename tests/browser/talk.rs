@@ -209,7 +209,7 @@ fn plain_words_are_offered_as_the_line_they_mean() {
         screen.be("apprentice-1").await;
         let before = screen.shop.desk.fingerprint().unwrap();
         screen.fill("#line", "what end gap for a 4.030in bore, marine?").await;
-        screen.wait("#hints [data-text='ring gap 4.030in marine']").await;
+        screen.wait("#hints [data-text='ring gap 4.030in duty=marine']").await;
         assert!(screen.text("#hints li:first-child").await.contains("Top ring gap 0.0202 to "), "with its answer");
         screen.shot("suggest-sum").await;
         for words in ["hello there everybody", "which bearing 3"] {

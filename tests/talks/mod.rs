@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, LazyLock};
 
 use gudgeon::config::Config;
+use gudgeon::desk::reply::Block;
 use gudgeon::desk::{Asker, Desk, Front, Outcome, Settings};
 use gudgeon::fronts::terminal::paint;
 use gudgeon::library::{Library, Shelf};
@@ -105,6 +106,85 @@ fn talks_go_as_written() {
 #[test]
 fn refusals_go_as_written() {
     compare("refusals", true);
+}
+
+/// What a sentence was answered with, where it was taken as a line.
+fn taken(sentence: &str) -> Option<String> {
+    static DESK: LazyLock<Desk> = LazyLock::new(bench);
+    let Outcome::Reply(reply) = DESK.answer(&Asker::new("tech-1", Front::Terminal), sentence, clock()) else {
+        panic!("{sentence} is not answered");
+    };
+    let taken = reply.blocks.iter().find_map(|block| match block {
+        Block::Text(text) => text.strip_prefix("Taken as: "),
+        _ => None,
+    });
+    taken.map(str::to_owned)
+}
+
+#[test]
+fn who_asks_only_for_the_next_thing_is_shown_it() {
+    for sentence in [
+        "what is next",
+        "What's next?",
+        "whats next on the launch",
+        "what is next on the harbour launch",
+        "what do I do next",
+        "what do i measure next",
+        "carry on with the launch",
+        "next job",
+        "next on the launch",
+        "what now",
+        "ok what now?",
+        "what is next on job 1",
+        "next thing on the skerry please",
+        "go on",
+    ] {
+        assert_eq!(taken(sentence).as_deref(), Some("next job=1 (Harbour launch, port engine)."), "{sentence}");
+    }
+    for sentence in [
+        "what comes next after the rings are on",
+        "next size shell",
+        "what is the next oversize up",
+        "next stage after honing",
+        "which ring goes in next",
+        "what is next to the thrust bearing",
+        "what now the ring is broken",
+        "how do i go on from a spun bearing",
+        "can i carry on with a scored journal",
+        "do i carry on if the ring gap is tight",
+        "how long until the next oil change",
+        "what is the next bearing size after ten under",
+        "how do i launch the boat",
+        "how often should the next service be",
+    ] {
+        assert_eq!(taken(sentence), None, "{sentence}");
+    }
+}
+
+#[test]
+fn a_number_that_is_not_the_sums_own_makes_no_sum() {
+    for sentence in [
+        "why does cylinder 3 smoke",
+        "torque for a 7/16 bolt",
+        "can I use 10 under shells on a 2.4995 journal",
+        "what ring gap for cylinder 3 of the skerry",
+        "what ring gap for a 30 over bore, marine",
+        "ring gap for a 4.030in stroke",
+        "ring gap on a 4.030in or 4.040in bore",
+        "what ring gap if it is not marine on a 4.030in bore",
+        "why is my ring gap 0.030in on a 4.030in bore",
+        "is 0.018in ring gap ok on a 4.030in bore, marine",
+        "ring gap of the dunlin and the skerry with 4.030in bore",
+        "what is the cylinder displacement of cylinder 3 with 4.030in bore",
+        "what gap for a 0.035in spark plug",
+        "what bolt torque for an M10x1.25 10.9",
+        "what ring gap for a 4.030 bore",
+        "how much piston clearance for the 4.0265in skirt",
+        "ring gap and piston clearance for a 4.030in bore, marine",
+        "what ring gap after honing to 4.030in bore",
+    ] {
+        assert_eq!(taken(sentence), None, "{sentence}");
+    }
 }
 
 #[test]

@@ -3,7 +3,8 @@
 use clap::Args;
 
 use crate::desk::passages;
-use crate::desk::reply::{Action, Block, Loudness, Passage as Told, Reply};
+use crate::desk::reply::{Action, Block, Caution, Loudness, Passage as Told, Reply};
+use crate::desk::said::Worked;
 use crate::desk::{Context, Trouble, clip};
 use crate::library::{Answer, Form, Library, Node, Passage};
 
@@ -33,34 +34,10 @@ const GLANCE: usize = 160;
 pub fn question(context: &Context, text: &str, near: Option<&str>) -> Result<Reply, Trouble> {
     let engine = context.job.as_ref().map(|job| job.engine.as_str());
     let answer = context.library.ask(text, engine, RANKED);
-    let mut reply = match answer.hits.first().filter(|_| answer.covered) {
-        Some(best) => told(&context.library, best.passage, best.beside),
-        None => Reply::new("Nothing in the library covers that")
-            .text("Say it in other words, or ask the lead. A page can be added to the library for it."),
+    let mut reply = match context.wish(text)? {
+        Some(wish) => context.granted(&wish)?,
+        None => found(context, text, near, &answer)?,
     };
-    if let Some(line) = context.desk.plain_reading(context.asker, text) {
-        reply.blocks.insert(0, Block::Text("Nothing is posted yet: if that is a reading, post it below.".to_owned()));
-        reply.actions.insert(0, Action::form("Post this reading", line));
-    }
-    if answer.covered {
-        for other in answer.hits.iter().skip(1).take(OFFERED) {
-            reply = reply.action(open(passages::place(other.passage), other.passage));
-        }
-    } else if answer.near {
-        for passage in closest(&answer) {
-            reply = reply.action(open(format!("Closest: {}", passages::place(passage)), passage));
-        }
-    }
-    if let Some(near) = near {
-        reply = reply.action(if context.desk.form(near).is_some() {
-            Action::form(format!("The sum: {near}"), near)
-        } else {
-            Action::send(format!("The sums: {near}"), format!("help {near}"))
-        });
-    }
-    if !Library::SEARCHES_ALL {
-        reply = reply.text("Found by title and heading on this phone: the full search needs the shop's server.");
-    }
     reply.covered = Some(answer.covered);
     reply.passages = answer
         .hits
@@ -68,6 +45,98 @@ pub fn question(context: &Context, text: &str, near: Option<&str>) -> Result<Rep
         .map(|hit| Told { page: hit.passage.title.clone(), heading: hit.passage.path.join(" > "), text: hit.text() })
         .collect();
     Ok(reply)
+}
+
+/// The passage that answers, under the number where a sum was asked for; where there is neither, ways on.
+fn found(context: &Context, text: &str, near: Option<&str>, answer: &Answer) -> Result<Reply, Trouble> {
+    let reading = context.desk.plain_reading(context.asker, text);
+    let mut sums = if reading.is_none() { sums(context, text) } else { Vec::new() };
+    let passage = answer.hits.first().filter(|_| answer.covered);
+    let passage = passage.map(|best| told(&context.library, best.passage, best.beside));
+    let claimed = sums.pop_if(|sum| sum.sure && sum.reply.is_some());
+    let worked_out = claimed.is_some();
+    let missed = passage.is_none() && !worked_out;
+    let mut reply = match (claimed, passage) {
+        (Some(sum), passage) => summed(sum, passage),
+        (None, Some(passage)) => passage,
+        (None, None) => Reply::new("Nothing in the library covers that")
+            .text("Say it in other words, or ask the lead. A page can be added to the library for it."),
+    };
+    if let Some(line) = reading {
+        reply.blocks.insert(0, Block::Text("Nothing is posted yet: if that is a reading, post it below.".to_owned()));
+        reply.actions.insert(0, Action::form("Post this reading", line));
+    }
+    for sum in sums.iter().rev() {
+        reply = reply.ways(offered(sum));
+    }
+    if answer.covered {
+        for other in answer.hits.iter().skip(1).take(OFFERED) {
+            reply = reply.action(open(passages::place(other.passage), other.passage));
+        }
+    } else if answer.near && !worked_out {
+        for passage in closest(answer) {
+            reply = reply.action(open(format!("Closest: {}", passages::place(passage)), passage));
+        }
+    }
+    if let Some(near) = near.filter(|_| !worked_out && sums.is_empty()) {
+        reply = reply.action(if context.desk.form(near).is_some() {
+            Action::form(format!("The sum: {near}"), near)
+        } else {
+            Action::send(format!("The sums: {near}"), format!("help {near}"))
+        });
+    }
+    if missed {
+        reply.actions.extend(context.ways_on()?);
+    }
+    if !Library::SEARCHES_ALL {
+        reply = reply.text("Found by title and heading on this phone: the full search needs the shop's server.");
+    }
+    Ok(reply)
+}
+
+/// The sums that have all numbers of the sentence in their line, the likeliest last.
+fn sums<'c>(context: &'c Context, text: &str) -> Vec<Worked<'c>> {
+    if !text.contains(|c: char| c.is_ascii_digit()) {
+        return Vec::new();
+    }
+    let said = context.sums_said(text).into_iter().rev().filter(|said| said.line.is_some());
+    said.map(|said| context.work_out(said)).filter(|sum| sum.sure || sum.reply.is_some()).collect()
+}
+
+/// The sum's answer, what it was taken as, and under it the passage.
+fn summed(sum: Worked, passage: Option<Reply>) -> Reply {
+    let line = sum.line.unwrap_or_default();
+    let mut reply = sum.reply.unwrap_or_default();
+    let working = reply.blocks.iter().any(|block| matches!(block, Block::Working(_)));
+    // On the phone the whole of it is one touch away.
+    reply.blocks.retain(|block| match block {
+        Block::Text(_) | Block::Working(_) | Block::Caution(_) | Block::Sources(_) => true,
+        Block::Table(_) => !working,
+        _ => false,
+    });
+    reply.blocks.insert(0, Block::Text(format!("Taken as: {line}")));
+    let own = std::mem::take(&mut reply.actions);
+    reply = reply.action(Action::form("Change it", line));
+    let Some(passage) = passage else { return reply.ways(own) };
+    reply = reply.block(Block::Heading("From the library".to_owned())).text(passage.title);
+    for block in passage.blocks {
+        let said =
+            |caution: &Caution| reply.blocks.iter().any(|b| matches!(b, Block::Caution(other) if other == caution));
+        if !matches!(&block, Block::Caution(caution) if said(caution)) {
+            reply.blocks.push(block);
+        }
+    }
+    reply.place = passage.place;
+    reply.ways(passage.actions).ways(own)
+}
+
+/// A sum that may be meant: its number in the label, or its form where it does not come out as it stands.
+fn offered(sum: &Worked) -> Option<Action> {
+    let (words, line) = (sum.form.words(), sum.line.clone()?);
+    Some(match &sum.reply {
+        Some(reply) => Action::send(format!("As a sum, {words}: {}", reply.title), line),
+        None => Action::form(format!("The sum: {words}"), line),
+    })
 }
 
 fn open(label: String, passage: &Passage) -> Action {
