@@ -185,7 +185,7 @@ impl Context<'_> {
                 let reply = match said.as_slice() {
                     [check, place] => {
                         let place = format!("{} {}", name(check), place.replace('"', ""));
-                        Reply::new(format!("Post {place}: only what you read is wanting"))
+                        Reply::new(format!("{place}: only what you read is wanting"))
                             .text("It goes on record under your name, and waits for the lead.")
                             .action(Action::entry(format!("Post {place}"), line))
                     }
