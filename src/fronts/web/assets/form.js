@@ -16,6 +16,7 @@ export const settle = (form, card, ok) => {
     const box = group && group.querySelector("input, select, textarea");
     if (box) box.setAttribute("aria-invalid", "true");
   }
+  form.classList.toggle("sent", ok);
   if (!ok) return;
   const values = {};
   for (const field of form.querySelectorAll(".field")) {
@@ -112,12 +113,42 @@ const result = (form) => {
   look();
 };
 
+// The boxes of a reading get the names that the plan gives them, and word of what stands at their place, once that is said.
+const names = (form) => {
+  const place = form.querySelector(".readings");
+  if (!place) return;
+  let asked = 0;
+  const look = settled(200, async () => {
+    const mine = ++asked;
+    const given = String(new URLSearchParams(new FormData(form)));
+    const html = await piece(`/boxes?${given}`);
+    if (!html || mine !== asked) return;
+    if (given !== String(new URLSearchParams(new FormData(form)))) {
+      look();
+      return;
+    }
+    const within = place.contains(document.activeElement);
+    place.replaceChildren(parsed(html));
+    place.querySelectorAll(".more").forEach(moreBoxes);
+    if (within) place.querySelector("input[type=text]").focus();
+  });
+  for (const kind of ["input", "change"]) {
+    form.addEventListener(kind, (event) => place.contains(event.target) || look());
+  }
+  if (!place.querySelector(".boxes")) look();
+};
+
 export const wake = (form) => {
   if (form.id === "form") refill(form);
+  for (const kind of ["input", "change"]) form.addEventListener(kind, () => form.classList.remove("sent"));
+  names(form);
   form.querySelectorAll(".more").forEach(moreBoxes);
   wholeKeyboard(form);
   picks(form);
   result(form);
+  // A choice that is made already is seen, not guessed.
+  const chosen = form.querySelector(".choices :checked:not([value=''])");
+  if (chosen) chosen.closest(".press").scrollIntoView({ block: "nearest", behavior: "instant" });
 };
 
 /** In a set of readings the keyboard's own key goes on to the next box; only the last one sends. */
