@@ -114,23 +114,29 @@ const result = (form) => {
 };
 
 // The boxes of a reading get the names that the plan gives them, and word of what stands at their place, once that is said.
+// What was typed in them goes along.
 const names = (form) => {
   const place = form.querySelector(".readings");
   if (!place) return;
+  const boxes = () => Array.from(place.querySelectorAll("input[type=text]"));
   let asked = 0;
+  let shown = "";
   const look = settled(200, async () => {
     const mine = ++asked;
-    const given = String(new URLSearchParams(new FormData(form)));
+    const given = new URLSearchParams(new FormData(form));
+    for (const box of place.querySelectorAll("input")) given.delete(box.name);
     const html = await piece(`/boxes?${given}`);
-    if (!html || mine !== asked) return;
-    if (given !== String(new URLSearchParams(new FormData(form)))) {
-      look();
-      return;
-    }
-    const within = place.contains(document.activeElement);
+    if (!html || html === shown || mine !== asked) return;
+    shown = html;
+    const before = boxes();
+    const at = before.indexOf(document.activeElement);
+    const unit = place.querySelector(":checked");
     place.replaceChildren(parsed(html));
     place.querySelectorAll(".more").forEach(moreBoxes);
-    if (within) place.querySelector("input[type=text]").focus();
+    boxes().forEach((box, i) => (box.value = before[i]?.value || box.value));
+    const same = unit && place.querySelector(`[type=radio][value="${unit.value}"]`);
+    if (same) same.checked = true;
+    if (at >= 0) boxes()[at]?.focus();
   });
   for (const kind of ["input", "change"]) {
     form.addEventListener(kind, (event) => place.contains(event.target) || look());
