@@ -149,7 +149,7 @@ impl Desk {
     /// The job that a line means here which names none.
     pub fn in_hand(&self, asker: &Asker) -> Option<InHand> {
         let job = self.current(asker).ok()??;
-        job.is_open().then(|| InHand { job: job.id.0, title: job.title })
+        job.is_open().then_some(InHand { job: job.id.0, title: job.title })
     }
 }
 

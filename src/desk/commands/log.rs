@@ -222,7 +222,9 @@ pub fn told(
     if let Some(before) = prepared.before.filter(|before| *before != reading.id && reading.amends.is_none()) {
         let earlier = &context.desk.record.reading(before)?.reading;
         let (by, what) = (whose(context, earlier), values(context, earlier, lead));
-        reply = reply.text(format!("Before it, reading {before} stood here, posted by {by}: {what}. It stays on record; this one counts."));
+        reply = reply.text(format!(
+            "Before it, reading {before} stood here, posted by {by}: {what}. It stays on record; this one counts."
+        ));
     }
     reply = match prepared.findings.is_empty() {
         true if check.spread != Spread::Free => reply.text("It is judged beside the others, once a second is in."),

@@ -178,7 +178,8 @@ impl Sheet<'_> {
 
     /// What a field shows: a value for each box of one that takes several.
     fn values_of(&self, field: &Field) -> Vec<String> {
-        let own = self.filled.iter().filter(|(id, value)| *id == field.id && !value.is_empty()).map(|(_, value)| *value);
+        let own =
+            self.filled.iter().filter(|(id, value)| *id == field.id && !value.is_empty()).map(|(_, value)| *value);
         if field.many && field.kind != Kind::Rows {
             own.flat_map(split).collect()
         } else {

@@ -244,8 +244,11 @@ fn wordy(table: &Table) -> bool {
 
 /// True when each row leads to one place by its first cell: then a phone makes a key of the whole row.
 fn leads(table: &Table) -> bool {
-    let first = |row: &Vec<Cell>| row.first().and_then(|cell| cell.line.as_deref()).is_some_and(|line| screen(line, None).is_some());
-    !table.rows.is_empty() && table.rows.iter().all(|row| first(row) && row.iter().skip(1).all(|cell| cell.line.is_none()))
+    let first = |row: &Vec<Cell>| {
+        row.first().and_then(|cell| cell.line.as_deref()).is_some_and(|line| screen(line, None).is_some())
+    };
+    !table.rows.is_empty()
+        && table.rows.iter().all(|row| first(row) && row.iter().skip(1).all(|cell| cell.line.is_none()))
 }
 
 fn cell(cell: &Cell, first: bool, head: &str) -> Markup {

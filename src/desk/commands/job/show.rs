@@ -31,8 +31,7 @@ impl Show {
         let (out, marginal) = (count(Verdict::Out), count(Verdict::Marginal));
         let waiting = progress.standing().filter(|e| e.review.is_none()).count();
         let state = if job.is_open() { "" } else { ", closed" };
-        let title =
-            format!("Job {}{state}: {}, {out} out, {marginal} marginal, {filled}", job.id, job.title);
+        let title = format!("Job {}{state}: {}, {out} out, {marginal} marginal, {filled}", job.id, job.title);
         let mut reply = Reply::new(title)
             .fields([
                 ("Engine", progress.engine.title.clone()),
