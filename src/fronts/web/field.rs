@@ -255,13 +255,14 @@ impl Shown {
         let Some(last) = written.last().filter(|_| unit.is_some() && keys.len() > 1) else {
             return Self { values, unit, keys };
         };
-        let own = unit_choices(&field.kind).into_iter().find(|unit| number_before(last, unit).is_some());
-        match own.filter(|own| written.iter().all(|value| number_before(value, own).is_some())) {
+        // A reading keeps what is written: the engine's key may come to mean another job's engine.
+        let own = keys.iter().map(|(value, _)| *value).find(|unit| number_before(last, unit).is_some());
+        let own =
+            own.filter(|own| field.kind != Kind::Reading && written.iter().all(|v| number_before(v, own).is_some()));
+        match own {
             Some(own) => {
                 let alone = values.iter().map(|value| number_before(value, own).unwrap_or(value).to_owned()).collect();
-                // The engine's own has a key without a name.
-                let key = keys.iter().map(|(value, _)| *value).find(|value| *value == own);
-                Self { values: alone, unit: Some(key.unwrap_or_default()), keys }
+                Self { values: alone, unit: Some(own), keys }
             }
             None => Self { values, unit: None, keys },
         }
