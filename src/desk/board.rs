@@ -10,7 +10,7 @@ use crate::drawing::Mark;
 use crate::drawing::stages::Mark as StageMark;
 use crate::engine::plan::Check;
 use crate::maths::judge::Verdict;
-use crate::quantity::{System, show};
+use crate::quantity::{Dimension, System, show};
 use crate::record::{Event, Happening, Job, ReadingId};
 
 /// So many of the last events are told.
@@ -32,7 +32,9 @@ pub struct Board {
     pub out: usize,
     pub marginal: usize,
     pub waiting: usize,
+    /// Places with a reading.
     pub posted: usize,
+    /// Places of the whole plan.
     pub wanted: usize,
     pub stages: Vec<StageBoard>,
     /// The last first.
@@ -106,6 +108,16 @@ pub struct RowsToFill {
     pub places: Vec<(String, bool)>,
     /// What each reading of a place is.
     pub readings: Vec<&'static str>,
+    pub dimension: Dimension,
+    /// The engine's system: that of a bare number.
+    pub lean: System,
+}
+
+/// The job that a person works on at this front.
+#[derive(Debug, Clone)]
+pub struct InHand {
+    pub job: i64,
+    pub title: String,
 }
 
 impl Desk {
@@ -129,7 +141,15 @@ impl Desk {
             check: found.id,
             places: places.map(|place| (place.position, place.entry.is_some())).collect(),
             readings: found.readings.to_vec(),
+            dimension: found.dimension,
+            lean: progress.engine.unit,
         })
+    }
+
+    /// The job that a line means here which names none.
+    pub fn in_hand(&self, asker: &Asker) -> Option<InHand> {
+        let job = self.current(asker).ok()??;
+        job.is_open().then_some(InHand { job: job.id.0, title: job.title })
     }
 }
 
@@ -208,7 +228,7 @@ impl At<'_> {
         StageBoard {
             slug: stage.stage.slug(),
             title: stage.stage.title(),
-            standing: stage.standing(),
+            standing: stage.at_a_glance(),
             mark: glance::mark(stage),
             rows: rows.collect(),
             columns,

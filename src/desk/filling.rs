@@ -1,9 +1,10 @@
 //! Which field of a command each part of a line is for.
 
-use super::form::{Field, Form, Grid, Kind};
+use super::commands::log::{self, whose};
+use super::form::{Field, Form, Grid, JobNumber, Kind};
 use super::tree::unknown;
 use super::trouble::Refusal;
-use super::{Desk, line};
+use super::{Asker, Context, Desk, line, posting};
 use crate::quantity::read;
 use crate::record::ReadingId;
 
@@ -134,13 +135,36 @@ impl Desk {
         let (form, values) = self.filled(line)?;
         let field = form.fields.iter().find(|field| field.kind == Kind::Reading)?;
         let given = |name: &str| values.iter().find(|(id, _)| id == name).map(|(_, value)| value.as_str());
-        let named = match given("reading") {
-            Some(number) => self.record.reading(ReadingId(number.parse().ok()?)).ok()?.reading.measured.check,
-            None => given("check")?.to_owned(),
+        let (named, job) = match given("reading") {
+            Some(number) => {
+                let measured = self.record.reading(ReadingId(number.parse().ok()?)).ok()?.reading.measured;
+                (measured.check, Some(measured.job))
+            }
+            None => (given("check")?.to_owned(), given("job").and_then(|job| job.parse().ok())),
         };
         let library = self.shelf.current();
         let check = library.plan().check(&named)?;
-        Some(Grid::of(&field.id, check.readings, check.least))
+        let job = job.and_then(|job| self.record.job(job).ok());
+        let lean = job.and_then(|job| library.engine(&job.engine).map(|engine| engine.unit));
+        Some(Grid { dimension: Some(check.dimension), lean, ..Grid::of(&field.id, check.readings, check.least) })
+    }
+
+    /// What stands already where a line would post, so that nobody finds out afterwards: by whom, when, what.
+    pub fn stands_there(&self, asker: &Asker, line: &str) -> Option<String> {
+        let context = Context::new(self, asker, jiff::Timestamp::now()).ok()?;
+        let (form, values) = self.filled(line)?;
+        let given = |name: &str| values.iter().find(|(id, _)| id == name).map(|(_, value)| value.clone());
+        let check = context.library.plan().check(&given("check").filter(|_| form.words() == "log")?)?;
+        let job = context.named_job(given("job").map(JobNumber).as_ref()).ok()?;
+        let engine = context.engine_of(&job).ok()?;
+        let position = posting::position(engine, check, &given("position").unwrap_or_default()).ok()?;
+        let reading = self.record.latest(job.id, check.id, &position.to_string()).ok()??.reading;
+        let lead = context.lead_with(&[], Some(engine));
+        Some(format!(
+            "Posted here by {}: {}. Yours will count; this one stays on record.",
+            whose(&context, &reading),
+            log::values(&context, &reading, lead)
+        ))
     }
 }
 

@@ -9,8 +9,8 @@ use clap::builder::ArgAction;
 
 use super::{line, photos, posted};
 use crate::quantity::{
-    Angle, Area, Dimension, Force, Given, Length, Mass, Measure, Number, Pressure, Share, Stiffness, Temperature,
-    Torque, Turning, Viscosity, Volume,
+    Angle, Area, Dimension, Force, Given, Length, Mass, Measure, Number, Pressure, Share, Stiffness, System,
+    Temperature, Torque, Turning, Viscosity, Volume,
 };
 
 /// One command: `ring gap` with its fields.
@@ -246,6 +246,10 @@ pub struct Grid {
     pub columns: Vec<String>,
     /// So many must be given, from the first on.
     pub least: usize,
+    /// What they are counted in, where their check is known.
+    pub dimension: Option<Dimension>,
+    /// The system of the engine they are taken at: that of a bare number.
+    pub lean: Option<System>,
 }
 
 /// What a line says in the place of a reading that was left out.
@@ -269,7 +273,7 @@ impl Grid {
         } else {
             (readings.iter().map(|name| named(name)).collect(), vec![String::new()])
         };
-        Self { field: field.to_owned(), rows, columns, least }
+        Self { field: field.to_owned(), rows, columns, least, dimension: None, lean: None }
     }
 
     /// The name of each box, in the order of the readings.

@@ -29,6 +29,8 @@ pub struct Hold {
     pub places: usize,
     /// Places without a reading, or whose reading was returned.
     pub missing: Vec<String>,
+    /// Those of them whose reading the lead returned.
+    pub returned: Vec<String>,
     /// Places whose reading waits for the lead.
     pub waiting: Vec<String>,
     /// The readings that count at its places.
@@ -148,8 +150,14 @@ fn holds(plan: &Plan, engine: &Engine, stage: Stage, counting: &BTreeMap<(String
         }
         let other = check.instead.and_then(|id| plan.check(id));
         let named = other.filter(|other| begun(other.id) && !begun(check.id)).unwrap_or(check);
-        let mut hold =
-            Hold { check: *named, places: 0, missing: Vec::new(), waiting: Vec::new(), readings: Vec::new() };
+        let mut hold = Hold {
+            check: *named,
+            places: 0,
+            missing: Vec::new(),
+            returned: Vec::new(),
+            waiting: Vec::new(),
+            readings: Vec::new(),
+        };
         for place in positions(engine, check.per) {
             let place = place.to_string();
             let here: Vec<&Stand> = [Some(check), other]
@@ -159,7 +167,10 @@ fn holds(plan: &Plan, engine: &Engine, stage: Stage, counting: &BTreeMap<(String
                 .collect();
             hold.places += 1;
             hold.readings.extend(here.iter().map(|stand| stand.reading));
-            if here.is_empty() || here.iter().any(|stand| stand.decision == Some(Decision::Returned)) {
+            if here.iter().any(|stand| stand.decision == Some(Decision::Returned)) {
+                hold.returned.push(place.clone());
+                hold.missing.push(place);
+            } else if here.is_empty() {
                 hold.missing.push(place);
             } else if here.iter().any(|stand| stand.decision.is_none()) {
                 hold.waiting.push(place);
@@ -179,26 +190,37 @@ impl Hold {
         }
     }
 
-    /// `Main journal: 4, 5 not posted; 3 waits for the lead`.
+    /// `Main journal: 4, 5 not posted; 2 came back; 3 waits for the lead`.
     pub fn told(&self) -> String {
-        match self.missing.len() == self.places {
+        let unposted = self.unposted();
+        match unposted.len() == self.places {
             true => format!("{}: not posted", self.check.name),
-            false => told(self.check.name, &self.missing, &self.waiting),
+            false => format!("{}: {}", self.check.name, open_at(&unposted, &self.returned, &self.waiting)),
         }
     }
 
-    /// `Main journal (2 to post, 1 waits)`.
+    fn unposted(&self) -> Vec<String> {
+        self.missing.iter().filter(|place| !self.returned.contains(place)).cloned().collect()
+    }
+
+    /// `Main journal (2 to post, 1 came back, 1 waits)`.
     pub fn brief(&self) -> String {
         let count = |n: usize, words: &str| (n > 0).then(|| format!("{n} {words}"));
         let waits = if self.waiting.len() == 1 { "waits" } else { "wait" };
-        let parts: Vec<String> =
-            [count(self.missing.len(), "to post"), count(self.waiting.len(), waits)].into_iter().flatten().collect();
+        let parts: Vec<String> = [
+            count(self.unposted().len(), "to post"),
+            count(self.returned.len(), "came back"),
+            count(self.waiting.len(), waits),
+        ]
+        .into_iter()
+        .flatten()
+        .collect();
         format!("{} ({})", self.check.name, parts.join(", "))
     }
 
     /// `open: 4, 5 not posted`, `posted: 3 waits for the lead`, `accepted`.
     pub fn standing(&self) -> String {
-        let what = open_at(&self.missing, &self.waiting);
+        let what = open_at(&self.unposted(), &self.returned, &self.waiting);
         match self.state() {
             State::Open => format!("open: {what}"),
             State::Posted => format!("posted: {what}"),
@@ -214,14 +236,17 @@ impl Hold {
 
 /// What is open of a hold point, in words.
 pub fn told(name: &str, missing: &[String], waiting: &[String]) -> String {
-    format!("{name}: {}", open_at(missing, waiting))
+    format!("{name}: {}", open_at(missing, &[], waiting))
 }
 
-fn open_at(missing: &[String], waiting: &[String]) -> String {
+fn open_at(missing: &[String], returned: &[String], waiting: &[String]) -> String {
     let one = |places: &[String]| places.len() == 1;
     let mut parts = Vec::new();
     if !missing.is_empty() {
         parts.push(format!("{}not posted", named(missing)));
+    }
+    if !returned.is_empty() {
+        parts.push(format!("{}came back", named(returned)));
     }
     if !waiting.is_empty() {
         parts.push(format!("{}{} for the lead", named(waiting), if one(waiting) { "waits" } else { "wait" }));
@@ -283,11 +308,27 @@ impl StageHolds {
                 (false, false) => format!("signed off by {who}{reason}"),
             };
         }
+        self.as_far(&self.in_brief())
+    }
+
+    /// The same, where its hold points are listed beside it: the first of them speaks for what is open.
+    pub fn at_a_glance(&self) -> String {
+        if self.signed.is_some() {
+            return self.standing();
+        }
+        let first = self.unaccepted().next().map(Hold::brief).unwrap_or_default();
+        self.as_far(&match self.unaccepted().count() {
+            0 | 1 => first,
+            more => format!("{first} and {} more", more - 1),
+        })
+    }
+
+    fn as_far(&self, open: &str) -> String {
         match self.state() {
             None => "nothing of it is in the plan".to_owned(),
             Some(State::Accepted) => "accepted".to_owned(),
-            Some(State::Posted) => format!("posted: {}", self.in_brief()),
-            Some(State::Open) => format!("open: {}", self.in_brief()),
+            Some(State::Posted) => format!("posted: {open}"),
+            Some(State::Open) => format!("open: {open}"),
         }
     }
 

@@ -57,7 +57,7 @@ use std::collections::BTreeMap;
 
 use jiff::Timestamp;
 
-pub use board::{Board, Happened, HoldPoint, RowsToFill, Spot, StageBoard};
+pub use board::{Board, Happened, HoldPoint, InHand, RowsToFill, Spot, StageBoard};
 pub use complete::Suggestion;
 pub use context::Context;
 pub use digest::Hours;

@@ -94,6 +94,12 @@ impl<'a> Progress<'a> {
         (done, done + open)
     }
 
+    /// `8 of 467 places filled`: a place that is measured again counts once.
+    pub fn filled(&self) -> String {
+        let (done, all) = self.counts();
+        format!("{done} of {all} places filled")
+    }
+
     /// Rows of checks that have a reading: name, and a mark and reading for each column.
     pub fn matrix(&self) -> Matrix<'_> {
         let mut rows = Vec::new();

@@ -42,6 +42,6 @@ impl Context<'_> {
 
 /// Whether a reply tells of that return itself, as the walk does.
 fn says_so(reply: &Reply, id: ReadingId) -> bool {
-    let was = format!("Reading {id} was ");
-    reply.blocks.iter().any(|block| matches!(block, Block::Text(text) if text.contains(&was)))
+    let told = format!(" sent reading {id} back");
+    reply.blocks.iter().any(|block| matches!(block, Block::Text(text) if text.contains(&told)))
 }

@@ -126,7 +126,7 @@ impl<'a> Walk<'a> {
         let mut reply = match &ahead {
             Ahead::Returned(entry, stop) => {
                 let reply = Reply::new(format!("Came back to you: {stop}: {}", comment(entry)));
-                reply.text(format!("{} {}", self.was(entry), self.wanted(*stop)?).trim_end())
+                reply.text(format!("{} {}", self.came_back(entry), self.wanted(*stop)?).trim_end())
             }
             Ahead::Open(stop) => {
                 let size = self.size(*stop)?.map_or(String::new(), |size| format!(", {size}"));
@@ -134,9 +134,22 @@ impl<'a> Walk<'a> {
                     .text(format!("{} {}", give(stop.check), self.to_go(stop.check)).trim_end())
             }
         };
-        let later = self.later(&ahead);
+        // What came back is done first: nothing stands between it and its boxes.
+        let later = match &ahead {
+            Ahead::Returned(..) => String::new(),
+            Ahead::Open(stop) => self.later(stop.check),
+        };
         reply = reply.text(format!("{posted} {later}").trim_end());
         Ok(self.way_out(self.with_entry(reply, &ahead, None)))
+    }
+
+    /// The next place in a few words, for a list of jobs.
+    pub fn in_brief(&self) -> String {
+        match self.ahead(None) {
+            Some(Ahead::Returned(_, stop)) => format!("{stop} came back to you"),
+            Some(Ahead::Open(stop)) => stop.to_string(),
+            None => "every place is filled".to_owned(),
+        }
     }
 
     /// What was posted, and after it the next place with its entry, so that nobody has to ask for it.
@@ -157,7 +170,7 @@ impl<'a> Walk<'a> {
             None => reply.text(format!("Every check of the plan has a reading. {}", self.posted())),
             Some(Ahead::Returned(entry, stop)) => reply
                 .block(Block::Heading(format!("Came back to you: {stop}")))
-                .text(format!("{}. {} {}", comment(entry), self.was(entry), self.wanted(*stop)?).trim_end()),
+                .text(format!("{}. {} {}", comment(entry), self.came_back(entry), self.wanted(*stop)?).trim_end()),
             Some(Ahead::Open(stop)) => {
                 let mut said = vec![self.wanted(*stop)?, self.to_go(stop.check)];
                 let mut reply = reply;
@@ -166,8 +179,7 @@ impl<'a> Walk<'a> {
                     reply = reply.text(self.done_with(here.check));
                 }
                 said.extend(at_hand(stop).map(|name| format!("Still with {name}, unless you change it.")));
-                let (done, all) = self.progress.counts();
-                said.push(format!("{done} of {all} readings posted."));
+                said.push(format!("{}.", self.progress.filled()));
                 said.retain(|part| !part.is_empty());
                 reply.block(Block::Heading(format!("Next: {stop}"))).text(said.join(" "))
             }
@@ -224,8 +236,7 @@ impl<'a> Walk<'a> {
     }
 
     fn posted(&self) -> String {
-        let (done, all) = self.progress.counts();
-        format!("Job {}: {done} of {all} readings posted.", self.job.id)
+        format!("Job {}: {}.", self.job.id, self.progress.filled())
     }
 
     fn way_out(&self, reply: Reply) -> Reply {
@@ -260,7 +271,8 @@ impl<'a> Walk<'a> {
         Ok(self.size(stop)?.map_or(String::new(), |size| format!("Wanted: {size}.")))
     }
 
-    fn was(&self, entry: &Entry) -> String {
+    /// Who sent it back, for a value inside is no fault of the value; then what it was.
+    fn came_back(&self, entry: &Entry) -> String {
         let measured = &entry.reading.measured;
         let lead = self.context.lead_with(&[], Some(self.progress.engine));
         let low = measured.raw.iter().copied().reduce(f64::min);
@@ -269,7 +281,14 @@ impl<'a> Walk<'a> {
             (Some(low), Some(high)) if low == high => show::any(measured.dimension, low, lead),
             _ => show::range(measured.dimension, low, high, lead),
         };
-        format!("Reading {} was {read}.", entry.reading.id)
+        let by = entry.review.as_ref().map_or("The lead", |review| review.by.person.as_str());
+        let verdict = match measured.verdict {
+            Verdict::Within => ", which is inside",
+            Verdict::Marginal => ", which is marginal",
+            Verdict::Out => ", which is out",
+            Verdict::NoLimit => "",
+        };
+        format!("{} sent reading {} back; it was {read}{verdict}.", show::capital(by), entry.reading.id)
     }
 
     fn places(&self, check: &Check) -> Vec<Position> {
@@ -294,12 +313,8 @@ impl<'a> Walk<'a> {
     }
 
     /// The checks behind the one at hand, and how much of each is to go.
-    fn later(&self, ahead: &Ahead) -> String {
-        let at_hand = match ahead {
-            Ahead::Returned(..) => None,
-            Ahead::Open(stop) => Some(stop.check.id),
-        };
-        let wanting = self.progress.wanting().into_iter().filter(|(check, _)| Some(check.id) != at_hand);
+    fn later(&self, at_hand: &Check) -> String {
+        let wanting = self.progress.wanting().into_iter().filter(|(check, _)| check.id != at_hand.id);
         let later: Vec<String> =
             wanting.take(SHOWN).map(|(check, open)| format!("{} ({})", check.name, open.len())).collect();
         if later.is_empty() { String::new() } else { format!("Also to do: {}.", later.join(", ")) }

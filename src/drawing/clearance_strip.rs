@@ -98,21 +98,24 @@ fn draw_reading(canvas: &mut Canvas, y: f64, input: &ClearanceStrip) -> f64 {
     let beside = width(word, SECTION) + 12.0;
     canvas.text((EDGE + 40.0, y + 20.0), &fit(&first, room - beside, large), large);
     canvas.text((WIDTH - EDGE, y + 20.0), word, SECTION.ink(input.mark.ink()).end());
-    let bar = fit(&bar(input), room * 0.5, BODY);
-    canvas.text((EDGE + 40.0, y + 41.0), &fit(&second, room - width(&bar, BODY) - 12.0, BODY), BODY);
-    canvas.text((WIDTH - EDGE, y + 41.0), &bar, BODY.end());
+    let small = SMALL.ink(INK);
+    let bar = fit(&bar(input), room * 0.7, small);
+    canvas.text((EDGE + 40.0, y + 41.0), &fit(&second, room - width(&bar, small) - 12.0, BODY), BODY);
+    canvas.text((WIDTH - EDGE, y + 41.0), &bar, small.end());
     y + 48.0
 }
 
-/// `± 0.5 tenths`: a length's uncertainty in steps small enough to show it.
+/// `gauge ± 0.5 tenths of a thou`: what the gauge can tell, a length's in steps small enough to show it.
 fn bar(input: &ClearanceStrip) -> String {
     if input.uncertainty <= 0.0 {
         return String::new();
     }
     if input.dimension == Dimension::Length {
-        return format!("± {}", in_small_steps(input.uncertainty / small_step(input.system).0, input.system));
+        let steps = in_small_steps(input.uncertainty / small_step(input.system).0, input.system);
+        let of = if input.system == System::Inch { " of a thou" } else { "" };
+        return format!("gauge ± {steps}{of}");
     }
-    format!("± {}", both(input, input.uncertainty).0)
+    format!("gauge ± {}", both(input, input.uncertainty).0)
 }
 
 fn draw_scale(canvas: &mut Canvas, y: f64, input: &ClearanceStrip, scale: &Scale) -> f64 {
@@ -181,7 +184,7 @@ fn words(input: &ClearanceStrip) -> String {
     let value = |si: f64| show::any(input.dimension, si, input.system);
     let mut words = format!("Reading {}", value(input.reading));
     if input.uncertainty > 0.0 {
-        words += &format!(" {}", bar(input));
+        words += &format!(", {}", bar(input));
     }
     for (name, limit) in [("minimum", input.min), ("maximum", input.max)] {
         if let Some(limit) = limit {

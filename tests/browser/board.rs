@@ -18,7 +18,9 @@ fn a_job_is_walked_on_its_board() {
         screen.size(360, 740).await;
         screen.be("tech-1").await;
         screen.press(".ways a[href='/jobs']").await;
-        screen.press("a.cell[href='/job/1']").await;
+        let key = "a.cell[href='/job/1']";
+        assert!(screen.text(key).await.contains("Harbour launch, port engine"), "a key says where it leads");
+        screen.press(key).await;
         screen.wait(&format!("{NEXT} .boxes")).await;
         screen.shot("job-top").await;
         for bore in [3, 4] {
@@ -28,6 +30,8 @@ fn a_job_is_walked_on_its_board() {
             screen.wait(&format!("{NEXT} input[name=position][value='{}']", bore + 1)).await;
             let answer = screen.text(&format!("{NEXT} .answer")).await;
             assert!(answer.starts_with(&format!("Bore {bore}: 4.0001 to 4.0004 in")), "{answer}");
+            let clear = "return document.querySelector('[data-part=next] .answer').getBoundingClientRect().top >= document.querySelector('.bar').getBoundingClientRect().bottom";
+            assert_eq!(screen.eval(clear).await, true, "the bar covers nothing of it");
             // The plan under it follows by itself, and the log.
             screen.wait(&format!("[data-part=measure-block] button.spot[title^='Bore {bore}:']")).await;
             screen.wait("[data-part=happened] li.within:first-child").await;

@@ -10,7 +10,7 @@ use crate::house::sums::sums;
 use crate::talks::clock;
 
 const PERSON: &str = "tech-1";
-const LAST: &str = "#talk > .exchange:last-of-type:not(.unsent)";
+const LAST: &str = "#talk > .exchange:last-of-type:not(.unsent, [data-seen])";
 
 /// The values of the form's example line by field, as they go into its boxes.
 fn example(desk: &Desk, form: &Form) -> Vec<(String, Vec<String>)> {
@@ -74,11 +74,12 @@ const SPOIL: &str = "
 
 /// Sends the form and gives class, answer and line of the card that comes.
 async fn send(screen: &Screen) -> [String; 3] {
-    screen.eval("document.querySelectorAll('#talk > .exchange').forEach((card) => card.remove())").await;
+    // Marked, not removed: nothing may move under the press that follows.
+    screen.eval("document.querySelectorAll('#talk > .exchange').forEach((card) => (card.dataset.seen = ''))").await;
     screen.press("#form .primary").await;
     screen.wait(LAST).await;
     let card = screen
-        .eval("const card = document.querySelector('#talk > .exchange'); return [card.className, card.querySelector('.answer').textContent, card.querySelector('.said .line').textContent]")
+        .eval("const card = document.querySelector('#talk > .exchange:last-of-type'); return [card.className, card.querySelector('.answer').textContent, card.querySelector('.said .line').textContent]")
         .await;
     serde_json::from_value(card).unwrap()
 }

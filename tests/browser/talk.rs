@@ -3,6 +3,10 @@
 use super::rig::on_screen;
 
 const LAST: &str = "#talk > .exchange:last-of-type";
+/// Whether the last card begins in sight.
+const UNDER_THE_BAR: &str = "
+    const card = Array.from(document.querySelectorAll('.exchange.fresh > .card')).at(-1).getBoundingClientRect();
+    return card.top >= document.querySelector('.bar').getBoundingClientRect().bottom && card.top < innerHeight / 2;";
 
 #[test]
 fn a_question_is_answered_and_outlives_a_reload() {
@@ -72,13 +76,24 @@ fn a_reading_is_posted_by_form_and_accepted_by_the_lead() {
         assert_eq!(screen.eval("return document.getElementById('f-position').value").await, "3");
         screen.fill("#f-values", "2.4495").await;
         screen.fill("#form .boxes label:nth-child(2) input", "2.4493").await;
-        screen.press(".press:has(input[name='unit.values'][value=in])").await;
+        assert!(
+            screen.text(".readings .heed").await.starts_with("Posted here by you, "),
+            "what stands there is said first"
+        );
+        assert!(screen.text(".readings .press:has(:checked)").await.contains("in (engine’s)"));
         screen.shot("form-log").await;
         screen.press("#form .primary").await;
         screen.wait(&format!("{LAST}.fresh .verdict")).await;
-        assert!(
-            screen.text(&format!("{LAST} .said .line")).await.contains("values=\"2.4495 in\" values=\"2.4493 in\"")
-        );
+        assert!(screen.text(&format!("{LAST} .said .line")).await.contains("values=2.4495 values=2.4493"));
+        assert!(screen.text(&format!("{LAST} .card")).await.contains("posted by you"));
+        // What came of it stands first, and the form says that it was sent until something in it changes.
+        assert_eq!(screen.eval(UNDER_THE_BAR).await, true);
+        assert_eq!(screen.eval("return document.querySelector('#form .primary').checkVisibility()").await, false);
+        assert!(screen.text(".sent-word").await.starts_with("Sent."));
+        assert!(screen.eval("return document.title").await.as_str().unwrap().starts_with("Post a reading"));
+        screen.fill("#form .boxes label:nth-child(2) input", "2.4494").await;
+        screen.wait_for("return document.querySelector('#form .primary').checkVisibility()").await;
+        screen.fill("#form .boxes label:nth-child(2) input", "").await;
         assert_eq!(
             screen.eval("return document.getElementById('f-values').value").await,
             "",
@@ -154,7 +169,12 @@ fn a_question_and_a_form_work_without_script() {
         screen.press("#form .primary").await;
         screen.cards(1).await;
         assert_eq!(screen.path().await, "/form");
-        assert_eq!(screen.eval("return document.getElementById('f-bore').value").await, "4.030in");
+        let said = screen.eval("return [document.getElementById('f-bore').value, document.querySelector('[name=\"unit.bore\"]:checked').value]").await;
+        assert_eq!(said, serde_json::json!(["4.030", "in"]), "the unit is said once");
+        // The keys above the line box are plain forms.
+        screen.goto("/").await;
+        screen.press(".ready button").await;
+        screen.wait(&format!("{LAST} .asked")).await;
     });
 }
 
@@ -224,5 +244,44 @@ fn plain_words_are_offered_as_the_line_they_mean() {
         screen.press("#dock .send").await;
         screen.wait(&format!("{LAST}.out .verdict")).await;
         assert!(screen.text(&format!("{LAST} .answer")).await.starts_with("Main journal 3: 2.4493 to 2.4495 in"));
+    });
+}
+
+#[test]
+fn what_is_wanted_most_is_above_the_line_box() {
+    on_screen(async |screen| {
+        screen.size(320, 640).await;
+        screen.be("apprentice-1").await;
+        assert_eq!(screen.text(".ready p").await, "Posting to #1 Harbour launch, port engine");
+        screen.press(".ready button").await;
+        screen.wait(&format!("{LAST} .asked")).await;
+        assert_eq!(screen.eval(UNDER_THE_BAR).await, true);
+        // At its end the last answer is whole above them, and typing gets their room.
+        let above = "scrollTo({top: 1e6, behavior: 'instant'});
+            const edge = (css, of) => document.querySelector(css).getBoundingClientRect()[of];
+            return edge('#talk > .exchange:last-of-type', 'bottom') <= edge('#dock', 'top');";
+        assert_eq!(screen.eval(above).await, true);
+        screen.shot("ready").await;
+        screen.eval("document.getElementById('line').focus()").await;
+        assert_eq!(screen.eval("return document.querySelector('.ready').checkVisibility()").await, false);
+        // Another job is told of at once; where none is in hand, one is to be chosen.
+        screen.be("lead").await;
+        screen.say("job open dunlin-six Workboat").await;
+        screen.wait_for("return document.querySelector('.ready p').textContent === 'Posting to #2 Workboat'").await;
+        screen.say("job close 2 reason=mistyped").await;
+        screen.wait(".ready a[href='/jobs']").await;
+        screen.be("apprentice-1").await;
+        screen.press(".ready a").await;
+        screen.fill("#f-check", "main-journal").await;
+        screen.fill("#f-position", "2").await;
+        // Each box by the name that the plan gives it.
+        screen.wait(".readings .heed").await;
+        let names = screen
+            .eval("return Array.from(document.querySelectorAll('#form .boxes label'), (e) => e.textContent.trim())")
+            .await;
+        assert_eq!(
+            names,
+            serde_json::json!(["front vertical", "front horizontal", "rear vertical", "rear horizontal"])
+        );
     });
 }

@@ -189,7 +189,16 @@ fn a_reading_far_off_the_scale_is_an_arrow_pointing_to_it() {
 #[test]
 fn both_systems_stand_on_the_strip() {
     let figure = clearance_strip::draw(&strip(2.0, Some(1.5), Some(2.5), Mark::Within));
-    for words in ["0.0020 in", "0.051 mm", "0.0015 in", "0.038 mm", "0.0025 in", "0.064 mm", "± 1 tenth", "within"] {
+    for words in [
+        "0.0020 in",
+        "0.051 mm",
+        "0.0015 in",
+        "0.038 mm",
+        "0.0025 in",
+        "0.064 mm",
+        "gauge ± 1 tenth of a thou",
+        "within",
+    ] {
         assert_eq!(count(&figure, words), 1, "{words}");
     }
 }

@@ -2,14 +2,14 @@
 
 use clap::Args;
 
-use super::log::{request_key, told};
+use super::log::{is_returned, request_key, told};
 use crate::desk::form::{InstrumentName, RawReading};
 use crate::desk::gauges::Named;
 use crate::desk::posting::{self, Beside};
 use crate::desk::walk::{Stop, Walk};
 use crate::desk::{Context, Refusal, Reply, Trouble};
 use crate::quantity::{Given, Measure, Temperature};
-use crate::record::{Amends, Decision, ReadingId};
+use crate::record::{Amends, ReadingId};
 
 /// Which reading, what it should be, and why.
 #[derive(Debug, Args)]
@@ -42,6 +42,7 @@ impl Amend {
         let record = &context.desk.record;
         let earlier = ReadingId(i64::from(self.reading));
         let entry = record.reading(earlier)?;
+        let came_back = is_returned(&entry);
         let old = entry.reading.measured;
         let check = context.library.plan().check(&old.check).ok_or_else(|| gone(&earlier, &old.check))?;
         let job = record.job(old.job)?;
@@ -72,7 +73,6 @@ impl Amend {
             return Ok(reply);
         }
         // What came back stood outside the order: the walk begins again from the top.
-        let came_back = entry.review.is_some_and(|review| review.decision == Decision::Returned);
         let after = (!came_back).then_some(Stop { check, position });
         Walk::new(context, &job)?.go_on(reply, &posted.reading, after)
     }

@@ -7,7 +7,7 @@ use crate::desk::judging::{Finding, Judging, at_20};
 use crate::desk::line::quoted;
 use crate::desk::photos;
 use crate::desk::posting::{self, Beside, Prepared};
-use crate::desk::recorded::behind_name;
+use crate::desk::recorded::{behind_name, day};
 use crate::desk::remedy::Case;
 use crate::desk::reply::{Action, Block, Cell, Loudness, Reply, Table, Value};
 use crate::desk::walk::{Stop, Walk};
@@ -17,7 +17,7 @@ use crate::engine::measures::kind;
 use crate::engine::plan::{Check, Spread};
 use crate::maths::judge::Verdict;
 use crate::quantity::{Dimension, Given, Measure, Temperature, show};
-use crate::record::{Act, Job, Judged, Posted, Reading};
+use crate::record::{Act, Decision, Entry, Job, Judged, Posted, Reading};
 
 /// What was measured, where, and the values.
 #[derive(Debug, Args)]
@@ -98,8 +98,18 @@ impl Log {
         if !self.walk {
             return Ok(reply);
         }
-        Walk::new(context, &job)?.go_on(reply, &posted.reading, Some(Stop { check, position }))
+        // What came back stood outside the order: the walk begins again from the top.
+        let came_back = match prepared.before {
+            Some(before) => is_returned(&context.desk.record.reading(before)?),
+            None => false,
+        };
+        let after = (!came_back).then_some(Stop { check, position });
+        Walk::new(context, &job)?.go_on(reply, &posted.reading, after)
     }
+}
+
+pub fn is_returned(entry: &Entry) -> bool {
+    entry.review.as_ref().is_some_and(|review| review.decision == Decision::Returned)
 }
 
 /// The key under which this very request is posted once; a fresh one where the front gave none.
@@ -116,6 +126,20 @@ pub fn request_key(context: &Context) -> Result<String, Trouble> {
 pub fn headline(context: &Context, reading: &Reading, lead: crate::quantity::System) -> String {
     let measured = &reading.measured;
     let place = behind_name(&measured.position);
+    let name = context.library.plan().name_of(&measured.check);
+    format!("{name}{place}: {}", values(context, reading, lead))
+}
+
+/// `tech-1, 2026-11-24`; `you, 2026-11-24` where it is the asker's own.
+pub fn whose(context: &Context, reading: &Reading) -> String {
+    let person = reading.by.person.as_str();
+    let by = if person == context.asker.person { "you" } else { person };
+    format!("{by}, {}", day(reading.when))
+}
+
+/// `2.4493 in (62.212 mm)`, and what is made from it with its partner.
+pub fn values(context: &Context, reading: &Reading, lead: crate::quantity::System) -> String {
+    let measured = &reading.measured;
     let derived = |name: &str| made_from(&measured.check, name).is_some();
     let (made, own): (Vec<&Judged>, Vec<&Judged>) = measured.measures.iter().partition(|m| derived(&m.measure));
     let low = measured.raw.iter().copied().fold(f64::INFINITY, f64::min);
@@ -131,7 +155,7 @@ pub fn headline(context: &Context, reading: &Reading, lead: crate::quantity::Sys
         _ if low == high => show::any(measured.dimension, low, lead),
         _ => show::range(measured.dimension, Some(low), Some(high), lead),
     };
-    let mut out = format!("{}{place}: {value}", plan.name_of(&measured.check));
+    let mut out = value;
     if let Some(clearance) = made.first() {
         out.push_str(&format!(
             "; {} {}",
@@ -196,7 +220,11 @@ pub fn told(
         reply = reply.caution(Loudness::Warning, warning);
     }
     if let Some(before) = prepared.before.filter(|before| *before != reading.id && reading.amends.is_none()) {
-        reply = reply.text(format!("Reading {before} stood here before; it stays on record, and this one counts."));
+        let earlier = &context.desk.record.reading(before)?.reading;
+        let (by, what) = (whose(context, earlier), values(context, earlier, lead));
+        reply = reply.text(format!(
+            "Before it, reading {before} stood here, posted by {by}: {what}. It stays on record; this one counts."
+        ));
     }
     reply = match prepared.findings.is_empty() {
         true if check.spread != Spread::Free => reply.text("It is judged beside the others, once a second is in."),

@@ -328,7 +328,7 @@ impl Sheet {
     pub fn summary(&self) -> String {
         let Count { planned, posted, accepted, marginal, out } = self.count;
         let mut told = format!(
-            "{posted} of {planned} readings of the plan posted, {accepted} of {posted} accepted, {out} out of limits"
+            "{posted} of {planned} places of the plan filled, {accepted} of {posted} accepted, {out} out of limits"
         );
         if marginal > 0 {
             told += &format!(", {marginal} marginal");

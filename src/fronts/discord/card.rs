@@ -45,7 +45,7 @@ fn text(docket: &Docket) -> String {
             1 => ", 1 waits for the lead".to_owned(),
             n => format!(", {n} wait for the lead"),
         };
-        lines.push(format!("{} of {} posted{waiting}", counts.posted, counts.wanted));
+        lines.push(format!("{} of {} places filled{waiting}", counts.posted, counts.wanted));
     }
     lines.push(String::new());
     for stage in &docket.stages {
@@ -170,7 +170,7 @@ mod tests {
         let lines: Vec<&str> = card.text.lines().collect();
         assert_eq!(lines[0], r"**Job #1: \@everyone \*launch\*** - Skerry V8");
         assert_eq!(lines[1], "**Next: Main journal 4, 2.4495 to 2.4500 in**");
-        assert_eq!(lines[2], "12 of 88 posted, 1 waits for the lead");
+        assert_eq!(lines[2], "12 of 88 places filled, 1 waits for the lead");
         assert!(lines.contains(&"🟥 **O** Measure the block"), "{}", card.text);
         assert!(card.text.contains("1\u{a0}🟩W · 2\u{a0}🟩W") && card.text.contains("8\u{a0}⬜"), "{}", card.text);
         assert_eq!(lines.last(), Some(&"-# O out, W within"));

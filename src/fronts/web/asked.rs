@@ -52,7 +52,7 @@ pub fn entry(desk: &Desk, outcome: &Outcome, said: &str) -> Option<Entry> {
         },
         boxes: html! {
             fieldset.asked aria-label=(label) data-kind="reading" {
-                (field::grid(field, &grid, &filling, &format!("{id}-f"), None))
+                (field::grid(field, &grid, &filling, &format!("{id}-f")))
                 @if form.photos { (photo::field(Some(&id))) }
                 div.actions {
                     a.button href=(form_address(line)) { "More…" }

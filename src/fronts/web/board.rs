@@ -55,7 +55,7 @@ fn whole(page: &Shared, visitor: &Visitor, view: View, title: &str, head: &str, 
     let inside = html! {
         main.desk {
             div.side.live data-head=(head) { (side) }
-            (talk::column(page, None))
+            (talk::column(page, visitor, None))
         }
     };
     frame::screen(page, visitor, view, title, inside)
@@ -151,7 +151,10 @@ fn head(board: &Board) -> Markup {
         h1 { "Job #" (board.job) ": " (board.title) }
         p.tally.(paint::verdict_class(board.verdict)) {
             @if let Some(verdict) = board.verdict { (paint::shape(verdict)) }
-            span { (board.out) " out, " (board.marginal) " marginal, " (board.posted) " of " (board.wanted) " posted" }
+            span { (board.out) " out, " (board.marginal) " marginal, " (board.posted) " of " (board.wanted) " places filled" }
+        }
+        @if board.is_open {
+            div.actions { a.button.opens.wide href=(form_address(&format!("log job={}", board.job))) { "Post a reading…" } }
         }
         p.help {
             (board.engine) ", opened " (board.opened) @if !board.is_open { ", closed since" } ". "
@@ -167,9 +170,8 @@ fn ways(board: &Board, leads: bool) -> Markup {
         div.actions {
             a.button href={ "/sheet/" (board.job) } target="_blank" { "Build sheet" }
             a.button href=(super::library::address(&board.engine_id)) { "Engine’s page" }
-            @if board.is_open {
-                a.button.opens href=(form_address(&format!("log job={}", board.job))) { "Post a reading…" }
-                @if leads { a.button.opens href=(form_address(&format!("job sign job={}", board.job))) { "Sign off a stage…" } }
+            @if board.is_open && leads {
+                a.button.opens href=(form_address(&format!("job sign job={}", board.job))) { "Sign off a stage…" }
             }
         }
     }

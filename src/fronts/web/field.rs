@@ -49,10 +49,12 @@ pub fn field(field: &Field, filling: &Filling) -> Markup {
         (field.id.replace('-', " "))
         @if field.required { span.need { "needed" } }
     };
-    let about = html! { p.help id=(help) { (field.help) } };
+    // Boxes that have a name each need no word about their order.
+    let named = filling.grid.is_some();
+    let about = html! { @if !named { p.help id=(help) { (field.help) } } };
     if grouped {
         return html! {
-            fieldset.field data-field=(field.id) data-kind=(kind_word(&field.kind)) aria-describedby=(help) {
+            fieldset.field data-field=(field.id) data-kind=(kind_word(&field.kind)) aria-describedby=[(!named).then_some(&help)] {
                 legend { (label) }
                 (about)
                 (input(field, filling, &id, &help))
@@ -60,7 +62,9 @@ pub fn field(field: &Field, filling: &Filling) -> Markup {
         };
     }
     html! {
-        div.field data-field=(field.id) data-kind=(kind_word(&field.kind)) {
+        // A name that the line brought along is there to be known again.
+        @let known = matches!(field.kind, Kind::Pick(_)) && !filling.values.is_empty();
+        div.field.said-already[known] data-field=(field.id) data-kind=(kind_word(&field.kind)) {
             @if field.kind != Kind::Flag { label for=(id) { (label) } }
             (about)
             (input(field, filling, &id, &help))
@@ -112,7 +116,7 @@ fn input(field: &Field, filling: &Filling, id: &str, help: &str) -> Markup {
         Kind::Whole if !field.many => text(field, "numeric", value, id, help),
         Kind::Pick(_) if !field.many => pick(field, filling, id, help),
         _ => match filling.grid {
-            Some(readings) => grid(field, readings, filling, id, Some(help)),
+            Some(readings) => grid(field, readings, filling, id),
             None => numbers(field, filling, id, help),
         },
     }
@@ -156,7 +160,8 @@ impl Keys<'_> {
 }
 
 /// A set of readings: a box for each under its name, as they lie on the part.
-pub fn grid(field: &Field, grid: &Grid, filling: &Filling, id: &str, help: Option<&str>) -> Markup {
+pub fn grid(field: &Field, grid: &Grid, filling: &Filling, id: &str) -> Markup {
+    let shown = Shown::of(field, filling);
     let boxes = grid.rows.len() * grid.columns.len();
     html! {
         div.boxes.by-two[grid.columns.len() == 2] {
@@ -164,14 +169,14 @@ pub fn grid(field: &Field, grid: &Grid, filling: &Filling, id: &str, help: Optio
                 label {
                     span { (label) }
                     input id=[(at == 0).then_some(id)] name=(field.id) type="text" inputmode="decimal" maxlength="120"
-                        value=[filling.values.get(at).filter(|value| *value != LEFT_OUT)] form=[filling.owner]
-                        aria-required=[(at < grid.least).then_some("true")] aria-describedby=[help]
+                        value=[shown.values.get(at).filter(|value| *value != LEFT_OUT)] form=[filling.owner]
+                        aria-required=[(at < grid.least).then_some("true")]
                         enterkeyhint=(if at + 1 < boxes { "next" } else { "send" })
                         autocomplete="off" autocapitalize="none" spellcheck="false";
                 }
             }
         }
-        (units(field, filling, id))
+        (shown.keys(field, filling, id))
     }
 }
 
@@ -202,54 +207,111 @@ fn numbers(field: &Field, filling: &Filling, id: &str, help: &str) -> Markup {
         Kind::Pick(_) => ("text", 1),
         _ => ("decimal", SHOWN),
     };
+    let given = Shown::of(field, filling);
     let boxes = if field.many { BOXES.max(filling.values.len()) } else { 1 };
     let shown = first.max(filling.values.len());
     html! {
         div.entry.several[field.many] {
             @for at in 0..boxes {
                 input.spare[at >= shown] id=[(at == 0).then_some(id)] name=(field.id) type="text" inputmode=(keypad)
-                    maxlength="120" value=[filling.values.get(at)] placeholder=[(at == 0).then_some(field.default.as_deref()).flatten()]
+                    maxlength="120" value=[given.values.get(at)] placeholder=[(at == 0).then_some(field.default.as_deref()).flatten()]
                     aria-required=[(field.required && at == 0).then_some("true")] aria-describedby=(help)
                     aria-label=[field.many.then(|| format!("{} {}", field.id.replace('-', " "), at + 1))]
                     autocomplete="off" autocapitalize="none" spellcheck="false";
             }
             @if field.many { button.more type="button" hidden { "One more" } }
-            (units(field, filling, id))
+            (given.keys(field, filling, id))
         }
     }
 }
 
-fn units(field: &Field, filling: &Filling, id: &str) -> Markup {
-    let choices = unit_choices(&field.kind);
-    if choices.is_empty() {
-        return html! {};
+/// The values as they stand in the boxes, and the unit whose key is down beside them.
+struct Shown {
+    values: Vec<String>,
+    unit: Option<&'static str>,
+    keys: Vec<(&'static str, String)>,
+}
+
+impl Shown {
+    /// A unit is said once: `4.030in` is the number alone beside the key `in`, and where one is written that has no key,
+    /// none is down.
+    fn of(field: &Field, filling: &Filling) -> Self {
+        let lean = filling.grid.and_then(|grid| grid.lean).or(filling.lean);
+        let keys = match field.kind {
+            Kind::Reading => reading_units(filling.grid.and_then(|grid| grid.dimension), lean),
+            _ => unit_choices(&field.kind).into_iter().map(|unit| (unit, unit.to_owned())).collect(),
+        };
+        let usual = match (&field.kind, filling.lean) {
+            _ if filling.knows_unit => None,
+            // The desk knows the unit of a bare reading: the check's, in the engine's system.
+            (Kind::Reading, _) => Some(""),
+            (Kind::Quantity(dimension), lean) => named_in(*dimension, lean.unwrap_or_default()).map(|unit| unit.symbol),
+            _ => None,
+        };
+        let values = filling.values.clone();
+        let sent = keys.iter().map(|(value, _)| *value).find(|value| Some(*value) == filling.unit);
+        let unit = sent.or(usual);
+        let written: Vec<&String> = values.iter().filter(|value| *value != LEFT_OUT && !is_bare(value)).collect();
+        let Some(last) = written.last().filter(|_| unit.is_some() && keys.len() > 1) else {
+            return Self { values, unit, keys };
+        };
+        // A reading keeps what is written: the engine's key may come to mean another job's engine.
+        let own = keys.iter().map(|(value, _)| *value).find(|unit| number_before(last, unit).is_some());
+        let own =
+            own.filter(|own| field.kind != Kind::Reading && written.iter().all(|v| number_before(v, own).is_some()));
+        match own {
+            Some(own) => {
+                let alone = values.iter().map(|value| number_before(value, own).unwrap_or(value).to_owned()).collect();
+                Self { values: alone, unit: Some(own), keys }
+            }
+            None => Self { values, unit: None, keys },
+        }
     }
-    if let [(_, only)] = choices.as_slice() {
-        return html! { span.only-unit { (only) } };
-    }
-    let usual = match (&field.kind, filling.lean) {
-        _ if filling.knows_unit => None,
-        // The desk knows the unit of a bare reading: the check's, in the engine's system.
-        (Kind::Reading, _) => Some(""),
-        (Kind::Quantity(dimension), lean) => named_in(*dimension, lean.unwrap_or_default()).map(|unit| unit.symbol),
-        _ => None,
-    };
-    let chosen = filling.unit.filter(|unit| choices.iter().any(|(value, _)| value == unit)).or(usual);
-    let (name, id) = (format!("unit.{}", field.id), format!("{id}-unit"));
-    let keys = Keys { name: &name, id: &id, owner: filling.owner };
-    html! {
-        div.units role="radiogroup" aria-label={ "Unit of " (field.id) } data-lean[filling.lean.is_some()] {
-            @for (at, (value, shown)) in choices.iter().enumerate() {
-                (keys.key(at, value, shown, chosen == Some(value)))
+
+    fn keys(&self, field: &Field, filling: &Filling, id: &str) -> Markup {
+        match self.keys.as_slice() {
+            [] => return html! {},
+            [(_, only)] => return html! { span.only-unit { (only) } },
+            _ => {}
+        }
+        let (name, id) = (format!("unit.{}", field.id), format!("{id}-unit"));
+        let keys = Keys { name: &name, id: &id, owner: filling.owner };
+        html! {
+            div.units role="radiogroup" aria-label={ "Unit of " (field.id) } data-lean[filling.lean.is_some()] {
+                @for (at, (value, shown)) in self.keys.iter().enumerate() {
+                    (keys.key(at, value, shown, self.unit == Some(*value)))
+                }
             }
         }
     }
 }
 
-/// The units worth a key beside a field: what is sent, and what is shown.
-fn unit_choices(kind: &Kind) -> Vec<(&'static str, &'static str)> {
+/// `4.030` of `4.030in`.
+fn number_before<'v>(value: &'v str, unit: &str) -> Option<&'v str> {
+    value.strip_suffix(unit).map(str::trim_end).filter(|number| is_bare(number))
+}
+
+/// The units of a reading: what is sent, and what is shown. The engine's own is sent without a name, so that a number is never
+/// told in a unit that the person did not press.
+pub fn reading_units(dimension: Option<Dimension>, lean: Option<System>) -> Vec<(&'static str, String)> {
+    let own = |system| dimension.and_then(|dimension| named_in(dimension, system)).map(|unit| unit.symbol);
+    let Some(own) = lean.and_then(own) else {
+        return match dimension {
+            None | Some(Dimension::Length) => ["", "in", "mm"]
+                .into_iter()
+                .map(|unit| (unit, if unit.is_empty() { "engine’s".to_owned() } else { unit.to_owned() }))
+                .collect(),
+            Some(_) => Vec::new(),
+        };
+    };
+    let other = ["in", "mm"].into_iter().filter(|unit| dimension == Some(Dimension::Length) && *unit != own);
+    std::iter::once(("", format!("{own} (engine’s)"))).chain(other.map(|unit| (unit, unit.to_owned()))).collect()
+}
+
+/// The units worth a key beside a field.
+fn unit_choices(kind: &Kind) -> Vec<&'static str> {
     let dimension = match kind {
-        Kind::Reading => return vec![("", "engine’s"), ("in", "in"), ("mm", "mm")],
+        Kind::Reading => return vec!["in", "mm"],
         Kind::Quantity(dimension) => *dimension,
         _ => return Vec::new(),
     };
@@ -265,7 +327,7 @@ fn unit_choices(kind: &Kind) -> Vec<(&'static str, &'static str)> {
         _ => {}
     }
     symbols.dedup();
-    symbols.into_iter().map(|symbol| (symbol, symbol)).collect()
+    symbols
 }
 
 /// The values of a filled-in form, each bare number with the unit chosen beside it.
@@ -273,8 +335,7 @@ pub fn filled(form: &Form, values: &Values) -> Vec<(String, String)> {
     let mut out = Vec::new();
     for field in &form.fields {
         let unit = values.one(&format!("unit.{}", field.id));
-        let known: Vec<&str> = unit_choices(&field.kind).into_iter().map(|(value, _)| value).collect();
-        let unit = match known.as_slice() {
+        let unit = match unit_choices(&field.kind).as_slice() {
             [only] => only,
             several => several.iter().find(|u| **u == unit).copied().unwrap_or_default(),
         };
@@ -350,7 +411,7 @@ mod tests {
         ] {
             let choices = unit_choices(&Kind::Quantity(dimension));
             assert!(!choices.is_empty());
-            for (symbol, _) in choices {
+            for symbol in choices {
                 assert!(unit_for(dimension, symbol).is_some(), "{symbol}");
             }
         }

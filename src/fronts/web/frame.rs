@@ -81,7 +81,6 @@ pub fn screen<'a>(page: &Page, looker: impl Into<Looker<'a>>, view: View, title:
                 (mark())
                 span.shop {
                     span.shop-name { (settings.shop) }
-                    @if settings.demo { span.demo-tag { "Demo" } }
                 }
             }
             @if let Some(role) = role { (ways(view, role)) }

@@ -41,7 +41,7 @@ pub async fn shelf(State(page): State<Shared>, visitor: Visitor, Asked(asked): A
                 p #found-news.heard role="status" {}
                 div #found { (list) }
             }
-            (talk::column(&page, None))
+            (talk::beside(&page, &visitor).await)
         }
     };
     frame::screen(&page, &visitor, View::Library, "Library", inside).into_response()
@@ -109,7 +109,7 @@ pub async fn page(State(page): State<Shared>, visitor: Visitor, Path(name): Path
     let inside = html! {
         main.desk {
             article.side.leaf { (sheet(&leaf)) }
-            (talk::column(&page, None))
+            (talk::beside(&page, &visitor).await)
         }
     };
     frame::screen(&page, &visitor, View::Library, &leaf.title, inside).into_response()

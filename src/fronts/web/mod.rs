@@ -114,13 +114,14 @@ async fn off_thread<T>(page: &Shared, work: impl FnOnce(&Shared) -> T) -> Option
 }
 
 /// What a person opens and sends, wherever the desk is: a phone answers these by itself.
-fn answered_anywhere() -> [(&'static str, MethodRouter<Shared>); 16] {
+fn answered_anywhere() -> [(&'static str, MethodRouter<Shared>); 17] {
     [
         ("/", get(talk::page)),
         ("/line", post(talk::line)),
         ("/suggest", get(suggest::line)),
         ("/forms", get(forms::list)),
         ("/form", get(forms::show).post(forms::send)),
+        ("/boxes", get(forms::boxes)),
         ("/complete", get(suggest::field)),
         ("/result", get(result::show)),
         ("/library", get(library::shelf)),

@@ -213,7 +213,7 @@ pub fn coded(text: &str) -> String {
 fn table(table: &Table) -> Markup {
     html! {
         div.sheet role="region" tabindex="0" aria-label=(if table.caption.is_empty() { "Table" } else { table.caption.as_str() }) {
-            table.wordy[wordy(table)] role="table" {
+            table.wordy[wordy(table)].leads[leads(table)] role="table" {
                 @if !table.caption.is_empty() { caption { (table.caption) } }
                 @if !table.header.is_empty() {
                     thead role="rowgroup" {
@@ -240,6 +240,15 @@ fn wordy(table: &Table) -> bool {
     let widest = |at: usize| table.rows.iter().filter_map(|row| row.get(at)).map(|c| c.text.chars().count()).max();
     let text: usize = (0..columns).filter_map(widest).sum();
     (2..=WORDY_COLUMNS).contains(&columns) && text > WORDY_TEXT
+}
+
+/// True when each row leads to one place by its first cell: then a phone makes a key of the whole row.
+fn leads(table: &Table) -> bool {
+    let first = |row: &Vec<Cell>| {
+        row.first().and_then(|cell| cell.line.as_deref()).is_some_and(|line| screen(line, None).is_some())
+    };
+    !table.rows.is_empty()
+        && table.rows.iter().all(|row| first(row) && row.iter().skip(1).all(|cell| cell.line.is_none()))
 }
 
 fn cell(cell: &Cell, first: bool, head: &str) -> Markup {

@@ -5,7 +5,8 @@ use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 
 use super::board::told;
-use super::forms::{KEY, WORDS};
+use super::field;
+use super::forms::{self, KEY, WORDS};
 use super::frame::{self, View};
 use super::sent::{Posted, Values, Visitor};
 use super::{Page, Shared, kept, off_thread, talk};
@@ -42,7 +43,7 @@ pub async fn send(State(page): State<Shared>, visitor: Visitor, Posted(values): 
     let Some(line) = line(&page, &rows, job, &values) else { return frame::fault() };
     let answered = talk::answer(&page, &visitor, &line, values.one(KEY), Ok(Vec::new())).await;
     if visitor.card_only {
-        return (answered.status, answered.card).into_response();
+        return (answered.status, answered.pieces()).into_response();
     }
     let status = answered.status;
     let painted = off_thread(&page, move |page| {
@@ -63,7 +64,7 @@ fn line(page: &Page, rows: &RowsToFill, job: i64, values: &Values) -> Option<Str
         if readings.is_empty() {
             return None;
         }
-        if let Some(last) = readings.last_mut().filter(|last| !unit.is_empty() && super::field::is_bare(last)) {
+        if let Some(last) = readings.last_mut().filter(|last| !unit.is_empty() && field::is_bare(last)) {
             *last = format!("{last} {unit}");
         }
         let place = (place != "-").then(|| place.clone());
@@ -96,20 +97,20 @@ fn whole(
     let rows = page.desk.rows_to_fill(&page.asker(visitor), job, check)?;
     let inside = html! {
         main.desk {
-            div.side { (sheet(&rows, job, left, key)) }
-            (talk::column(page, card))
+            div.side { (sheet(&rows, job, left, key, card.is_some() && left.pairs().next().is_none())) }
+            (talk::column(page, visitor, card))
         }
     };
     Ok(frame::screen(page, visitor, View::Rows, rows.name, inside))
 }
 
-fn sheet(rows: &RowsToFill, job: i64, left: &Values, key: &str) -> Markup {
+fn sheet(rows: &RowsToFill, job: i64, left: &Values, key: &str, sent: bool) -> Markup {
     let typed = |place: &str, at: usize| {
         left.pairs().filter(|(name, _)| *name == box_name(place)).nth(at).map(|(_, value)| value.to_owned())
     };
     html! {
         p.crumbs { a href={ "/job/" (job) } { "Job #" (job) } " · all places" }
-        form #rows.sheet-form method="post" action="/rows" data-words={ "paste " (rows.check) } novalidate {
+        form #rows.sheet-form.sent[sent] method="post" action="/rows" data-words={ "paste " (rows.check) } novalidate {
             input type="hidden" name=(WORDS) value="paste";
             input type="hidden" name=(KEY) value=(key);
             input type="hidden" name=(JOB) value=(job);
@@ -137,7 +138,7 @@ fn sheet(rows: &RowsToFill, job: i64, left: &Values, key: &str) -> Markup {
             fieldset.field {
                 legend { "Unit of a bare number" }
                 div.choices {
-                    @for (value, shown) in [("", "engine’s"), ("in", "in"), ("mm", "mm")] {
+                    @for (value, shown) in field::reading_units(Some(rows.dimension), Some(rows.lean)) {
                         label.press { input type="radio" name=(UNIT) value=(value) checked[left.one(UNIT) == value]; span { (shown) } }
                     }
                 }
@@ -147,6 +148,7 @@ fn sheet(rows: &RowsToFill, job: i64, left: &Values, key: &str) -> Markup {
                 input #rows-instrument type="text" name=(INSTRUMENT) maxlength="120" value=(left.one(INSTRUMENT)) autocomplete="off";
             }
             div.send-row {
+                (forms::sent_word())
                 a.button href={ "/job/" (job) } { "Job" }
                 button.primary { "Post all" }
             }

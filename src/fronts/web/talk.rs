@@ -8,17 +8,19 @@ use maud::{Markup, html};
 use super::frame::{self, View};
 use super::paint::{Card, form_address};
 use super::sent::{Posted, Visitor};
-use super::{Shared, asked, forms, kept, off_thread, who};
-use crate::desk::{Asker, Enclosed, Outcome, Refusal};
+use super::{Page, Shared, asked, forms, kept, off_thread, who};
+use crate::desk::{Asker, Enclosed, InHand, Outcome, Refusal};
 
 /// The longest text the line box takes; the desk refuses past its own limit and says so.
 const LONGEST: usize = 4_000;
-/// What is worth a button before anything was said, where the desk has it.
-const STARTERS: [(&str, &str); 2] = [("next", "What is next"), ("help", "All commands")];
+/// The form of the keys above the line box: in the box's own, the keyboard's key would press the first of them.
+const READY: &str = "ready";
 
 /// An answered line: the card, and the status its page goes out with.
 pub struct Answered {
     pub card: Markup,
+    /// What stands above the line box from now on, for another job may be in hand.
+    ready: Markup,
     pub status: StatusCode,
     /// The card has something to fill in.
     pub asks: bool,
@@ -38,7 +40,7 @@ pub async fn answer(
     // Bound to the line as well, so that a form sent again with a mended value is a new request.
     let request = who::mark(&[b"request", person.as_bytes(), key.as_bytes(), line.as_bytes()]);
     asker.key = (!key.is_empty()).then(|| request.to_hex().to_string());
-    let said = line.to_owned();
+    let (said, asking) = (line.to_owned(), page.asker(visitor));
     let answered = off_thread(page, move |page| {
         let outcome = match enclosed {
             Ok(enclosed) => page.desk.answer(&Asker { enclosed, ..asker }, &said, now),
@@ -46,11 +48,11 @@ pub async fn answer(
         };
         let entry = asked::entry(&page.desk, &outcome, &said);
         page.live.look(&page.desk);
-        (outcome, entry)
+        (outcome, entry, ready(page.desk.in_hand(&asking).as_ref()))
     });
-    let (outcome, entry) = answered.await.unwrap_or_else(|| {
+    let (outcome, entry, ready) = answered.await.unwrap_or_else(|| {
         let text = "Something broke on our side; it is in the log. Tell the lead if it repeats.";
-        (Outcome::Fault(text.to_owned()), None)
+        (Outcome::Fault(text.to_owned()), None, html! {})
     });
     let status = match outcome {
         Outcome::Reply(_) => StatusCode::OK,
@@ -61,33 +63,51 @@ pub async fn answer(
     let asks = entry.is_some();
     let card =
         Card { kept: &page.kept, person, line, key: &kept::random_name().unwrap_or_default(), entry, still: false };
-    Answered { card: card.exchange(&outcome), status, asks }
+    Answered { card: card.exchange(&outcome), ready, status, asks }
 }
 
-pub async fn page(State(page): State<Shared>, visitor: Visitor) -> Markup {
-    whole(&page, &visitor, None)
+impl Answered {
+    /// What the script puts in place.
+    pub fn pieces(&self) -> Markup {
+        html! { (self.card) (self.ready) }
+    }
+}
+
+pub async fn page(State(page): State<Shared>, visitor: Visitor) -> Response {
+    shown(&page, visitor, None).await
 }
 
 pub async fn line(State(page): State<Shared>, visitor: Visitor, Posted(values): Posted) -> Response {
     let answered = answer(&page, &visitor, values.one("line"), values.one("key"), Ok(Vec::new())).await;
-    let shown = if visitor.card_only { answered.card } else { whole(&page, &visitor, Some(&answered.card)) };
-    (answered.status, shown).into_response()
+    if visitor.card_only {
+        return (answered.status, answered.pieces()).into_response();
+    }
+    (answered.status, shown(&page, visitor, Some(answered.card)).await).into_response()
 }
 
 /// The talk with this card in it.
-pub fn whole(page: &Shared, visitor: &Visitor, exchange: Option<&Markup>) -> Markup {
-    let inside = html! {
-        main.desk {
-            h1.heard { "Talk" }
-            (column(page, exchange))
-            div.side { p.title aria-hidden="true" { "Forms" } (forms::listed(page)) }
-        }
-    };
-    frame::screen(page, visitor, View::Talk, "Talk", inside)
+pub async fn shown(page: &Shared, visitor: Visitor, exchange: Option<Markup>) -> Response {
+    let painted = off_thread(page, move |page| {
+        let inside = html! {
+            main.desk {
+                h1.heard { "Talk" }
+                (column(page, &visitor, exchange.as_ref()))
+                div.side { p.title aria-hidden="true" { "Forms" } (forms::listed(page)) }
+            }
+        };
+        frame::screen(page, &visitor, View::Talk, "Talk", inside)
+    });
+    painted.await.map_or_else(frame::fault, IntoResponse::into_response)
+}
+
+/// The column beside a screen that needs nothing else of the record.
+pub async fn beside(page: &Shared, visitor: &Visitor) -> Markup {
+    let visitor = visitor.clone();
+    off_thread(page, move |page| column(page, &visitor, None)).await.unwrap_or_default()
 }
 
 /// The column with the talk and the line box.
-pub fn column(page: &Shared, exchange: Option<&Markup>) -> Markup {
+pub fn column(page: &Page, visitor: &Visitor, exchange: Option<&Markup>) -> Markup {
     html! {
         section.talk aria-label="Talk" {
             div #talk {
@@ -95,15 +115,13 @@ pub fn column(page: &Shared, exchange: Option<&Markup>) -> Markup {
                 @if let Some(exchange) = exchange { (exchange) }
             }
             p #news.heard role="status" {}
-            (dock())
+            (dock(page.desk.in_hand(&page.asker(visitor)).as_ref()))
         }
     }
 }
 
 /// What a person sees before anything was said: what can be asked, and what waits.
-fn welcome(page: &Shared) -> Markup {
-    let known =
-        |words: &str| words == "help" || page.desk.forms().iter().any(|f| f.words() == words || f.family == words);
+fn welcome(page: &Page) -> Markup {
     let example = |words: &str| page.desk.form(words).map(|form| form.example.as_str());
     let question = example("ask").map(|line| line.trim_start_matches("ask "));
     // As a person says it, without the command.
@@ -117,11 +135,27 @@ fn welcome(page: &Shared) -> Markup {
             div.actions {
                 @if let Some(question) = question { button.wide name="line" value=(question) { (question) } }
                 @if let Some(sum) = example("ring gap") { a.button.as-line.wide href=(form_address(sum)) { (sum) } }
-                @if example("log").is_some() { a.button.wide href=(form_address("log")) { "Post a reading" } }
+                button.wide name="line" value="help" { "All commands" }
             }
-            div.actions {
-                @for (line, label) in STARTERS {
-                    @if known(line) { button name="line" value=(line) { (label) } }
+        }
+    }
+}
+
+/// The two things wanted most, whatever is on the screen, and the job they are for.
+fn ready(in_hand: Option<&InHand>) -> Markup {
+    html! {
+        div.ready {
+            @if let Some(InHand { job, title }) = in_hand {
+                p { "Posting to #" (job) " " (title) }
+                div.ready-keys {
+                    button form=(READY) name="line" value={ "next " (job) } { "What is next" }
+                    a.button.opens href=(form_address(&format!("log job={job}"))) { "Post a reading…" }
+                }
+            } @else {
+                p { "No job is chosen yet" }
+                div.ready-keys {
+                    a.button href="/jobs" { "Choose a job" }
+                    a.button href="/library" { "Read the library" }
                 }
             }
         }
@@ -129,12 +163,14 @@ fn welcome(page: &Shared) -> Markup {
 }
 
 /// The line box, where a thumb reaches it.
-fn dock() -> Markup {
-    let key = kept::random_name().unwrap_or_default();
+fn dock(in_hand: Option<&InHand>) -> Markup {
+    let (key, next) = (kept::random_name().unwrap_or_default(), kept::random_name().unwrap_or_default());
     html! {
+        form id=(READY) method="post" action="/line" { input type="hidden" name="key" value=(next); }
         form #dock.dock method="post" action="/line" {
             input type="hidden" name="key" value=(key);
             ul #hints.hints role="listbox" aria-label="Suggestions" hidden {}
+            (ready(in_hand))
             div.dock-row {
                 label.heard for="line" { "Your question or command" }
                 input #line name="line" type="text" maxlength=(LONGEST) placeholder="Ask, or say a reading"

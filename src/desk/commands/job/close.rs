@@ -46,7 +46,7 @@ impl Close {
         }
         let closed = context.desk.record.close_job_over(&context.actor(), job.id, open, reason, context.now)?;
         let mut reply = Reply::new(format!("Job {} is closed: {}", closed.id, closed.title))
-            .text(format!("{done} of {all} readings of the plan were posted."));
+            .text(format!("{done} of {all} places of the plan were filled."));
         if faulty {
             let named = stages().map(|stage| format!("{}: {}", stage.stage.title(), stage.in_brief()));
             reply = reply

@@ -26,12 +26,12 @@ impl Show {
         let progress = context.progress(&job)?;
         let lead = context.lead_with(&[], Some(progress.engine));
         let (done, all) = progress.counts();
+        let filled = progress.filled();
         let count = |verdict| progress.standing().filter(|e| e.reading.measured.verdict == verdict).count();
         let (out, marginal) = (count(Verdict::Out), count(Verdict::Marginal));
         let waiting = progress.standing().filter(|e| e.review.is_none()).count();
         let state = if job.is_open() { "" } else { ", closed" };
-        let title =
-            format!("Job {}{state}: {}, {out} out, {marginal} marginal, {done} of {all} posted", job.id, job.title);
+        let title = format!("Job {}{state}: {}, {out} out, {marginal} marginal, {filled}", job.id, job.title);
         let mut reply = Reply::new(title)
             .fields([
                 ("Engine", progress.engine.title.clone()),

@@ -24,6 +24,7 @@ impl Take {
         }
         context.desk.record.set_current(&context.actor(), job.id)?;
         Ok(Reply::new(format!("Job {} is your current job here: {} ({})", job.id, job.title, job.engine))
+            .text("What you post here without a job's number goes to it.")
             .action(Action::send("What is next", "next"))
             .action(Action::form("Post a reading", format!("log job={}", job.id.0)))
             .action(Action::send("The job", format!("job show {}", job.id))))

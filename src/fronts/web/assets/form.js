@@ -16,6 +16,7 @@ export const settle = (form, card, ok) => {
     const box = group && group.querySelector("input, select, textarea");
     if (box) box.setAttribute("aria-invalid", "true");
   }
+  form.classList.toggle("sent", ok);
   if (!ok) return;
   const values = {};
   for (const field of form.querySelectorAll(".field")) {
@@ -112,12 +113,48 @@ const result = (form) => {
   look();
 };
 
+// The boxes of a reading get the names that the plan gives them, and word of what stands at their place, once that is said.
+// What was typed in them goes along.
+const names = (form) => {
+  const place = form.querySelector(".readings");
+  if (!place) return;
+  const boxes = () => Array.from(place.querySelectorAll("input[type=text]"));
+  let asked = 0;
+  let shown = "";
+  const look = settled(200, async () => {
+    const mine = ++asked;
+    const given = new URLSearchParams(new FormData(form));
+    for (const box of place.querySelectorAll("input")) given.delete(box.name);
+    const html = await piece(`/boxes?${given}`);
+    if (!html || html === shown || mine !== asked) return;
+    shown = html;
+    const before = boxes();
+    const at = before.indexOf(document.activeElement);
+    const unit = place.querySelector(":checked");
+    place.replaceChildren(parsed(html));
+    place.querySelectorAll(".more").forEach(moreBoxes);
+    boxes().forEach((box, i) => (box.value = before[i]?.value || box.value));
+    const same = unit && place.querySelector(`[type=radio][value="${unit.value}"]`);
+    if (same) same.checked = true;
+    if (at >= 0) boxes()[at]?.focus();
+  });
+  for (const kind of ["input", "change"]) {
+    form.addEventListener(kind, (event) => place.contains(event.target) || look());
+  }
+  if (!place.querySelector(".boxes")) look();
+};
+
 export const wake = (form) => {
   if (form.id === "form") refill(form);
+  for (const kind of ["input", "change"]) form.addEventListener(kind, () => form.classList.remove("sent"));
+  names(form);
   form.querySelectorAll(".more").forEach(moreBoxes);
   wholeKeyboard(form);
   picks(form);
   result(form);
+  // A choice that is made already is seen, not guessed.
+  const chosen = form.querySelector(".choices :checked:not([value=''])");
+  if (chosen) chosen.closest(".press").scrollIntoView({ block: "nearest", behavior: "instant" });
 };
 
 /** In a set of readings the keyboard's own key goes on to the next box; only the last one sends. */

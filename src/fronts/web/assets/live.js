@@ -136,7 +136,7 @@ const asks = (part) => part.querySelector("form[data-words]")?.dataset.words;
 const note = (here, part) => {
   here.querySelector(".stale")?.remove();
   if (asks(here) === asks(part)) return;
-  const stale = make("div", "stale", "Somebody else has posted here meanwhile. What you typed is kept. ");
+  const stale = make("div", "stale", "What is next has changed meanwhile. What you typed is kept. ");
   const show = make("button", "", "Show what is next now");
   show.type = "button";
   show.addEventListener("click", () => swap(here, part));

@@ -86,12 +86,16 @@ export const send = async (to, fields, said, instead, done) => {
       location.assign("/door");
       return;
     }
-    const card = parsed(html).querySelector(".exchange");
+    const pieces = parsed(html);
+    const card = pieces.querySelector(".exchange");
     if (!card) {
       failed("The shop’s machine did not take it. Send it again, or load the page anew.");
       return;
     }
     show(card, waiting);
+    // Another job may be in hand now.
+    const ready = pieces.querySelector(".ready");
+    if (ready) document.querySelector("#dock .ready").replaceWith(ready);
     keep();
     done(card, answer.ok);
   };
