@@ -1,6 +1,7 @@
 //! A job as a board on the wall: its plan stage by stage, check by place, its hold points, and what happened on it.
 
 use super::commands::log::headline;
+use super::form::JobNumber;
 use super::holds::{StageHolds, State};
 use super::progress::{Progress, place_mark, row_name};
 use super::recorded::{day, moment};
@@ -150,6 +151,14 @@ impl Desk {
     pub fn in_hand(&self, asker: &Asker) -> Option<InHand> {
         let job = self.current(asker).ok()??;
         job.is_open().then_some(InHand { job: job.id.0, title: job.title })
+    }
+
+    /// The job that a line means: the one it names, else the one in hand.
+    pub fn job_meant(&self, asker: &Asker, named: Option<&str>) -> Option<InHand> {
+        let Some(named) = named else { return self.in_hand(asker) };
+        let context = Context::new(self, asker, jiff::Timestamp::now()).ok()?;
+        let job = context.named_job(Some(&JobNumber(named.to_owned()))).ok()?;
+        Some(InHand { job: job.id.0, title: job.title })
     }
 }
 

@@ -62,8 +62,6 @@ fn an_interaction_that_comes_twice_is_answered_once() {
 #[test]
 fn an_answer_the_platform_drops_is_sent_again() {
     let shop = Shop::open();
-    // Not at what the front asks by itself meanwhile.
-    shop.server.shared.world().down_at = "/interactions/";
     for status in [StatusCode::INTERNAL_SERVER_ERROR, StatusCode::BAD_GATEWAY, StatusCode::SERVICE_UNAVAILABLE] {
         shop.server.shared.world().down = (status, 0, "down");
         shop.server.shared.failing.store(1, Ordering::Release);

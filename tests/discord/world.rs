@@ -73,8 +73,6 @@ pub struct World {
     pub deleted: bool,
     /// How a request fails while the service is down.
     pub down: Refused,
-    /// A part of the paths that fail; all where empty.
-    pub down_at: &'static str,
     pub store: Store,
     /// Each holds once.
     pub too_many: Vec<TooMany>,
@@ -96,7 +94,6 @@ impl Default for World {
             messages: Fate::Taken,
             deleted: false,
             down: DOWN,
-            down_at: "",
             store: Store::new(),
             too_many: Vec::new(),
         }

@@ -13,7 +13,7 @@ use super::sent::{Asked, Posted, Values, Visitor};
 use super::{Page, Shared, kept, off_thread, talk};
 use crate::desk::form::{Field, Kind};
 use crate::desk::line::split;
-use crate::desk::{Enclosed, Form, Refusal};
+use crate::desk::{Enclosed, Form, InHand, Refusal};
 
 /// Our own names in a form; a command's fields have no dot.
 pub const WORDS: &str = "form.words";
@@ -225,8 +225,17 @@ impl Sheet<'_> {
             @if let Some(standing) = page.desk.stands_there(&asker, &line) {
                 div.heed.important role="note" { p { (standing) } }
             }
+            @if let Some(grid) = grid.as_ref().filter(|grid| grid.least < grid.rows.len() * grid.columns.len()) {
+                p.help { "Fill them from the first on; what you did not measure stays empty." }
+            }
             (field::field(field, &filling))
         }
+    }
+
+    /// The job that goes on by what is sent; a sum only reads one.
+    fn job(&self, page: &Page, visitor: &Visitor) -> Option<InHand> {
+        let of_a_job = self.form.field("job").is_some() && !page.desk.is_sum(self.form);
+        of_a_job.then(|| page.desk.job_meant(&page.asker(visitor), self.given("job"))).flatten()
     }
 
     fn painted(&self, page: &Page, visitor: &Visitor) -> Markup {
@@ -239,6 +248,7 @@ impl Sheet<'_> {
                 input type="hidden" name=(KEY) value=(self.key);
                 h1 { (called(form)) }
                 @if called(form) == form.words() { p.about { (form.about) } }
+                @if let Some(job) = self.job(page, visitor) { p.about { "on #" (job.job) ", " (job.title) } }
                 @for field in &needed { (self.field(page, visitor, field)) }
                 @if !other.is_empty() {
                     details.more-fields open[other.len() <= 2 || needed.is_empty()] {

@@ -5,7 +5,7 @@ import { lineBox } from "./hints.js";
 import { follow } from "./live.js";
 import "./photo.js";
 import { seek } from "./shelf.js";
-import { renew, restore, send } from "./talk.js";
+import { renew, restore, send, unsent } from "./talk.js";
 
 const line = document.getElementById("line");
 const dock = document.getElementById("dock");
@@ -22,7 +22,10 @@ document.addEventListener("submit", (event) => {
   const pressed = event.submitter;
   if (pressed && pressed.name) fields.append(pressed.name, pressed.value);
   const said = sent.dataset.words || String(fields.get("line") || "").trim();
-  if (!said) return;
+  if (!said) {
+    if (sent === dock) unsent();
+    return;
+  }
   sent.dataset.busy = "1";
   // On a board what is asked for next is answered where it is asked.
   const place = sent.closest("[data-part=next] > .exchange");

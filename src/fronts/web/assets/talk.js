@@ -113,6 +113,22 @@ export const send = async (to, fields, said, instead, done) => {
   await attempt();
 };
 
+// The key that posts is in sight while its boxes are filled.
+talk.addEventListener("focusin", (event) => {
+  const asked = event.target.matches("input[type=text]") && event.target.closest(".asked");
+  if (asked) asked.scrollIntoView({ block: "nearest" });
+});
+
+/** Nothing stands in the line box: where a card has boxes that were filled, its own key is meant. */
+export const unsent = () => {
+  const asked = Array.from(talk.querySelectorAll(".asked")).at(-1);
+  const key = asked && asked.querySelector(".actions .primary");
+  if (!key || !Array.from(asked.querySelectorAll("input[type=text]")).some((box) => box.value.trim())) return;
+  key.scrollIntoView({ block: "center" });
+  key.focus();
+  news.textContent = `Nothing is posted yet: ${key.textContent.trim()}`;
+};
+
 /** A new name for what a form sends next. */
 export const renew = (where, name) => {
   where.elements.namedItem(name).value = fresh();
