@@ -153,9 +153,8 @@ impl Desk {
         job.is_open().then_some(InHand { job: job.id.0, title: job.title })
     }
 
-    /// The job that a line means: the one it names, else the one in hand.
-    pub fn job_meant(&self, asker: &Asker, named: Option<&str>) -> Option<InHand> {
-        let Some(named) = named else { return self.in_hand(asker) };
+    /// The job that is named.
+    pub fn job_of(&self, asker: &Asker, named: &str) -> Option<InHand> {
         let context = Context::new(self, asker, jiff::Timestamp::now()).ok()?;
         let job = context.named_job(Some(&JobNumber(named.to_owned()))).ok()?;
         Some(InHand { job: job.id.0, title: job.title })

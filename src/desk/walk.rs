@@ -223,8 +223,11 @@ impl<'a> Walk<'a> {
             }
             Ahead::Returned(_, stop) | Ahead::Open(stop) => (stop, stop.log(self.job, instrument)),
         };
+        // Another job than the one in hand is named, so that nothing is posted to it unseen.
+        let current = self.context.job.as_ref().is_none_or(|current| current.id == self.job.id);
+        let to = if current { String::new() } else { format!(" to {}", self.job.id) };
         let mut reply = reply
-            .action(Action::entry(format!("Post {stop}"), line))
+            .action(Action::entry(format!("Post {stop}{to}"), line))
             .action(Action::send(format!("Skip {stop}"), stop.pass(self.job)));
         let last = positions(self.progress.engine, stop.check.per).last().copied();
         let more = self.open.iter().filter(|other| other.check.id == stop.check.id).count() > 1;

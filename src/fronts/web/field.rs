@@ -50,11 +50,17 @@ pub fn field(field: &Field, filling: &Filling) -> Markup {
         @if field.required { span.need { "needed" } }
     };
     // Boxes that have a name each need no word about their order.
-    let named = filling.grid.is_some();
-    let about = html! { @if !named { p.help id=(help) { (field.help) } } };
+    let text = match filling.grid {
+        Some(grid) if grid.least < grid.rows.len() * grid.columns.len() => {
+            "Fill them from the first on; what you did not measure stays empty."
+        }
+        Some(_) => "",
+        None => &field.help,
+    };
+    let about = html! { @if !text.is_empty() { p.help id=(help) { (text) } } };
     if grouped {
         return html! {
-            fieldset.field data-field=(field.id) data-kind=(kind_word(&field.kind)) aria-describedby=[(!named).then_some(&help)] {
+            fieldset.field data-field=(field.id) data-kind=(kind_word(&field.kind)) aria-describedby=[(!text.is_empty()).then_some(&help)] {
                 legend { (label) }
                 (about)
                 (input(field, filling, &id, &help))

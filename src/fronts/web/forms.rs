@@ -225,17 +225,13 @@ impl Sheet<'_> {
             @if let Some(standing) = page.desk.stands_there(&asker, &line) {
                 div.heed.important role="note" { p { (standing) } }
             }
-            @if let Some(grid) = grid.as_ref().filter(|grid| grid.least < grid.rows.len() * grid.columns.len()) {
-                p.help { "Fill them from the first on; what you did not measure stays empty." }
-            }
             (field::field(field, &filling))
         }
     }
 
-    /// The job that goes on by what is sent; a sum only reads one.
+    /// The job that it was opened for; what is written in its field later speaks for itself.
     fn job(&self, page: &Page, visitor: &Visitor) -> Option<InHand> {
-        let of_a_job = self.form.field("job").is_some() && !page.desk.is_sum(self.form);
-        of_a_job.then(|| page.desk.job_meant(&page.asker(visitor), self.given("job"))).flatten()
+        page.desk.job_of(&page.asker(visitor), self.given("job")?).filter(|_| !page.desk.is_sum(self.form))
     }
 
     fn painted(&self, page: &Page, visitor: &Visitor) -> Markup {

@@ -213,7 +213,8 @@ pub fn coded(text: &str) -> String {
 fn table(table: &Table) -> Markup {
     html! {
         div.sheet role="region" tabindex="0" aria-label=(if table.caption.is_empty() { "Table" } else { table.caption.as_str() }) {
-            table.wordy[wordy(table)].leads[leads(table)] role="table" {
+            @let wordy = wordy(table);
+            table.wordy[wordy].leads[wordy && leads(table)] role="table" {
                 @if !table.caption.is_empty() { caption { (table.caption) } }
                 @if !table.header.is_empty() {
                     thead role="rowgroup" {

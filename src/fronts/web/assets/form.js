@@ -144,10 +144,30 @@ const names = (form) => {
   if (!place.querySelector(".boxes")) look();
 };
 
+// A unit that is written in a box holds, whatever key is down beside it: so none is while it stands there.
+const writtenUnits = (form) => {
+  const lifted = new WeakMap();
+  form.addEventListener("input", ({ target }) => {
+    const field = target.type === "text" && target.closest(".field");
+    const keys = field ? Array.from(field.querySelectorAll('[type=radio][name^="unit."]')) : [];
+    if (!keys.length) return;
+    const boxes = Array.from(field.querySelectorAll("input[type=text]"));
+    const written = boxes.some((box) => /\d\s*[a-z°"'″′%Ωµ]/i.test(box.value));
+    const down = keys.find((key) => key.checked);
+    if (written && down) {
+      lifted.set(field, down);
+      down.checked = false;
+    } else if (!written && !down && lifted.has(field)) {
+      lifted.get(field).checked = true;
+    }
+  });
+};
+
 export const wake = (form) => {
   if (form.id === "form") refill(form);
   for (const kind of ["input", "change"]) form.addEventListener(kind, () => form.classList.remove("sent"));
   names(form);
+  writtenUnits(form);
   form.querySelectorAll(".more").forEach(moreBoxes);
   wholeKeyboard(form);
   picks(form);
