@@ -121,6 +121,12 @@ pub struct InHand {
     pub title: String,
 }
 
+impl From<Job> for InHand {
+    fn from(job: Job) -> Self {
+        Self { job: job.id.0, title: job.title }
+    }
+}
+
 impl Desk {
     /// The board of a job, as this person reads it.
     pub fn board(&self, asker: &Asker, job: i64) -> Result<Board, Trouble> {
@@ -150,14 +156,13 @@ impl Desk {
     /// The job that a line means here which names none.
     pub fn in_hand(&self, asker: &Asker) -> Option<InHand> {
         let job = self.current(asker).ok()??;
-        job.is_open().then_some(InHand { job: job.id.0, title: job.title })
+        job.is_open().then(|| job.into())
     }
 
     /// The job that is named.
     pub fn job_of(&self, asker: &Asker, named: &str) -> Option<InHand> {
         let context = Context::new(self, asker, jiff::Timestamp::now()).ok()?;
-        let job = context.named_job(Some(&JobNumber(named.to_owned()))).ok()?;
-        Some(InHand { job: job.id.0, title: job.title })
+        context.named_job(Some(&JobNumber(named.to_owned()))).ok().map(InHand::from)
     }
 }
 

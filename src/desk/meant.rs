@@ -12,6 +12,9 @@ const POST: &str = "log";
 /// Words around a reading that are none of it.
 const AROUND: &[&str] =
     &["i", "we", "have", "measured", "measure", "reading", "post", "log", "is", "was", "the", "at", "no", "and"];
+/// Marks of a sentence, which belong to no word.
+pub(super) const MARKS: [char; 6] = [',', ':', ';', '?', '.', '!'];
+
 /// A line, and what is said of it.
 pub struct Meaning {
     pub line: String,
@@ -73,5 +76,5 @@ impl Desk {
 }
 
 fn tokens(text: &str) -> Vec<&str> {
-    text.split_whitespace().map(|token| token.trim_end_matches([',', ':', ';', '?', '.', '!'])).collect()
+    text.split_whitespace().map(|token| token.trim_end_matches(MARKS)).collect()
 }

@@ -240,21 +240,23 @@ impl Desk {
         let context = Context::new(self, asker, now)?;
         let meant = self.tree.read(&context.one_word_engines(line))?;
         // Words that are no values of the command are a question after all; so is what wishes for the command itself.
-        let asks = |request: &tree::Request| {
-            let wished =
-                |text: &String| self.tree.command(request.form, &request.given).is_err() || context.wishes(text);
-            request.sentence.as_ref().is_some_and(wished)
+        let asked = match &meant {
+            Meant::Request(request) => request
+                .sentence
+                .as_ref()
+                .filter(|text| self.tree.command(request.form, &request.given).is_err() || context.wishes(text)),
+            _ => None,
         };
-        if !matches!(&meant, Meant::Request(request) if request.form.photos && !asks(request)) {
+        if !matches!(&meant, Meant::Request(request) if request.form.photos && asked.is_none()) {
             context.refuse_enclosed()?;
         }
-        let reply = match meant {
-            Meant::Request(request) => match &request.sentence {
-                Some(text) if asks(&request) => commands::ask::question(&context, text, Some(&request.form.words())),
-                _ => posted::answer(&context, &self.tree, &request),
+        let reply = match &meant {
+            Meant::Request(request) => match asked {
+                Some(text) => commands::ask::question(&context, text, Some(&request.form.words())),
+                None => posted::answer(&context, &self.tree, request),
             },
-            Meant::Help(words) => Ok(help::help(self.forms(), &words)),
-            Meant::Question { text, near } => commands::ask::question(&context, &text, near.as_deref()),
+            Meant::Help(words) => Ok(help::help(self.forms(), words)),
+            Meant::Question { text, near } => commands::ask::question(&context, text, near.as_deref()),
         }?;
         context.with_returns(reply)
     }

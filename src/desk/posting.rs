@@ -12,7 +12,7 @@ use crate::engine::plan::{Check, Spread};
 use crate::engine::{Engine, Per, Position, plain};
 use crate::maths::judge::Verdict;
 use crate::quantity::{Dimension, Measure, System, inches, looks_numeric, show};
-use crate::record::{Decision, Entry, Job, Judged, Measured, Reading, ReadingId};
+use crate::record::{Decision, Entry, Job, Judged, Measured, Reading};
 
 /// What a person may add to a reading.
 #[derive(Debug)]
@@ -63,7 +63,7 @@ pub struct Prepared {
     /// What was last named here for this check, where this reading names nothing.
     pub last_used: Option<String>,
     /// The reading that stood here until now.
-    pub before: Option<ReadingId>,
+    pub before: Option<Entry>,
     pub lead: System,
 }
 
@@ -162,8 +162,8 @@ pub fn prepare(
         Some(_) => None,
         None => context.desk.record.last_used(&context.asker.channel, check.id)?,
     };
-    let before = context.desk.record.latest(job.id, check.id, &position.to_string())?.map(|entry| entry.reading.id);
-    remarks.extend(steps::rise(&judging, &values.raw, before, lead)?);
+    let before = context.desk.record.latest(job.id, check.id, &position.to_string())?;
+    remarks.extend(steps::rise(&judging, &values.raw, before.as_ref().map(|entry| entry.reading.id), lead)?);
     let page = context.library.engine_page(&engine.id);
     let measured = Measured {
         job: job.id,

@@ -3,6 +3,7 @@
 //! left over makes no line, for a wrong sum is worse than none.
 
 use super::form::{Field, Form, Kind};
+use super::meant::MARKS;
 use super::reply::Reply;
 use super::tree::Meant;
 use super::{Context, line, posted};
@@ -116,7 +117,7 @@ impl Sentence {
         }
         let mut out: Vec<&str> = Vec::with_capacity(typed.len());
         for (at, token) in typed.iter().enumerate() {
-            let bare = token.trim_end_matches([',', ':', ';', '?', '.', '!']);
+            let bare = token.trim_end_matches(MARKS);
             let next = typed.get(at + 1).map(|next| next.to_lowercase());
             let article = next.is_none_or(|next| ARTICLES.contains(&next.as_str()) || is_engine_word(context, &next));
             if bare.eq_ignore_ascii_case("in") && article && at + 1 < typed.len() {

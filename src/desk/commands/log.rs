@@ -99,10 +99,7 @@ impl Log {
             return Ok(reply);
         }
         // What came back stood outside the order: the walk begins again from the top.
-        let came_back = match prepared.before {
-            Some(before) => is_returned(&context.desk.record.reading(before)?),
-            None => false,
-        };
+        let came_back = prepared.before.as_ref().is_some_and(is_returned);
         let after = (!came_back).then_some(Stop { check, position });
         Walk::new(context, &job)?.go_on(reply, &posted.reading, after)
     }
@@ -219,11 +216,12 @@ pub fn told(
     if let Some(warning) = &prepared.warning {
         reply = reply.caution(Loudness::Warning, warning);
     }
-    if let Some(before) = prepared.before.filter(|before| *before != reading.id && reading.amends.is_none()) {
-        let earlier = &context.desk.record.reading(before)?.reading;
+    let before = prepared.before.as_ref().map(|entry| &entry.reading);
+    if let Some(earlier) = before.filter(|before| before.id != reading.id && reading.amends.is_none()) {
         let (by, what) = (whose(context, earlier), values(context, earlier, lead));
         reply = reply.text(format!(
-            "Before it, reading {before} stood here, posted by {by}: {what}. It stays on record; this one counts."
+            "Before it, reading {} stood here, posted by {by}: {what}. It stays on record; this one counts.",
+            earlier.id
         ));
     }
     reply = match prepared.findings.is_empty() {

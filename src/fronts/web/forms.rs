@@ -187,26 +187,30 @@ impl Sheet<'_> {
         }
     }
 
-    fn field(&self, page: &Page, visitor: &Visitor, field: &Field) -> Markup {
-        if field.kind == Kind::Reading {
-            return html! { div.readings { (self.readings(page, visitor, field)) } };
-        }
+    /// Paints fields, all beside what holds for the whole form.
+    fn fields(&self, page: &Page, visitor: &Visitor) -> impl Fn(&Field) -> Markup {
         let asker = page.asker(visitor);
+        let lean = page.desk.lean(&asker, self.given("engine"));
         let known: Vec<(String, String)> =
             self.filled.iter().map(|(id, value)| ((*id).to_owned(), (*value).to_owned())).collect();
         let example = page.desk.filled(&self.form.example).map(|(_, values)| values).unwrap_or_default();
-        let filling = Filling {
-            values: self.values_of(field),
-            unit: self.given(&format!("unit.{}", field.id)),
-            lean: page.desk.lean(&asker, self.given("engine")),
-            knows_unit: !field.many && example.iter().any(|(id, value)| *id == field.id && field::is_bare(value)),
-            picks: match field.kind {
-                Kind::Pick(_) => page.desk.complete(&asker, &self.form.words(), &field.id, &known, "", PICKS),
-                _ => Vec::new(),
-            },
-            ..Filling::default()
-        };
-        field::field(field, &filling)
+        move |field| {
+            if field.kind == Kind::Reading {
+                return html! { div.readings { (self.readings(page, visitor, field)) } };
+            }
+            let filling = Filling {
+                values: self.values_of(field),
+                unit: self.given(&format!("unit.{}", field.id)),
+                lean,
+                knows_unit: !field.many && example.iter().any(|(id, value)| *id == field.id && field::is_bare(value)),
+                picks: match field.kind {
+                    Kind::Pick(_) => page.desk.complete(&asker, &self.form.words(), &field.id, &known, "", PICKS),
+                    _ => Vec::new(),
+                },
+                ..Filling::default()
+            };
+            field::field(field, &filling)
+        }
     }
 
     /// The boxes of a reading, under what stands at its place already.
@@ -238,6 +242,7 @@ impl Sheet<'_> {
         let form = self.form;
         let (needed, other): (Vec<_>, Vec<_>) =
             form.fields.iter().partition(|f| f.required || f.bare || self.given(&f.id).is_some());
+        let paint = self.fields(page, visitor);
         html! {
             form #form.sheet-form.sent[self.sent] method="post" action="/form" data-words=(form.words()) data-result[page.desk.is_sum(form)] novalidate {
                 input type="hidden" name=(WORDS) value=(form.words());
@@ -245,11 +250,11 @@ impl Sheet<'_> {
                 h1 { (called(form)) }
                 @if called(form) == form.words() { p.about { (form.about) } }
                 @if let Some(job) = self.job(page, visitor) { p.about { "on #" (job.job) ", " (job.title) } }
-                @for field in &needed { (self.field(page, visitor, field)) }
+                @for field in &needed { (paint(field)) }
                 @if !other.is_empty() {
                     details.more-fields open[other.len() <= 2 || needed.is_empty()] {
                         summary { "More, where you have it" }
-                        @for field in &other { (self.field(page, visitor, field)) }
+                        @for field in &other { (paint(field)) }
                     }
                 }
                 @if form.photos { (photo::field(None)) }
