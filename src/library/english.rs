@@ -47,6 +47,9 @@ const FORMS: &[(&str, &str)] = &[
     ("vise", "vice"),
 ];
 
+/// Words that the stemmer takes for forms of another that they are not: reversion is no reverse.
+const APART: &[&str] = &["reversion"];
+
 /// The lines of a list without its notes.
 fn entries(list: &'static str) -> impl Iterator<Item = &'static str> {
     list.lines().filter(|line| !line.starts_with('#'))
@@ -127,7 +130,7 @@ impl English {
 
     /// `bearings` and `bearing` share one; sizes are their own.
     pub fn stem(&mut self, word: &str) -> String {
-        if word.starts_with('#') {
+        if word.starts_with('#') || APART.contains(&word) {
             return word.to_owned();
         }
         let mut stream = self.stemmer.token_stream(word);

@@ -1,8 +1,9 @@
 //! Text into words, the same way for pages and questions: lower case, hyphens and apostrophes forgiven, sizes in one spelling.
 //!
 //! `.010`, `0.010 in`, `10 thou`, `10 under` and `ten under` all become the size `#0.01` (inches); a millimetre size keeps
-//! its own number. A hyphenated word stands as its parts and as one word, so that `leak-down`, `leak down` and `leakdown` meet.
+//! its own number, a fraction its own spelling, `#3/8`. A hyphenated word stands as its parts and as one word, so that `leak-down`, `leak down` and `leakdown` meet.
 
+use super::sizes::fraction;
 use crate::quantity::is_unit_word;
 
 /// One word or size of a text.
@@ -84,6 +85,10 @@ fn split(text: &str) -> Vec<Raw> {
                 current.push(c);
                 continue;
             }
+            '/' if digit_next && number && (1..=2).contains(&current.len()) => {
+                current.push(c);
+                continue;
+            }
             '.' if digit_next && number => {
                 if current.is_empty() {
                     joined = std::mem::take(&mut hyphen);
@@ -124,9 +129,15 @@ fn size(raw: &[Raw], place: usize, out: &mut Vec<Word>) -> usize {
     if first.text == "%" {
         return 1;
     }
-    let digits = first.text.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(first.text.len());
+    let digits = first.text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '/'))).unwrap_or(first.text.len());
     let (number, tail) = first.text.split_at(digits);
     let next = raw.get(1).map(|r| r.text.as_str());
+    let whole = if digits > 0 { number } else { &first.text };
+    if let Some((part, taken)) = fraction(whole, next).filter(|_| tail.is_empty() || digits == 0 || is_unit_word(tail))
+    {
+        out.push(Word { text: format!("#{part}"), place });
+        return taken;
+    }
     let (value, unit, taken) = match (number.parse::<f64>(), tail) {
         (Ok(value), "") => match next.filter(|word| is_unit_word(word) || *word == "%") {
             Some(word) => (value, word, 2),
@@ -207,6 +218,11 @@ mod tests {
         assert_eq!(read("0.030 oversize"), "#0.03 oversize");
         assert_eq!(read("0.25mm"), "#0.25 mm");
         assert_eq!(read("30% leak"), "#30 leak");
+        assert_eq!(read("3/8-16 UNC"), "#3/8 #16 unc");
+        assert_eq!(read("7/16in bolt"), "#7/16 bolt");
+        assert_eq!(read("1 1/2 turns"), "#1 #1/2 turns");
+        assert_eq!(read("half inch or five sixteenths"), "#1/2 inch or #5/16");
+        assert_eq!(read("50/50 mix, half way"), "50/50 mix half way");
     }
 
     #[test]

@@ -41,6 +41,7 @@ mod reading;
 #[cfg(feature = "shop")]
 mod search;
 mod shelf;
+mod sizes;
 #[cfg(feature = "shop")]
 mod standing;
 #[cfg(feature = "shop")]

@@ -5,6 +5,7 @@ use super::language::{English, Weight};
 use super::lexer::{Word, parts};
 use super::lexicon::Named;
 use super::reading::{concept_token, places};
+use super::sizes;
 
 /// A question longer than this is read only so far: nobody types more from the floor.
 const LONGEST: usize = 600;
@@ -62,6 +63,8 @@ pub(super) struct Question {
     pub engines: Vec<String>,
     /// Where it names none, pages of engines of the layout it names: `v8`.
     pub alike: Vec<String>,
+    /// The sizes it names: `m8`, `#3/8`.
+    pub sizes: Vec<String>,
     /// Names in it, as stems, of what stands beside the trade.
     pub elsewhere: Vec<Vec<String>>,
     /// Words read as other words: (as typed, as read).
@@ -89,7 +92,8 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
     let mut english = index.english.clone();
     let mut spelt = parts(&head);
     spelt.truncate(MOST_WORDS);
-    let mut question = Question { wants: wants(&spelt), ..Question::default() };
+    let sizes = spelt.iter().filter(|word| sizes::names(&word.text)).map(|word| word.text.clone()).collect();
+    let mut question = Question { wants: wants(&spelt), sizes, ..Question::default() };
     // Mistyped words first: names of several words are only seen once each is read right.
     let meant = spell(index, &mut english, spelt, &mut question.read_as);
 

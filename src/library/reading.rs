@@ -10,6 +10,7 @@ use super::leaf::Leaf;
 use super::lexer::{Word, parts, words};
 use super::lexicon::{Lexicon, Named};
 use super::passage::{Form, Passage};
+use super::sizes;
 
 /// A page in the index.
 pub(super) struct Sheet {
@@ -40,6 +41,8 @@ pub(super) struct Doc {
     /// Stems in reading order, stop words left out, to see which stand side by side.
     pub run: Vec<u32>,
     pub form: Form,
+    /// The size that a row is for: `m8`, `#3/8`.
+    pub size: Option<String>,
     /// A row or rule that answers "how much".
     pub has_size: bool,
     /// What stands under the page's title alone.
@@ -165,6 +168,12 @@ pub(super) fn sheet(
             asked: questions.iter().map(|spelt| words_of(english, tally, spelt)).collect(),
             run,
             form: passage.form,
+            size: words(&passage.lead)
+                .into_iter()
+                .next()
+                .filter(|_| passage.form == Form::Row)
+                .map(|w| w.text)
+                .filter(|w| sizes::names(w)),
             has_size: body.tokens.iter().any(|(token, _)| token.starts_with('#')),
             opens: passage.path.is_empty() && passage.form == Form::Section,
             directs: says_any(&format!("{} . {}", passage.title, passage.path.join(" . ")), DIRECTION),

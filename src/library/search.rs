@@ -12,7 +12,9 @@ use super::evidence::{self, Evidence, evidence};
 use super::index::{self, Index};
 use super::page::Kind;
 use super::passage::{Form, Passage};
-use super::question::{self, Question};
+use super::question::{self, Asked, Question};
+use super::reading::Doc;
+use super::sizes;
 use super::standing;
 use super::weights;
 
@@ -72,7 +74,7 @@ pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) 
         && finding.sure >= weights::NEAR
         && ranked.first().is_some_and(|best| evidence::about(index, &question, (best.page, best.place)));
     own_first(index, &question, engine, &mut ranked);
-    join(index, &mut ranked);
+    join(index, &question, &mut ranked);
     ranked.truncate(n);
     finding.found = ranked;
     finding
@@ -101,7 +103,14 @@ fn own_first(index: &Index, question: &Question, engine: Option<&str>, ranked: &
 
 /// Where two passages of a page are near a tie, the answer is both: whoever asks has one question, and a page may say half
 /// of its answer under one heading and half under the next.
-fn join(index: &Index, ranked: &mut Vec<Found>) {
+fn join(index: &Index, question: &Question, ranked: &mut Vec<Found>) {
+    if let Some(at) = twin(index, question, ranked) {
+        let other = ranked.remove(at).place;
+        let first = ranked[0].place;
+        // In the page's order: the usual one stands first there.
+        (ranked[0].place, ranked[0].beside) = (first.min(other), Some(first.max(other)));
+        return;
+    }
     let passage = |found: &Found| index.passage(found.page, found.place);
     let words = |passage: &Passage| passage.text.split_whitespace().count();
     let Some((first, others)) = ranked.split_first() else { return };
@@ -144,6 +153,9 @@ fn weighed(index: &Index, question: &Question, engine: Option<&str>) -> Vec<Foun
     let candidates = candidates(index, question).unwrap_or_default();
     let best = candidates.iter().map(|(_, score)| *score).fold(f32::MIN_POSITIVE, f32::max);
     let found = candidates.into_iter().filter_map(|((page, place), score)| {
+        if other_size(index, question, (page, place)) {
+            return None;
+        }
         let evidence = evidence(index, question, index.doc(page, place)?, engine, score / best);
         Some(Found { page, place, beside: None, score: 0.0, evidence })
     });
@@ -154,6 +166,36 @@ fn weighed(index: &Index, question: &Question, engine: Option<&str>) -> Vec<Foun
         f.score = weights::rank(&f.evidence) + if in_hand { IN_HAND } else { 0.0 };
     }
     found
+}
+
+/// True for a row of another size than the one that is asked for, where its table has that one or is of threads: the torque
+/// of the next thread is no answer, nor is any where none is named.
+fn other_size(index: &Index, question: &Question, (page, place): (usize, usize)) -> bool {
+    let Some((sheet, doc)) = index.doc(page, place) else { return false };
+    if doc.size.as_ref().is_none_or(|size| question.sizes.contains(size)) {
+        return false;
+    }
+    let path = |place: usize| sheet.leaf.passages.get(place).map(|passage| &passage.path);
+    let of_table = sheet.docs.iter().enumerate().filter(|(other, _)| path(*other) == path(place));
+    let mut sizes = of_table.filter_map(|(_, doc)| doc.size.as_ref());
+    sizes.any(|size| sizes::is_thread(size) || question.sizes.contains(size))
+}
+
+/// Another row for the thread of the best one, on its page, where nothing that is asked says which of the two is meant: a half
+/// inch bolt may have a coarse thread or a fine one.
+fn twin(index: &Index, question: &Question, ranked: &[Found]) -> Option<usize> {
+    let best = ranked.first()?;
+    let (_, row) = index
+        .doc(best.page, best.place)
+        .filter(|(_, doc)| doc.size.as_ref().is_some_and(|size| sizes::is_thread(size)))?;
+    let holds = |asked: &Asked, doc: &Doc| asked.numbers.iter().any(|token| doc.heads.binary_search(token).is_ok());
+    let twin = |found: &Found| {
+        let doc = index.doc(found.page, found.place).map(|(_, doc)| doc).filter(|_| found.page == best.page);
+        doc.is_some_and(|doc| {
+            doc.size == row.size && !question.asked.iter().any(|asked| holds(asked, row) && !holds(asked, doc))
+        })
+    };
+    (1..ranked.len()).find(|at| ranked.get(*at).is_some_and(twin))
 }
 
 fn order(ranked: &mut [Found]) {

@@ -137,3 +137,46 @@ fn an_engines_own_limit_stands_before_the_general_one() {
     assert_eq!(page(question, Some("skerry-v8")).as_deref(), Some("skerry-v8"), "the engine on the stand is meant");
     assert!(page(question, None).is_some_and(|page| page != "skerry-v8"), "none is meant");
 }
+
+#[test]
+fn a_thread_that_is_asked_is_the_thread_answered() {
+    let library = talks::shelf();
+    let told = |question: &str| {
+        let answer = library.ask(question, None, 1);
+        answer.hits.first().filter(|_| answer.covered).map(|hit| hit.text()).unwrap_or_default()
+    };
+    // Every row of both tables, by its name and as it is said.
+    for (table, ask) in [("Torque for ", "torque for a bolt"), ("Tap drill for ", "tap drill for")] {
+        let rows = library.passages().filter(|p| p.form == Form::Row && p.heading().starts_with(table));
+        let rows: Vec<(&str, &str)> = rows.filter_map(|p| Some((p.heading(), name(p)?))).collect();
+        assert!(rows.len() > 20, "{rows:?}");
+        for (heading, name) in rows {
+            let question = format!("{ask} {}", name.to_lowercase().replace(" x ", "x"));
+            assert!(told(&question).contains(&format!("{heading}: {name}")), "{question}: {}", told(&question));
+        }
+    }
+    for (question, coarse, fine) in [
+        ("half inch head stud torque grade 5", "1/2-13", "1/2-20"),
+        ("three eighths grade 8 torque", "3/8-16", "3/8-24"),
+        ("m10 8.8 torque", "M10 x 1.5", "M10 x 1.25"),
+    ] {
+        // Either may be meant, so both are told, the usual one first.
+        let text = told(question);
+        assert!(text.find(coarse).zip(text.find(fine)).is_some_and(|(a, b)| a < b), "{question}: {text}");
+    }
+    let text = told("half inch unf grade 5 torque");
+    assert!(text.contains("1/2-20") && !text.contains("1/2-13"), "{text}");
+    for question in ["torque for a grade 8 bolt", "m9 torque", "torque for 11/16 grade 8"] {
+        let answer = library.ask(question, None, 10);
+        let row = answer
+            .hits
+            .iter()
+            .any(|hit| hit.passage.heading().starts_with("Torque for ") && hit.passage.form == Form::Row);
+        assert!(!row, "{question}: another thread's torque is no answer");
+    }
+}
+
+/// What a row is called: what stands between its table's heading and the next cell.
+fn name(row: &Passage) -> Option<&str> {
+    row.text.strip_prefix(row.heading())?.strip_prefix(": ")?.split_once(". ").map(|(name, _)| name)
+}
