@@ -198,6 +198,7 @@ fn kind_word(kind: Kind) -> &'static str {
         Kind::Engine => "Engines",
         Kind::Words => "Words of the trade",
         Kind::Note => "Notes",
+        Kind::Beyond => "Not on this shelf",
         Kind::Questions => "Questions",
     }
 }
@@ -209,7 +210,8 @@ fn order(kind: Kind) -> u8 {
         Kind::Engine => 2,
         Kind::Note => 3,
         Kind::Words => 4,
-        Kind::Questions => 5,
+        Kind::Beyond => 5,
+        Kind::Questions => 6,
     }
 }
 

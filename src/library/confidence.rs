@@ -4,13 +4,13 @@ use super::evidence::Evidence;
 use super::question::{Asked, Question};
 
 /// The names of the signs, in the order of [`Signs`].
-pub(super) const NAMES: [&str; 24] = [
+pub(super) const NAMES: [&str; 29] = [
     "unknown words",
     "unknown words that are not everyday",
     "trade words",
     "number of trade words",
     "everyday words",
-    "beside the trade",
+    "names from beyond",
     "engine named",
     "own trade",
     "all trade",
@@ -29,6 +29,11 @@ pub(super) const NAMES: [&str; 24] = [
     "page often",
     "all words",
     "words",
+    "words beyond",
+    "words beyond together",
+    "word farthest beyond",
+    "likeness beyond",
+    "second likeness beyond",
 ];
 
 pub(super) type Signs = [f32; NAMES.len()];
@@ -45,13 +50,14 @@ pub(super) fn signs(question: &Question, best: &[&Evidence], score: f32) -> Sign
     let yes = |so: bool| f32::from(u8::from(so));
     let most = |sign: fn(&Evidence) -> f32| best.iter().map(|evidence| sign(evidence)).fold(0.0, f32::max);
     let first = |sign: fn(&Evidence) -> f32| best.first().map_or(0.0, |evidence| sign(evidence));
+    let [odds, together, farthest, likeness, second] = question.beyond.signs;
     [
         count(|asked| !asked.known) / all,
         count(|asked| !asked.known && !asked.everyday) / all,
         trade / all,
         trade.min(3.0) / 3.0,
         count(|asked| asked.everyday) / all,
-        yes(!question.elsewhere.is_empty()),
+        yes(!question.beyond.far.is_empty()),
         yes(!question.engines.is_empty() || !question.alike.is_empty()),
         most(|e| e.own_trade),
         most(|e| e.all_trade),
@@ -70,5 +76,10 @@ pub(super) fn signs(question: &Question, best: &[&Evidence], score: f32) -> Sign
         most(|e| e.page_often),
         most(|e| e.all_words),
         question.asked.len().min(LONG) as f32 / LONG as f32,
+        odds,
+        together,
+        farthest,
+        likeness,
+        second,
     ]
 }

@@ -27,6 +27,8 @@ pub enum NoDraft {
     Words,
     #[error("what people ask is rows of the tables in questions/: add yours there")]
     Questions,
+    #[error("what the shelf does not hold is a subject on the page of that kind: add yours there")]
+    Beyond,
     #[error("{0} is there already: give the new page another name, or change that one")]
     Taken(PathBuf),
     #[error("the page {file} is already called \"{title}\": give the new one another name, or change that one")]
@@ -50,15 +52,18 @@ impl Kind {
             Self::Limits => ("limits", include_str!("drafts/limits.md")),
             Self::Engine => ("engines", include_str!("drafts/engine.md")),
             Self::Note => ("notes", include_str!("drafts/note.md")),
-            Self::Words | Self::Questions => return None,
+            Self::Words | Self::Questions | Self::Beyond => return None,
         })
     }
 }
 
 /// Starts a page of that kind and name in a library's folder, and says where. Never touches a file that is there.
 pub fn draft(folder: &Path, kind: Kind, name: &str, today: &str) -> Result<PathBuf, NoDraft> {
-    let (drawer, pattern) =
-        kind.pattern().ok_or(if kind == Kind::Words { NoDraft::Words } else { NoDraft::Questions })?;
+    let (drawer, pattern) = kind.pattern().ok_or(match kind {
+        Kind::Words => NoDraft::Words,
+        Kind::Beyond => NoDraft::Beyond,
+        _ => NoDraft::Questions,
+    })?;
     let name = name.trim();
     let slug = slug(name).ok_or_else(|| NoDraft::Name(name.to_owned()))?;
     // Two pages of one file name cannot both be on the shelf, whatever folders they are in.

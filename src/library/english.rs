@@ -6,14 +6,10 @@ use std::sync::Arc;
 use tantivy::tokenizer::{Language, RawTokenizer, Stemmer, TextAnalyzer, TokenStream};
 
 use super::language::{LIGHT, STOP};
-use super::lexer::parts;
 use crate::quantity::is_unit_word;
 
 /// Everyday English that wraps a question and names nothing in the trade.
 const EVERYDAY: &str = include_str!("lists/everyday.txt");
-
-/// What the shelf does not teach although people with an engine ask about it.
-const BESIDE: &str = include_str!("lists/beside.txt");
 
 /// Forms that the stemmer does not bring together: irregular ones, nouns of a verb, American spellings.
 const FORMS: &[(&str, &str)] = &[
@@ -72,8 +68,6 @@ pub(super) struct English {
     stop: Arc<HashMap<&'static str, Weight>>,
     /// Stems of everyday words.
     everyday: Arc<HashSet<String>>,
-    /// Names of what stands beside the trade, as stems.
-    beside: Arc<Vec<Vec<String>>>,
     /// Stems of [`FORMS`], each with the stem it is brought to.
     forms: Arc<HashMap<String, String>>,
 }
@@ -86,16 +80,12 @@ impl English {
             stemmer: TextAnalyzer::builder(RawTokenizer::default()).filter(Stemmer::new(Language::English)).build(),
             stop: Arc::new(light.chain(stop).collect()),
             everyday: Arc::default(),
-            beside: Arc::default(),
             forms: Arc::default(),
         };
         let forms = FORMS.iter().map(|(form, base)| (english.stem(form), english.stem(base))).collect();
         english.forms = Arc::new(forms);
         let everyday = entries(EVERYDAY).flat_map(str::split_whitespace).map(|word| english.stem(word)).collect();
-        let names = entries(BESIDE).flat_map(|line| line.split(','));
-        let beside = names.map(|name| parts(name).iter().map(|word| english.stem(&word.text)).collect::<Vec<_>>());
-        let beside = beside.filter(|stems| !stems.is_empty()).collect();
-        (english.everyday, english.beside) = (Arc::new(everyday), Arc::new(beside));
+        english.everyday = Arc::new(everyday);
         english
     }
 
@@ -116,16 +106,10 @@ impl English {
         self.everyday.contains(stem)
     }
 
-    /// Names of what stands beside the trade, as stems.
-    pub fn beside(&self) -> impl Iterator<Item = &[String]> {
-        self.beside.iter().map(Vec::as_slice)
-    }
-
     /// The words of all the lists, so that a slip in one of them is not taken for a trade word.
     pub fn plain_words(&self) -> impl Iterator<Item = &'static str> + '_ {
         let everyday = entries(EVERYDAY).flat_map(str::split_whitespace);
-        let beside = entries(BESIDE).flat_map(|line| line.split([',', ' '])).filter(|word| !word.is_empty());
-        self.stop.keys().copied().chain(everyday).chain(beside)
+        self.stop.keys().copied().chain(everyday)
     }
 
     /// `bearings` and `bearing` share one; sizes are their own.

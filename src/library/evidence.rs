@@ -15,12 +15,10 @@ const TRADE: f32 = 1.2;
 /// How much of the highest rarity a word counts that the shelf has never seen. It may be the very subject, but more often
 /// it is one more plain word of a long question.
 const UNKNOWN: f32 = 0.55;
-/// What is left of the trade in a passage that does not hold what the question names beside it, and in one that only
-/// mentions it.
+/// What is left of the trade in a passage that does not hold what the question names from beyond the shelf, and in one that
+/// only mentions it.
 const ELSEWHERE: f32 = 0.33;
 const MENTIONED: f32 = 0.75;
-/// As many words of a question in a passage's title and headings make it a passage about them.
-const ANCHORS: usize = 3;
 /// What a page's opening keeps beside its sections.
 const OPENING: f32 = 0.93;
 
@@ -52,7 +50,7 @@ const CHOOSING: Scale = Scale { everyday: 0.75, filler: 0.1, light: 1.0, body: 0
 const COVERING: Scale = Scale { everyday: 0.3, filler: 0.1, light: 0.4, body: 0.7, page: 0.45, said: 0.9 };
 
 /// The names of the signs, in the order of [`Evidence::signs`].
-pub(super) const NAMES: [&str; 43] = [
+pub(super) const NAMES: [&str; 42] = [
     "found",
     "own words",
     "all words",
@@ -67,7 +65,6 @@ pub(super) const NAMES: [&str; 43] = [
     "heading meant",
     "heading likeness",
     "beside",
-    "elsewhere",
     "fit",
     "fit of words",
     "fit of likeness",
@@ -128,7 +125,7 @@ pub(super) struct Evidence {
     pub heading_likeness: f32,
     /// How many neighbours of the question stand side by side.
     pub beside: f32,
-    /// What is left by what the question names beside the trade.
+    /// What is left by what the question names from beyond the shelf; it counts only for being covered.
     pub elsewhere: f32,
     /// How well its form and page suit what is asked, as a logarithm.
     pub fit: f32,
@@ -192,7 +189,6 @@ impl Evidence {
             self.heading_meant,
             self.heading_likeness,
             self.beside,
-            self.elsewhere,
             self.fit,
             self.fit_of_words,
             self.fit_of_likeness,
@@ -262,7 +258,7 @@ pub(super) fn evidence(
         fit,
         fit_of_words: fit * all_words,
         fit_of_likeness: fit * likeness_of,
-        anchors: anchors(question, doc, &[]).min(4) as f32 / 4.0,
+        anchors: anchors(question, doc).min(4) as f32 / 4.0,
         held_of_words: all_words * held,
         word: yes(kind == Kind::Words),
         row: yes(row),
@@ -334,23 +330,20 @@ fn named(index: &Index, question: &Question, doc: &Doc) -> (f32, f32) {
     if all > 0.0 { (above / all, within / all) } else { (0.0, 0.0) }
 }
 
-/// How many words of the question, plain ones and those of a `name` left aside, the passage's title and headings hold.
-fn anchors(question: &Question, doc: &Doc, name: &[String]) -> usize {
+/// How many words of the question, plain ones left aside, the passage's title and headings hold.
+fn anchors(question: &Question, doc: &Doc) -> usize {
     let own = |asked: &&Asked| asked.known && !asked.light && !asked.everyday;
-    let other = |asked: &&Asked| !asked.tokens.iter().any(|(token, _)| name.contains(token));
-    question.asked.iter().filter(own).filter(other).filter(|asked| holds(asked, &doc.heads)).count()
+    question.asked.iter().filter(own).filter(|asked| holds(asked, &doc.heads)).count()
 }
 
-/// What is left of a passage's share by what the question names beside the trade; 1 where the passage is about it.
+/// What is left of a passage's share by what the question names from beyond the shelf; 1 where the passage is about it.
 fn elsewhere(index: &Index, question: &Question, doc: &Doc) -> f32 {
-    let has = |name: &[String], sorted: &[u32]| {
-        name.iter().all(|stem| index.tally.number(stem).is_some_and(|token| sorted.binary_search(&token).is_ok()))
+    let has = |stem: &String, sorted: &[u32]| {
+        index.tally.number(stem).is_some_and(|token| sorted.binary_search(&token).is_ok())
     };
-    let left = question.elsewhere.iter().map(|name| match (has(name, &doc.heads), has(name, &doc.tokens)) {
+    let left = question.beyond.far.iter().map(|stem| match (has(stem, &doc.heads), has(stem, &doc.tokens)) {
         (true, _) => 1.0,
         (_, true) => MENTIONED,
-        // A passage about the rest of a long question is not put off by one thing that stands by.
-        _ if anchors(question, doc, name) >= ANCHORS => MENTIONED,
         _ => ELSEWHERE,
     });
     left.fold(1.0, f32::min)

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use super::language::{LIGHT, STOP};
 use super::leaf::Leaf;
 use super::lexer::parts;
+use super::page::Kind;
 use super::passage::Passage;
 
 /// What a word of a question is worth in a heading, in the page's title, and in the text.
@@ -35,6 +36,8 @@ pub(super) struct Finding {
     pub near: bool,
     pub sure: f32,
     pub found: Vec<Found>,
+    /// Where the shelf says that it does not hold what is asked, and who does.
+    pub beyond: Option<(usize, usize)>,
     pub read_as: Vec<(String, String)>,
 }
 
@@ -50,6 +53,11 @@ impl Index {
 
     pub fn passage(&self, page: usize, place: usize) -> Option<&Passage> {
         self.leaves.get(page)?.passages.get(place)
+    }
+
+    /// What the shelf says of a subject that it does not hold.
+    pub fn beyond(&self, (page, place): (usize, usize)) -> Option<&Passage> {
+        self.passage(page, place)
     }
 }
 
@@ -83,10 +91,13 @@ pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) 
     }
     // Of equals the first of the shelf.
     found.sort_by(|(a, _), (b, _)| b.score.total_cmp(&a.score).then((a.page, a.place).cmp(&(b.page, b.place))));
-    let covered = found.first().is_some_and(|(_, named)| *named == asked.len());
+    let is_beyond = |found: &Found| index.leaves.get(found.page).is_some_and(|leaf| leaf.page.kind == Kind::Beyond);
+    let beyond = found.first().filter(|(best, _)| is_beyond(best)).map(|(best, _)| (best.page, best.place));
+    found.retain(|(found, _)| !is_beyond(found));
+    let covered = beyond.is_none() && found.first().is_some_and(|(_, named)| *named == asked.len());
     found.truncate(n);
     let found: Vec<Found> = found.into_iter().map(|(found, _)| found).collect();
-    Finding { covered, near: !covered && !found.is_empty(), found, ..Finding::default() }
+    Finding { covered, near: !covered && !found.is_empty(), found, beyond, ..Finding::default() }
 }
 
 fn words(text: &str) -> Vec<String> {

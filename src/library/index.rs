@@ -13,10 +13,12 @@ use tantivy::tokenizer::{PreTokenizedString, Token};
 use tantivy::{Index as Tantivy, IndexWriter, ReloadPolicy, Searcher, TantivyDocument, Term as TantivyTerm};
 
 use super::asked::Asked;
+use super::bounds::Bounds;
 use super::language::{English, Weight};
 use super::leaf::Leaf;
 use super::lexer::parts;
 use super::lexicon::{Concept, Lexicon, ways};
+use super::page::Kind;
 use super::passage::Passage;
 use super::reading::{Doc, Sheet, Tally, Tokens, sheet};
 
@@ -39,6 +41,8 @@ pub(super) struct Index {
     pub lexicon: Lexicon,
     pub tally: Tally,
     pub engine_names: Vec<EngineName>,
+    /// Where the shelf ends; pages that say so are in nothing else here.
+    pub bounds: Arc<Bounds>,
     pub fields: Fields,
     /// Tantivy's index as it was when this one was made.
     pub searcher: Searcher,
@@ -84,6 +88,7 @@ impl Index {
             english,
             tally: Tally::default(),
             engine_names: Vec::new(),
+            bounds: Arc::default(),
             fields,
             searcher: searcher(&tantivy)?,
             tantivy,
@@ -101,6 +106,11 @@ impl Index {
     /// `done` is told each page.
     pub fn next(&self, leaves: &[Arc<Leaf>], mut done: impl FnMut()) -> tantivy::Result<(Self, usize)> {
         let mut next = self.clone();
+        next.bounds = Bounds::next(&self.bounds, leaves, &mut next.english);
+        let (beyond, leaves): (Vec<_>, Vec<_>) =
+            leaves.iter().cloned().partition(|leaf| leaf.page.kind == Kind::Beyond);
+        beyond.iter().for_each(|_| done());
+        let leaves = leaves.as_slice();
         let slugs: HashSet<&str> = leaves.iter().map(|leaf| leaf.page.slug.as_str()).collect();
         let mut stale: HashSet<usize> =
             next.numbers.iter().filter(|(slug, _)| !slugs.contains(slug.as_str())).map(|(_, number)| *number).collect();
@@ -245,6 +255,11 @@ impl Index {
     /// The passage itself.
     pub fn passage(&self, page: usize, place: usize) -> Option<&Passage> {
         self.sheets.get(page)?.as_ref()?.leaf.passages.get(place)
+    }
+
+    /// What the shelf says of a subject that it does not hold.
+    pub fn beyond(&self, at: (usize, usize)) -> Option<&Passage> {
+        self.bounds.passage(at)
     }
 
     /// True for the number of the page of that slug.

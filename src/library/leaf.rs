@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::asked::{self, Asked};
+use super::beyond::{self, Subject};
 use super::draft;
 use super::fault::Fault;
 use super::limits;
@@ -22,6 +23,8 @@ pub(super) struct Leaf {
     pub terms: Vec<Term>,
     /// Each with its line.
     pub asked: Vec<(usize, Arc<Asked>)>,
+    /// The subjects of a page that says what the shelf does not hold.
+    pub beyond: Vec<Subject>,
     pub limits: Vec<Limit>,
     /// The engine of an engine page.
     pub engine: Option<Engine>,
@@ -37,7 +40,8 @@ pub(super) fn read(file: &str, text: &str) -> (Option<Arc<Leaf>>, Vec<Fault>) {
 
 fn leaf(file: &str, text: &str) -> (Option<Leaf>, Vec<Fault>) {
     let (page, mut faults) = parse(file, text);
-    let Some(page) = page else { return (None, faults) };
+    let Some(mut page) = page else { return (None, faults) };
+    let beyond = beyond::subjects(&mut page, &mut faults);
     let terms = if page.kind == Kind::Words { terms(&page, &mut faults) } else { Vec::new() };
     let asked = if page.kind == Kind::Questions { asked::rows(&page, &mut faults) } else { Vec::new() };
     let limits = match page.kind {
@@ -47,7 +51,7 @@ fn leaf(file: &str, text: &str) -> (Option<Leaf>, Vec<Fault>) {
     let engine = if page.kind == Kind::Engine { engine(&page, &mut faults) } else { None };
     // A list of questions answers none.
     let passages = if page.kind == Kind::Questions { Vec::new() } else { passages(&page) };
-    (Some(Leaf { file: file.to_owned(), page, passages, terms, asked, limits, engine }), faults)
+    (Some(Leaf { file: file.to_owned(), page, passages, terms, asked, beyond, limits, engine }), faults)
 }
 
 /// The engine in the page's front matter; its faults stand at the lines of their keys.

@@ -4,8 +4,11 @@
 //! `shelf` holds it all together and keeps it fresh. Nothing here changes a page; `draft` starts new ones.
 
 mod asked;
+mod beyond;
 #[cfg(feature = "shop")]
 mod bm25;
+#[cfg(feature = "shop")]
+mod bounds;
 mod check;
 #[cfg(feature = "shop")]
 mod confidence;

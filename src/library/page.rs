@@ -14,16 +14,19 @@ pub enum Kind {
     /// What people ask, and what answers it.
     Questions,
     Note,
+    /// What the shelf does not hold, and who does.
+    Beyond,
 }
 
 impl Kind {
-    pub const ALL: [(&'static str, Self); 6] = [
+    pub const ALL: [(&'static str, Self); 7] = [
         ("procedure", Self::Procedure),
         ("limits", Self::Limits),
         ("engine", Self::Engine),
         ("words", Self::Words),
         ("questions", Self::Questions),
         ("note", Self::Note),
+        ("beyond", Self::Beyond),
     ];
 
     /// The kind a page's front matter names.

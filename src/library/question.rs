@@ -1,5 +1,6 @@
 //! A question read: its subject words with every token that stands for them, what form of answer it asks for, which engine.
 
+use super::bounds::{Beyond, full_stems};
 use super::index::Index;
 use super::language::{English, Weight};
 use super::lexer::{Word, parts};
@@ -65,8 +66,8 @@ pub(super) struct Question {
     pub alike: Vec<String>,
     /// The sizes it names: `m8`, `#3/8`.
     pub sizes: Vec<String>,
-    /// Names in it, as stems, of what stands beside the trade.
-    pub elsewhere: Vec<Vec<String>>,
+    /// How far beyond the shelf it is.
+    pub beyond: Beyond,
     /// Words read as other words: (as typed, as read).
     pub read_as: Vec<(String, String)>,
 }
@@ -102,6 +103,7 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
     question.stems = places.iter().flatten().filter_map(|stem| index.tally.number(stem)).collect();
     question.stems.sort_unstable();
     question.stems.dedup();
+    question.beyond = index.bounds.measure(&index.tally, &full_stems(&mut english, &alone));
     let (named, engine_places) = engines(index, &places, false);
     let (alike, layout_places) = engines(index, &places, true);
     // Of an engine one asks what it has, not what the word means.
@@ -109,7 +111,6 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
     question.alike = if named.is_empty() { alike } else { Vec::new() };
     question.engines = named;
     let named = index.lexicon.named(&places);
-    question.elsewhere = elsewhere(&english, &places);
     let joins = joins(index, &mut english, &alone);
     let subject =
         meant.into_iter().filter(|m| !engine_places.contains(&m.word.place) && !layout_places.contains(&m.word.place));
@@ -124,8 +125,11 @@ fn spell(index: &Index, english: &mut English, spelt: Vec<Word>, read_as: &mut V
     for word in spelt {
         place += usize::from(last.is_some_and(|last| last != word.place));
         last = Some(word.place);
-        if index.lexicon.knows(&word.text, &english.stem(&word.text)) {
-            out.push(Meant { word: Word { text: word.text, place }, trust: 1.0, known: true });
+        let stem = english.stem(&word.text);
+        let known = index.lexicon.knows(&word.text, &stem);
+        // What people ask about beyond the shelf is no slip.
+        if known || index.bounds.knows(&stem) {
+            out.push(Meant { word: Word { text: word.text, place }, trust: 1.0, known });
             continue;
         }
         let Some(correction) = index.lexicon.correct(english, &word.text) else {
@@ -188,15 +192,6 @@ fn weigh(
         trade: !covering.is_empty(),
         everyday,
     })
-}
-
-/// The names in it of what stands beside the trade.
-fn elsewhere(english: &English, places: &[Vec<String>]) -> Vec<Vec<String>> {
-    let stands = |name: &[String], from: usize| {
-        name.iter().enumerate().all(|(n, stem)| places.get(from + n).is_some_and(|place| place.contains(stem)))
-    };
-    let named = english.beside().filter(|name| (0..places.len()).any(|from| stands(name, from)));
-    named.map(<[String]>::to_vec).collect()
 }
 
 /// For each place, the stem of the word that it makes with the place before, if the pages write the two as one.

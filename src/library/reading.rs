@@ -53,6 +53,19 @@ pub(super) struct Doc {
     pub remedies: bool,
 }
 
+impl Doc {
+    /// The stems of the passage, each once, and those of each question asked of it.
+    fn told(&self) -> impl Iterator<Item = u32> {
+        let asked = self.asked.iter().flatten().filter_map(|said| said.tokens.first().copied());
+        self.own_counts.tokens().chain(asked)
+    }
+}
+
+/// How many passages a page has and questions that are asked of them.
+fn all_told(sheet: &Sheet) -> u32 {
+    sheet.docs.iter().map(|doc| 1 + doc.asked.len() as u32).sum()
+}
+
 /// A word of what people ask.
 #[derive(Debug, PartialEq)]
 pub(super) struct Said {
@@ -78,6 +91,9 @@ pub(super) struct Tally {
     often: Vec<u32>,
     /// In how many passages a stem stands or is asked with.
     met: Vec<u32>,
+    /// Of passages and what people ask of them, each by itself, how many have a stem; and how many there are.
+    told: Vec<u32>,
+    all_told: u32,
 }
 
 impl Tally {
@@ -100,6 +116,16 @@ impl Tally {
         self.met.get(number as usize).copied().unwrap_or(0)
     }
 
+    /// Of passages and the questions asked of them, each by itself, how many have a stem.
+    pub fn told(&self, stem: &str) -> u32 {
+        self.number(stem).and_then(|number| self.told.get(number as usize)).copied().unwrap_or(0)
+    }
+
+    /// How many of these there are.
+    pub fn all_told(&self) -> u32 {
+        self.all_told
+    }
+
     fn numbered(&mut self, token: &str) -> u32 {
         if let Some(number) = self.numbers.get(token) {
             return *number;
@@ -108,17 +134,22 @@ impl Tally {
         self.numbers.insert(token.into(), next);
         self.often.push(0);
         self.met.push(0);
+        self.told.push(0);
         next
     }
 
     pub fn add(&mut self, sheet: &Sheet) {
         sheet.docs.iter().flat_map(|doc| &doc.tokens).for_each(|token| self.often[*token as usize] += 1);
         sheet.docs.iter().flat_map(|doc| doc.all_counts.tokens()).for_each(|stem| self.met[stem as usize] += 1);
+        sheet.docs.iter().flat_map(Doc::told).for_each(|stem| self.told[stem as usize] += 1);
+        self.all_told += all_told(sheet);
     }
 
     pub fn take(&mut self, sheet: &Sheet) {
         sheet.docs.iter().flat_map(|doc| &doc.tokens).for_each(|token| self.often[*token as usize] -= 1);
         sheet.docs.iter().flat_map(|doc| doc.all_counts.tokens()).for_each(|stem| self.met[stem as usize] -= 1);
+        sheet.docs.iter().flat_map(Doc::told).for_each(|stem| self.told[stem as usize] -= 1);
+        self.all_told -= all_told(sheet);
     }
 }
 

@@ -29,9 +29,9 @@ const HEADED: f32 = 0.56;
 
 /// What speaks for the page of the engine on the stand: no question that is learnt from was asked beside one.
 const IN_HAND: f32 = 3.0;
-/// A passage goes beside the best where it stands on the same page, is so little behind that one time in four it is the better
+/// A passage goes beside the best where it stands on the same page, is so little behind that one time in five it is the better
 /// of the two, is among so many of the best of all, and both together have no more words than a phone shows at once or twice.
-const BEHIND: f32 = 1.0;
+const BEHIND: f32 = 1.5;
 const AMONG: usize = 8;
 const TOGETHER: usize = 220;
 
@@ -55,13 +55,19 @@ pub(super) struct Finding {
     /// How likely it is that the best passages answer, 0 to 1.
     pub sure: f32,
     pub found: Vec<Found>,
+    /// Where the shelf says that it does not hold what is asked, and who does.
+    pub beyond: Option<(usize, usize)>,
     pub read_as: Vec<(String, String)>,
 }
 
 /// The best `n` passages for a question. `engine` is the page of the engine the asker works on.
 pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) -> Finding {
     let question = question::read(index, text);
-    let mut finding = Finding { read_as: question.read_as.clone(), ..Finding::default() };
+    let mut finding = Finding {
+        read_as: question.read_as.clone(),
+        beyond: question.beyond.subject,
+        ..Finding::default()
+    };
     if !question.has_subject() || n == 0 {
         // Plain words alone have no subject.
         return finding;
@@ -69,7 +75,8 @@ pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) 
     let mut ranked = weighed(index, &question, engine);
     order(&mut ranked);
     finding.sure = weights::sure(&signs(&question, &ranked));
-    finding.covered = finding.sure >= weights::COVERED || held(&ranked);
+    finding.covered = finding.sure >= weights::COVERED || held(index, &ranked);
+    finding.beyond = finding.beyond.filter(|_| !finding.covered);
     finding.near = !finding.covered
         && finding.sure >= weights::NEAR
         && ranked.first().is_some_and(|best| evidence::about(index, &question, (best.page, best.place)));
@@ -136,12 +143,15 @@ pub(super) fn weigh(index: &Index, text: &str) -> (Vec<Found>, confidence::Signs
     (found, signs)
 }
 
-/// True where a passage itself holds most of what is asked, whether or not anybody asked so before: a page that a shop has
-/// just written has no questions to its name.
-fn held(ranked: &[Found]) -> bool {
+/// True where a passage itself holds most of what is asked, on a page that a shop has just written: nobody has told yet what
+/// people ask of it, which is most of what is learnt.
+fn held(index: &Index, ranked: &[Found]) -> bool {
+    let fresh = |found: &Found| {
+        index.doc(found.page, found.place).is_some_and(|(sheet, _)| sheet.docs.iter().all(|doc| doc.asked.is_empty()))
+    };
     let holds = |e: &Evidence| e.own_trade >= HELD || (e.own_trade >= HEADED && e.anchors >= 0.5);
     ranked.first().is_some_and(|first| first.evidence.elsewhere >= 1.0)
-        && ranked.iter().take(BEST).any(|found| holds(&found.evidence))
+        && ranked.iter().take(BEST).any(|found| holds(&found.evidence) && fresh(found))
 }
 
 fn signs(question: &Question, ranked: &[Found]) -> confidence::Signs {

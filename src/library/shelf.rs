@@ -40,6 +40,8 @@ pub struct Answer<'a> {
     /// How likely it is that the best passages answer, 0 to 1.
     pub sure: f32,
     pub hits: Vec<Hit<'a>>,
+    /// Where nothing covers it, what the shelf says of not holding its subject, and who does.
+    pub beyond: Option<&'a Passage>,
     /// Words taken for other words: (as typed, as read).
     pub read_as: Vec<(String, String)>,
 }
@@ -197,6 +199,7 @@ impl Library {
             near: finding.near,
             sure: finding.sure,
             hits: hits.collect(),
+            beyond: finding.beyond.and_then(|at| index.beyond(at)),
             read_as: finding.read_as,
         }
     }

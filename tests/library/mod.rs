@@ -1,6 +1,7 @@
 //! The library room: pages read, cut, looked up, watched. What it answers is measured in `tests/search/`.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod beyond;
 mod draft;
 mod faults;
 mod follow;

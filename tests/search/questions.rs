@@ -64,6 +64,7 @@ impl Set {
             Self::read("car-shop", false, (0.0, 0.0), include_str!("car-shop.jsonl")),
             Self::read("boatyard", false, (0.0, 0.0), include_str!("boatyard.jsonl")),
             Self::read("outside", false, (1.0, 1.0), include_str!("outside.jsonl")),
+            Self::read("cold", true, (0.0, 0.0), include_str!("cold.jsonl")),
             Self::read("held-out", true, (0.83, 0.86), include_str!("held-out.jsonl")),
         ]
     }

@@ -59,8 +59,7 @@ fn found(context: &Context, text: &str, near: Option<&str>, answer: &Answer) -> 
     let mut reply = match (claimed, passage) {
         (Some(sum), passage) => summed(sum, passage),
         (None, Some(passage)) => passage,
-        (None, None) => Reply::new("Nothing in the library covers that")
-            .text("Say it in other words, or ask the lead. A page can be added to the library for it."),
+        (None, None) => uncovered(answer.beyond),
     };
     if let Some(line) = reading {
         reply.blocks.insert(0, Block::Text("Nothing is posted yet: if that is a reading, post it below.".to_owned()));
@@ -92,6 +91,16 @@ fn found(context: &Context, text: &str, near: Option<&str>, answer: &Answer) -> 
         reply = reply.text("Found by title and heading on this phone: the full search needs the shop's server.");
     }
     Ok(reply)
+}
+
+/// What is said where nothing answers: who does, where the shelf knows that it ends there.
+fn uncovered(beyond: Option<&Passage>) -> Reply {
+    let mut reply = Reply::new("Nothing in the library covers that");
+    if let Some(subject) = beyond {
+        reply = reply.block(Block::Heading(subject.heading().to_owned()));
+        reply = subject.nodes.iter().fold(reply, |reply, node| reply.block(passages::block(node)));
+    }
+    reply.text("Say it in other words, or ask the lead. A page can be added to the library for it.")
 }
 
 /// The sums that have all numbers of the sentence in their line, the likeliest last.

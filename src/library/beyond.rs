@@ -1,0 +1,52 @@
+//! Where the shelf ends: pages of kind `beyond` say, subject by subject, what it does not hold and who does. Under each subject
+//! a table `Asked` has what people type about it. Readers read the subjects; the search takes the questions.
+
+use super::fault::Fault;
+use super::page::{Kind, Node, Page};
+
+/// What people ask about a subject that the shelf does not hold.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Subject {
+    /// The headings it stands under.
+    pub path: Vec<String>,
+    pub questions: Vec<String>,
+}
+
+const HEADER: &str = "asked";
+
+/// Takes the tables of questions out of a page, subject by subject; a subject that has none, or has nothing else, is a fault.
+pub(super) fn subjects(page: &mut Page, faults: &mut Vec<Fault>) -> Vec<Subject> {
+    if page.kind != Kind::Beyond {
+        return Vec::new();
+    }
+    let mut out = Vec::new();
+    for section in &mut page.sections {
+        let mut questions = Vec::new();
+        section.nodes.retain(|node| match node {
+            Node::Table { header, rows, .. } if is_asked(header) => {
+                let cells = rows.iter().filter_map(|row| row.cells.first());
+                let each = cells.flat_map(|cell| cell.split(';')).map(str::trim).filter(|question| !question.is_empty());
+                questions.extend(each.map(str::to_owned));
+                false
+            }
+            _ => true,
+        });
+        if section.path.is_empty() && questions.is_empty() {
+            continue;
+        }
+        let (what, remedy) = match (section.nodes.is_empty(), questions.is_empty()) {
+            (true, _) => ("says nothing", "say in a sentence or two that the shelf does not hold it, and who does"),
+            (_, true) => ("has no questions", "add a table with the header `Asked` and, with `;` between, what people type"),
+            _ => {
+                out.push(Subject { path: section.path.clone(), questions });
+                continue;
+            }
+        };
+        faults.push(Fault::broken(&page.file, section.line, format!("\"{}\" {what}", section.heading), remedy));
+    }
+    out
+}
+
+fn is_asked(header: &[String]) -> bool {
+    matches!(header, [only] if only.trim().eq_ignore_ascii_case(HEADER))
+}
