@@ -25,7 +25,8 @@ pub(super) fn subjects(page: &mut Page, faults: &mut Vec<Fault>) -> Vec<Subject>
         section.nodes.retain(|node| match node {
             Node::Table { header, rows, .. } if is_asked(header) => {
                 let cells = rows.iter().filter_map(|row| row.cells.first());
-                let each = cells.flat_map(|cell| cell.split(';')).map(str::trim).filter(|question| !question.is_empty());
+                let each =
+                    cells.flat_map(|cell| cell.split(';')).map(str::trim).filter(|question| !question.is_empty());
                 questions.extend(each.map(str::to_owned));
                 false
             }
@@ -36,7 +37,9 @@ pub(super) fn subjects(page: &mut Page, faults: &mut Vec<Fault>) -> Vec<Subject>
         }
         let (what, remedy) = match (section.nodes.is_empty(), questions.is_empty()) {
             (true, _) => ("says nothing", "say in a sentence or two that the shelf does not hold it, and who does"),
-            (_, true) => ("has no questions", "add a table with the header `Asked` and, with `;` between, what people type"),
+            (_, true) => {
+                ("has no questions", "add a table with the header `Asked` and, with `;` between, what people type")
+            }
             _ => {
                 out.push(Subject { path: section.path.clone(), questions });
                 continue;

@@ -98,9 +98,13 @@ impl Bounds {
             }
         }
         let likeness = shared.iter().zip(&self.asked).map(|(shared, (_, theirs))| 2.0 * shared / (whole + theirs));
-        let (best, second) = likeness.fold((0.0f32, 0.0f32), |(best, second), next| {
-            if next > best { (next, best) } else { (best, second.max(next)) }
-        });
+        let (best, second) =
+            likeness.fold(
+                (0.0f32, 0.0f32),
+                |(best, second), next| {
+                    if next > best { (next, best) } else { (best, second.max(next)) }
+                },
+            );
         let farthest = odds.iter().copied().fold(f32::MIN, f32::max);
         Beyond { signs: [sum / count, sum / count.sqrt(), farthest, best, second], far, subject: self.subject(stems) }
     }

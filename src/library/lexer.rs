@@ -30,7 +30,16 @@ pub(super) fn words(text: &str) -> Vec<Word> {
     let mut out = Vec::with_capacity(raw.len());
     let (mut i, mut place) = (0, 0);
     while i < raw.len() {
-        let taken = size(&raw[i..], place, &mut out);
+        let taken = match numbered(&raw[i..]) {
+            // `no 3`, `number three` and `number 3` are one.
+            Some(number) => {
+                out.push(Word { text: "number".into(), place });
+                place += 1;
+                out.push(Word { text: format!("#{number}"), place });
+                2
+            }
+            None => size(&raw[i..], place, &mut out),
+        };
         if taken > 0 {
             i += taken;
             place += 1;
@@ -172,6 +181,17 @@ fn size(raw: &[Raw], place: usize, out: &mut Vec<Word>) -> usize {
     taken
 }
 
+/// The number that a part is called by at the head of `raw`.
+fn numbered(raw: &[Raw]) -> Option<f64> {
+    let [name, number, ..] = raw else { return None };
+    let number = spelt(&number.text).or_else(|| number.text.parse().ok().filter(|_| is_digits(&number.text)))?;
+    (matches!(name.text.as_str(), "no" | "number") && number >= 1.0).then_some(number)
+}
+
+fn is_digits(text: &str) -> bool {
+    (1..=2).contains(&text.len()) && text.bytes().all(|b| b.is_ascii_digit())
+}
+
 fn is_size_word(word: &str) -> bool {
     matches!(word, "over" | "oversize" | "under" | "undersize" | "thou" | "thous" | "mil" | "mils" | "tenths" | "tenth")
 }
@@ -232,6 +252,8 @@ mod tests {
         assert_eq!(read("piston-to-valve"), "pistontovalve piston to valve");
         assert_eq!(read("5w30 oil"), "5w30 oil");
         assert_eq!(read("one ring"), "one ring");
+        assert_eq!(read("No. 3 main, number three main"), "number #3 main number #3 main");
+        assert_eq!(read("no rings, no half measures"), "no rings no half measures");
         assert_eq!(read("end.Next"), "end next");
         assert_eq!(read("\u{0}\u{7}🙂"), "");
         assert_eq!(read("M8x1.25"), read("M8 × 1.25"));

@@ -73,10 +73,9 @@ pub(super) struct Question {
 }
 
 impl Question {
-    /// True when it names something, and is not plain words alone.
-    pub fn has_subject(&self) -> bool {
-        let names = |asked: &Asked| asked.known && !asked.light && !asked.everyday;
-        self.asked.iter().any(names) || !self.engines.is_empty() || !self.alike.is_empty()
+    /// True when it has a word that the shelf has too. Plain words may be all there is: `which end is number 1`.
+    pub fn says_something(&self) -> bool {
+        self.asked.iter().any(|asked| asked.known) || !self.engines.is_empty() || !self.alike.is_empty()
     }
 }
 

@@ -63,13 +63,9 @@ pub(super) struct Finding {
 /// The best `n` passages for a question. `engine` is the page of the engine the asker works on.
 pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) -> Finding {
     let question = question::read(index, text);
-    let mut finding = Finding {
-        read_as: question.read_as.clone(),
-        beyond: question.beyond.subject,
-        ..Finding::default()
-    };
-    if !question.has_subject() || n == 0 {
-        // Plain words alone have no subject.
+    let mut finding =
+        Finding { read_as: question.read_as.clone(), beyond: question.beyond.subject, ..Finding::default() };
+    if !question.says_something() || n == 0 {
         return finding;
     }
     let mut ranked = weighed(index, &question, engine);
@@ -137,7 +133,7 @@ fn join(index: &Index, question: &Question, ranked: &mut Vec<Found>) {
 /// The candidates for a question, best first, and the signs of its being answered: what the weights are learnt from.
 pub(super) fn weigh(index: &Index, text: &str) -> (Vec<Found>, confidence::Signs) {
     let question = question::read(index, text);
-    let mut found = if question.has_subject() { weighed(index, &question, None) } else { Vec::new() };
+    let mut found = if question.says_something() { weighed(index, &question, None) } else { Vec::new() };
     order(&mut found);
     let signs = signs(&question, &found);
     (found, signs)

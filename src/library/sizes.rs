@@ -23,9 +23,14 @@ pub(super) fn fraction(first: &str, second: Option<&str>) -> Option<(String, usi
     let numbers = ["one", "three", "five", "seven", "nine", "eleven", "thirteen", "fifteen"];
     match (numbers.iter().position(|number| *number == first), part(first), second) {
         (Some(at), _, Some(word)) => Some((spelt(at as u32 * 2 + 1, part(word)?)?, 2)),
-        (_, Some(part), Some(word)) if OF.contains(&word) => Some((spelt(1, part)?, 1)),
+        (_, Some(part), Some(word)) if OF.contains(&word) || is_pitch(word) => Some((spelt(1, part)?, 1)),
         _ => None,
     }
+}
+
+/// True for what may be threads to the inch: `half 13`.
+fn is_pitch(word: &str) -> bool {
+    word.parse::<u32>().is_ok_and(|threads| (8..=40).contains(&threads))
 }
 
 /// As drills and threads are named: halves of halves, less than one.
@@ -58,6 +63,7 @@ mod tests {
         }
         assert_eq!(fraction("half", Some("inch")), Some(("1/2".to_owned(), 1)));
         assert_eq!(fraction("quarter", Some("unf")), Some(("1/4".to_owned(), 1)));
+        assert_eq!(fraction("half", Some("13")), Some(("1/2".to_owned(), 1)));
     }
 
     #[test]
