@@ -5,7 +5,7 @@ use super::index::Index;
 use super::likeness::{Likeness, likeness};
 use super::page::Kind;
 use super::passage::Form;
-use super::question::{Asked, Question};
+use super::question::{Asked, Question, Wants};
 use super::reading::{Doc, Sheet, concept_token};
 
 /// What every word counts before its rarity is added.
@@ -50,7 +50,7 @@ const CHOOSING: Scale = Scale { everyday: 0.75, filler: 0.1, light: 1.0, body: 0
 const COVERING: Scale = Scale { everyday: 0.3, filler: 0.1, light: 0.4, body: 0.7, page: 0.45, said: 0.9 };
 
 /// The names of the signs, in the order of [`Evidence::signs`].
-pub(super) const NAMES: [&str; 42] = [
+pub(super) const NAMES: [&str; 44] = [
     "found",
     "own words",
     "all words",
@@ -93,6 +93,8 @@ pub(super) const NAMES: [&str; 42] = [
     "likeness below page",
     "all words of long",
     "explains",
+    "limit asked",
+    "limit of a plain question",
 ];
 
 /// The signs of one passage.
@@ -169,6 +171,9 @@ pub(super) struct Evidence {
     pub all_words_of_long: f32,
     /// On the words page where a meaning is asked.
     pub explains: f32,
+    /// A row of limits, the engine's own too, where an amount is asked, and where nothing says what else is.
+    pub limit_asked: f32,
+    pub limit_of_plain: f32,
 }
 
 impl Evidence {
@@ -217,6 +222,8 @@ impl Evidence {
             self.likeness_below_page,
             self.all_words_of_long,
             self.explains,
+            self.limit_asked,
+            self.limit_of_plain,
         ]
     }
 }
@@ -239,6 +246,7 @@ pub(super) fn evidence(
     let (named_above, named) = named(index, question, doc);
     let yes = |so: bool| f32::from(u8::from(so));
     let (kind, row) = (sheet.leaf.page.kind, doc.form == Form::Row);
+    let limit = row && matches!(kind, Kind::Limits | Kind::Engine);
     Evidence {
         found,
         own_words: own(&CHOOSING),
@@ -273,6 +281,8 @@ pub(super) fn evidence(
         all_often: bm25::share(index, question, &doc.all_counts, ALL),
         page_often: bm25::share(index, question, &sheet.counts, PAGE),
         all_words_of_long: all_words * question.asked.len().min(LONG) as f32 / LONG as f32,
+        limit_asked: yes(limit && question.wants.amount),
+        limit_of_plain: yes(limit && question.wants == Wants::default()),
         explains: yes(kind == Kind::Words && question.wants.meaning),
         ..Evidence::default()
     }

@@ -51,10 +51,11 @@ pub fn question(context: &Context, text: &str, near: Option<&str>) -> Result<Rep
 fn found(context: &Context, text: &str, near: Option<&str>, answer: &Answer) -> Result<Reply, Trouble> {
     let reading = context.desk.plain_reading(context.asker, text);
     let mut sums = if reading.is_none() { sums(context, text) } else { Vec::new() };
-    let passage = answer.hits.first().filter(|_| answer.covered);
-    let passage = passage.map(|best| told(&context.library, best.passage, best.beside));
     let claimed = sums.pop_if(|sum| sum.sure && sum.reply.is_some());
     let worked_out = claimed.is_some();
+    let passage = answer.hits.first().filter(|_| answer.covered);
+    // Under a number one passage is enough.
+    let passage = passage.map(|best| told(&context.library, best.passage, best.beside.filter(|_| !worked_out)));
     let missed = passage.is_none() && !worked_out;
     let mut reply = match (claimed, passage) {
         (Some(sum), passage) => summed(sum, passage),
