@@ -8,7 +8,7 @@ use super::evidence::{self, Evidence};
 /// How sure it must be that the best passages answer for a question to count as covered, and for what came nearest to be
 /// offered.
 pub(super) const COVERED: f32 = 0.5;
-pub(super) const NEAR: f32 = 0.35;
+pub(super) const NEAR: f32 = 0.42;
 
 /// `rank <sign>: <weight>` for each passage, `sure <sign>: <weight>` for the question, `sure -: <weight>` to begin with.
 const LEARNT: &str = include_str!("lists/weights.txt");

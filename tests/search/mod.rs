@@ -5,9 +5,10 @@
 //! where the shelf must say that it does not cover it (of `kind` `out-of-scope`, it must not even offer something near).
 //!
 //! * `own.jsonl`: the questions the search was built with. Add yours here.
-//! * `tuning.jsonl`, `practice.jsonl`, `earlier.jsonl`, `outside.jsonl`: by others, who had not read the pages; the last holds
-//!   only what the shelf does not cover. All these may be looked at, and `learn.py` learns the weights of the search from them.
-//! * `held-out.jsonl`: likewise by another hand, never looked at and never learnt from, only scored.
+//! * `tuning.jsonl`, `practice.jsonl`, `earlier.jsonl`, `car-shop.jsonl`, `boatyard.jsonl`, `outside.jsonl`: by others, who had not
+//!   read the pages; the last holds only what the shelf does not cover. All these may be looked at, and `learn.py` learns the
+//!   weights of the search from them.
+//! * `held-out.jsonl`, `cold.jsonl`: likewise by other hands, never looked at and never learnt from, only scored.
 //!
 //! `cargo test --test all search:: -- --nocapture` prints the scores side by side. For the embedding model, run
 //! `tests/search/embed.py` between two runs; it says how.
