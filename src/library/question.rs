@@ -73,9 +73,12 @@ pub(super) struct Question {
 }
 
 impl Question {
-    /// True when it has a word that the shelf has too. Plain words may be all there is: `which end is number 1`.
+    /// True when it has a word that the shelf has too, a size aside. Plain words may be all there is: `which end is number 1`.
     pub fn says_something(&self) -> bool {
-        self.asked.iter().any(|asked| asked.known) || !self.engines.is_empty() || !self.alike.is_empty()
+        let is_word = |asked: &Asked| asked.tokens.first().is_some_and(|(token, _)| !token.starts_with('#'));
+        self.asked.iter().any(|asked| asked.known && is_word(asked))
+            || !self.engines.is_empty()
+            || !self.alike.is_empty()
     }
 }
 

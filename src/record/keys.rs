@@ -12,7 +12,7 @@ use rusqlite::{Connection, OptionalExtension, Row, TransactionBehavior, params};
 use rusqlite_migration::{M, Migrations};
 
 use super::trouble::RecordError;
-use super::{Hash, Role};
+use super::{Hash, Role, open};
 
 /// A device that holds a key.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -59,9 +59,7 @@ impl KeyBook {
         std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
         options.open(path).map_err(|error| RecordError::Other { detail: format!("{}: {error}", path.display()) })?;
         let mut conn = Connection::open(path)?;
-        conn.busy_timeout(PATIENCE)?;
-        conn.pragma_update(None, "journal_mode", "WAL")?;
-        conn.pragma_update(None, "synchronous", "FULL")?;
+        open::settle_beside(&conn, PATIENCE)?;
         // Another program may have laid it out at this very moment; then there is nothing left to do.
         LAYOUT
             .to_latest(&mut conn)

@@ -2,7 +2,9 @@
 //!
 //! The file itself is opened through SQLite alone: closing any other handle on it would drop SQLite's locks.
 
-use std::{fs, path::Path, time::Duration};
+use std::fs;
+use std::path::Path;
+use std::time::{Duration, Instant};
 
 use rusqlite::{Connection, Error as Sqlite, ErrorCode, OpenFlags};
 
@@ -97,6 +99,22 @@ fn settle(conn: &Connection, patience: Duration) -> Result<(), Sqlite> {
     conn.pragma_update(None, "foreign_keys", true)?;
     conn.pragma_update(None, "trusted_schema", false)?;
     conn.pragma_update(None, "cell_size_check", true)
+}
+
+/// Sets a connection to a file beside the record for durable writing. While another program does the same to a new file SQLite
+/// says at once that it is busy, however patient it was told to be, so it is asked again.
+pub(super) fn settle_beside(conn: &Connection, patience: Duration) -> Result<(), Sqlite> {
+    conn.busy_timeout(patience)?;
+    let end = Instant::now() + patience;
+    loop {
+        match conn.pragma_update(None, "journal_mode", "WAL") {
+            Err(error) if error.sqlite_error_code() == Some(ErrorCode::DatabaseBusy) && Instant::now() < end => {
+                std::thread::sleep(Duration::from_millis(5));
+            }
+            outcome => break outcome?,
+        }
+    }
+    conn.pragma_update(None, "synchronous", "FULL")
 }
 
 fn migration_trouble(place: &Path, error: rusqlite_migration::Error) -> OpenTrouble {

@@ -13,7 +13,7 @@ use rusqlite_migration::{M, Migrations};
 use serde::{Deserialize, Serialize};
 
 use super::threads::{self, Wanted};
-use super::{Hash, JobId, RecordError};
+use super::{Hash, JobId, RecordError, open};
 
 /// What is to be said.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -82,9 +82,7 @@ impl Outbox {
     /// Opens the outbox at that path, or makes an empty one.
     pub fn open(path: &Path) -> Result<Self, RecordError> {
         let conn = Connection::open(path)?;
-        conn.busy_timeout(PATIENCE)?;
-        conn.pragma_update(None, "journal_mode", "WAL")?;
-        conn.pragma_update(None, "synchronous", "FULL")?;
+        open::settle_beside(&conn, PATIENCE)?;
         Self::laid_out(conn)
     }
 
