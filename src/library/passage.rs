@@ -129,8 +129,12 @@ impl Cutter<'_> {
                     self.push(section, Form::Steps, &list);
                 }
                 Node::Table { header, rows, .. } => {
-                    if !prose.is_empty() && rows.len() <= ROWS {
+                    // A short table is also shown whole, with the prose before it or else with that after it.
+                    let led = !prose.is_empty();
+                    if rows.len() <= ROWS && (led || after.iter().any(|node| matches!(node, Node::Text(_)))) {
                         prose.push(node.clone());
+                    }
+                    if led {
                         self.flush(section, &mut prose);
                     }
                     for row in rows {
