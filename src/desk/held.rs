@@ -4,7 +4,7 @@
 //! asked: nothing is posted, and nothing that others posted is touched.
 
 #[cfg(feature = "shop")]
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
 use super::Context;
 use super::commands::log::headline;
@@ -13,6 +13,8 @@ use super::trouble::{Refusal, Trouble};
 #[cfg(feature = "shop")]
 use super::{Asker, Desk};
 use crate::engine::plan::Check;
+#[cfg(feature = "shop")]
+use crate::library::{Kind, as_read};
 #[cfg(feature = "shop")]
 use crate::record::Extract;
 use crate::record::{Happening, Job, JobId, Measured, Reading, Taken};
@@ -52,10 +54,12 @@ impl Desk {
     /// The pages that a phone carries, by file name: those that a person would open.
     pub fn pages(&self) -> anyhow::Result<Vec<(String, String)>> {
         let library = self.shelf.current();
-        let open: BTreeSet<&str> = library.pages_to_read().map(|page| page.file.as_str()).collect();
-        let mut files = self.shelf.files()?;
-        files.retain(|(name, _)| open.contains(name.as_str()));
-        Ok(files)
+        let open: BTreeMap<&str, Kind> = library.pages_to_read().map(|page| (page.file.as_str(), page.kind)).collect();
+        let files = self.shelf.files()?.into_iter().filter_map(|(name, text)| match open.get(name.as_str())? {
+            Kind::Beyond => Some((name, as_read(&text))),
+            _ => Some((name, text)),
+        });
+        Ok(files.collect())
     }
 }
 

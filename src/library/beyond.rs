@@ -1,5 +1,5 @@
-//! Where the shelf ends: pages of kind `beyond` say, subject by subject, what it does not hold and who does. Under each subject
-//! a table `Asked` has what people type about it. Readers read the subjects; the search takes the questions.
+//! Where the shelf ends: pages of kind `beyond` say, subject by subject, what it does not hold and who does. Under each
+//! subject a table `Asked` has what people type about it. Readers read the subjects; the search takes the questions.
 
 use super::fault::Fault;
 use super::page::{Kind, Node, Page};
@@ -48,6 +48,18 @@ pub(super) fn subjects(page: &mut Page, faults: &mut Vec<Fault>) -> Vec<Subject>
         faults.push(Fault::broken(&page.file, section.line, format!("\"{}\" {what}", section.heading), remedy));
     }
     out
+}
+
+/// The text of such a page as it is read: without its tables of questions, which are most of it.
+#[cfg(feature = "shop")]
+pub fn as_read(text: &str) -> String {
+    let mut inside = false;
+    let read = text.lines().filter(|line| {
+        let cells: Vec<String> = line.trim().trim_matches('|').split('|').map(str::to_owned).collect();
+        inside = line.trim_start().starts_with('|') && (inside || is_asked(&cells));
+        !inside
+    });
+    read.flat_map(|line| [line, "\n"]).collect()
 }
 
 fn is_asked(header: &[String]) -> bool {

@@ -27,8 +27,8 @@ pub(super) struct Beyond {
     pub signs: [f32; 5],
     /// Stems of the question that are far more often asked with there than here.
     pub far: Vec<String>,
-    /// The subject it is of, by the place of its page among those of kind `beyond` and of its passage there; none where it may
-    /// be of any.
+    /// The subject it is of, by the place of its page among those of kind `beyond` and of its passage there; none where it
+    /// may be of any.
     pub subject: Option<(usize, usize)>,
 }
 

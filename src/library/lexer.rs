@@ -1,7 +1,8 @@
 //! Text into words, the same way for pages and questions: lower case, hyphens and apostrophes forgiven, sizes in one spelling.
 //!
 //! `.010`, `0.010 in`, `10 thou`, `10 under` and `ten under` all become the size `#0.01` (inches); a millimetre size keeps
-//! its own number, a fraction its own spelling, `#3/8`. A hyphenated word stands as its parts and as one word, so that `leak-down`, `leak down` and `leakdown` meet.
+//! its own number, a fraction its own spelling, `#3/8`. A hyphenated word stands as its parts and as one word, so that
+//! `leak-down`, `leak down` and `leakdown` meet.
 
 use super::sizes::fraction;
 use crate::quantity::is_unit_word;

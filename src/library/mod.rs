@@ -53,6 +53,8 @@ mod watch;
 mod weights;
 mod words;
 
+#[cfg(feature = "shop")]
+pub use beyond::as_read;
 pub use draft::{NoDraft, draft};
 pub use fault::Fault;
 #[cfg(not(feature = "shop"))]

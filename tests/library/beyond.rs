@@ -1,6 +1,6 @@
 //! Where the shelf ends: a subject that it does not hold is named, until the shop writes a page on it.
 
-use gudgeon::library::{Kind, Library, embedded_files};
+use gudgeon::library::{Kind, Library, as_read, embedded_files};
 
 use super::{page, shelf, told};
 
@@ -64,6 +64,9 @@ fn a_subject_says_something_and_is_asked_about() {
     let page_read = library.page("not here").unwrap();
     assert_eq!(page_read.sections.iter().map(|section| section.nodes.len()).collect::<Vec<_>>(), [1, 1]);
     assert_eq!(library.ask("leg wont tilt", None, 1).beyond.unwrap().text, "The dealer does them.");
+    // And a phone carries only that.
+    let carried = as_read(&page("Not here", "beyond", &sound));
+    assert!(carried.ends_with("## Legs\n\nThe dealer does them.\n\n"), "{carried}");
     for (body, wanted) in [
         (format!("## Legs\n\n{asked}"), "says nothing"),
         ("## Legs\n\nThe dealer does them.".to_owned(), "has no questions"),
