@@ -36,8 +36,7 @@ pub(super) fn rows(page: &Page, faults: &mut Vec<Fault>) -> Vec<(usize, Arc<Aske
         for row in rows {
             let link = page.links.iter().find(|link| link.line == row.line);
             let target = link.and_then(|link| target(&link.target));
-            let questions = row.cells.get(1).map_or("", String::as_str).split(';').map(str::trim);
-            let questions: Vec<String> = questions.filter(|q| !q.is_empty()).map(str::to_owned).collect();
+            let questions: Vec<String> = row.cells.get(1).into_iter().flat_map(|cell| questions(cell)).collect();
             match target {
                 Some((slug, anchor)) if !questions.is_empty() => {
                     out.push((row.line, Arc::new(Asked { page: slug, anchor, questions })));
@@ -54,6 +53,11 @@ pub(super) fn rows(page: &Page, faults: &mut Vec<Fault>) -> Vec<(usize, Arc<Aske
         faults.push(Fault::broken(&page.file, 1, "the page has no table of questions", remedy));
     }
     out
+}
+
+/// The questions of a cell, parted by `;`.
+pub(super) fn questions(cell: &str) -> impl Iterator<Item = String> {
+    cell.split(';').map(str::trim).filter(|question| !question.is_empty()).map(str::to_owned)
 }
 
 /// The page and anchor a link leads to.

@@ -1,6 +1,7 @@
 //! Where the shelf ends: pages of kind `beyond` say, subject by subject, what it does not hold and who does. Under each
 //! subject a table `Asked` has what people type about it. Readers read the subjects; the search takes the questions.
 
+use super::asked;
 use super::fault::Fault;
 use super::page::{Kind, Node, Page};
 
@@ -24,10 +25,8 @@ pub(super) fn subjects(page: &mut Page, faults: &mut Vec<Fault>) -> Vec<Subject>
         let mut questions = Vec::new();
         section.nodes.retain(|node| match node {
             Node::Table { header, rows, .. } if is_asked(header) => {
-                let cells = rows.iter().filter_map(|row| row.cells.first());
-                let each =
-                    cells.flat_map(|cell| cell.split(';')).map(str::trim).filter(|question| !question.is_empty());
-                questions.extend(each.map(str::to_owned));
+                questions
+                    .extend(rows.iter().filter_map(|row| row.cells.first()).flat_map(|cell| asked::questions(cell)));
                 false
             }
             _ => true,

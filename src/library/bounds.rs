@@ -6,7 +6,6 @@ use std::sync::Arc;
 use super::language::{English, Weight};
 use super::leaf::Leaf;
 use super::lexer::{Word, parts};
-use super::page::Kind;
 use super::passage::Passage;
 use super::reading::Tally;
 
@@ -19,7 +18,7 @@ const FAR: f32 = 1.5;
 /// How likely a question must be of one subject and no other for that to be told.
 const OF_SUBJECT: f32 = 0.5;
 
-/// What speaks for a question being beyond the shelf, and the subject it is most like.
+/// What speaks for a question being beyond the shelf.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Beyond {
     /// What its words say for it: on the whole, together, the one that says most; how like it is to the likest question, and
@@ -27,9 +26,8 @@ pub(super) struct Beyond {
     pub signs: [f32; 5],
     /// Stems of the question that are far more often asked with there than here.
     pub far: Vec<String>,
-    /// The subject it is of, by the place of its page among those of kind `beyond` and of its passage there; none where it
-    /// may be of any.
-    pub subject: Option<(usize, usize)>,
+    /// All its stems, for [`Bounds::subject`].
+    stems: Vec<String>,
 }
 
 /// All that people ask of what the shelf does not hold, word by word.
@@ -38,20 +36,19 @@ pub(super) struct Bounds {
     pages: Vec<Arc<Leaf>>,
     /// Each stem, and the questions that have it.
     stems: HashMap<String, Vec<u32>>,
-    /// How many questions each subject has; see [`Beyond::subject`].
+    /// How many questions each subject has, by the place of its page among these and of its passage there.
     subjects: BTreeMap<(usize, usize), u32>,
     /// Where each question's subject stands, and what its words carry together.
     asked: Vec<((usize, usize), f32)>,
 }
 
 impl Bounds {
-    /// Those of the pages; `before` where they are as they were.
-    pub fn next(before: &Arc<Self>, leaves: &[Arc<Leaf>], english: &mut English) -> Arc<Self> {
-        let pages: Vec<&Arc<Leaf>> = leaves.iter().filter(|leaf| leaf.page.kind == Kind::Beyond).collect();
+    /// Those of the pages of kind `beyond`; `before` where they are as they were.
+    pub fn next(before: &Arc<Self>, pages: Vec<Arc<Leaf>>, english: &mut English) -> Arc<Self> {
         if pages.len() == before.pages.len() && pages.iter().zip(&before.pages).all(|(a, b)| Arc::ptr_eq(a, b)) {
             return Arc::clone(before);
         }
-        let mut bounds = Self { pages: pages.into_iter().cloned().collect(), ..Self::default() };
+        let mut bounds = Self { pages, ..Self::default() };
         let mut questions: Vec<Vec<String>> = Vec::new();
         for (page, leaf) in bounds.pages.iter().enumerate() {
             for subject in &leaf.beyond {
@@ -74,7 +71,7 @@ impl Bounds {
     }
 
     /// How far beyond the shelf a question is, by its stems; `tally` says how often the shelf has each.
-    pub fn measure(&self, tally: &Tally, stems: &[String]) -> Beyond {
+    pub fn measure(&self, tally: &Tally, stems: Vec<String>) -> Beyond {
         if self.asked.is_empty() || stems.is_empty() {
             return Beyond::default();
         }
@@ -91,7 +88,7 @@ impl Bounds {
         let (sum, count) = (odds.iter().sum::<f32>(), odds.len() as f32);
         let whole: f32 = stems.iter().map(|stem| self.carries(stem)).sum();
         let mut shared = vec![0.0; self.asked.len()];
-        for stem in stems {
+        for stem in &stems {
             let carries = self.carries(stem);
             for question in self.stems.get(stem).into_iter().flatten() {
                 shared[*question as usize] += carries;
@@ -106,13 +103,16 @@ impl Bounds {
                 },
             );
         let farthest = odds.iter().copied().fold(f32::MIN, f32::max);
-        Beyond { signs: [sum / count, sum / count.sqrt(), farthest, best, second], far, subject: self.subject(stems) }
+        Beyond { signs: [sum / count, sum / count.sqrt(), farthest, best, second], far, stems }
     }
 
-    /// The subject that the stems are of (naive Bayes between the subjects), where one is likelier than all others together.
-    fn subject(&self, stems: &[String]) -> Option<(usize, usize)> {
+    /// The subject that a question is of (naive Bayes between the subjects), where one is likelier than all others together.
+    pub fn subject(&self, question: &Beyond) -> Option<(usize, usize)> {
+        if question.stems.is_empty() {
+            return None;
+        }
         let mut scores: BTreeMap<(usize, usize), f32> = self.subjects.keys().map(|subject| (*subject, 0.0)).collect();
-        for stem in stems.iter().filter_map(|stem| self.stems.get(stem)) {
+        for stem in question.stems.iter().filter_map(|stem| self.stems.get(stem)) {
             let mut often: BTreeMap<(usize, usize), f32> = BTreeMap::new();
             stem.iter().for_each(|question| *often.entry(self.asked[*question as usize].0).or_default() += 1.0);
             for (subject, score) in &mut scores {

@@ -246,7 +246,7 @@ pub(super) fn evidence(
     let (named_above, named) = named(index, question, doc);
     let yes = |so: bool| f32::from(u8::from(so));
     let (kind, row) = (sheet.leaf.page.kind, doc.form == Form::Row);
-    let limit = row && matches!(kind, Kind::Limits | Kind::Engine);
+    let limit = is_limit(kind, doc);
     Evidence {
         found,
         own_words: own(&CHOOSING),
@@ -320,7 +320,7 @@ fn share(question: &Question, sheet: &Sheet, doc: &Doc, scale: &Scale) -> f32 {
     if all > 0.0 { held / all } else { 0.0 }
 }
 
-fn holds(asked: &Asked, sorted: &[u32]) -> bool {
+pub(super) fn holds(asked: &Asked, sorted: &[u32]) -> bool {
     asked.numbers.iter().any(|token| sorted.binary_search(token).is_ok())
 }
 
@@ -385,6 +385,11 @@ fn beside(index: &Index, question: &Question, doc: &Doc) -> f32 {
     if pairs == 0 { 1.0 } else { close as f32 / pairs as f32 }
 }
 
+/// A row of limits, the engine's own too.
+fn is_limit(kind: Kind, doc: &Doc) -> bool {
+    doc.form == Form::Row && matches!(kind, Kind::Limits | Kind::Engine)
+}
+
 /// How well the passage's form and page suit what is asked; 1 is neutral.
 fn fit(index: &Index, question: &Question, sheet: &Sheet, doc: &Doc, engine: Option<&str>) -> f32 {
     let wants = question.wants;
@@ -420,8 +425,7 @@ fn fit(index: &Index, question: &Question, sheet: &Sheet, doc: &Doc, engine: Opt
         fit *= if doc.remedies { 1.35 } else { 1.0 };
     }
     // A limit says what is too much, not why it came to that.
-    let limit = doc.form == Form::Row && matches!(page.kind, Kind::Limits | Kind::Engine);
-    if wants.symptom && limit {
+    if wants.symptom && is_limit(page.kind, doc) {
         fit *= 0.6;
     }
     if page.kind == Kind::Words {

@@ -106,10 +106,10 @@ impl Index {
     /// `done` is told each page.
     pub fn next(&self, leaves: &[Arc<Leaf>], mut done: impl FnMut()) -> tantivy::Result<(Self, usize)> {
         let mut next = self.clone();
-        next.bounds = Bounds::next(&self.bounds, leaves, &mut next.english);
         let (beyond, leaves): (Vec<_>, Vec<_>) =
             leaves.iter().cloned().partition(|leaf| leaf.page.kind == Kind::Beyond);
         beyond.iter().for_each(|_| done());
+        next.bounds = Bounds::next(&self.bounds, beyond, &mut next.english);
         let leaves = leaves.as_slice();
         let slugs: HashSet<&str> = leaves.iter().map(|leaf| leaf.page.slug.as_str()).collect();
         let mut stale: HashSet<usize> =

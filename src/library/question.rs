@@ -105,7 +105,7 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
     question.stems = places.iter().flatten().filter_map(|stem| index.tally.number(stem)).collect();
     question.stems.sort_unstable();
     question.stems.dedup();
-    question.beyond = index.bounds.measure(&index.tally, &full_stems(&mut english, &alone));
+    question.beyond = index.bounds.measure(&index.tally, full_stems(&mut english, &alone));
     let (named, engine_places) = engines(index, &places, false);
     let (alike, layout_places) = engines(index, &places, true);
     // Of an engine one asks what it has, not what the word means.

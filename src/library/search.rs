@@ -8,12 +8,11 @@ use tantivy::query::{BooleanQuery, BoostQuery, DisjunctionMaxQuery, Occur, Query
 use tantivy::schema::{Field, IndexRecordOption};
 
 use super::confidence;
-use super::evidence::{self, Evidence, evidence};
+use super::evidence::{self, Evidence, evidence, holds};
 use super::index::{self, Index};
 use super::page::Kind;
 use super::passage::{Form, Passage};
-use super::question::{self, Asked, Question};
-use super::reading::Doc;
+use super::question::{self, Question};
 use super::sizes;
 use super::standing;
 use super::weights;
@@ -63,16 +62,18 @@ pub(super) struct Finding {
 /// The best `n` passages for a question. `engine` is the page of the engine the asker works on.
 pub(super) fn search(index: &Index, text: &str, engine: Option<&str>, n: usize) -> Finding {
     let question = question::read(index, text);
-    let mut finding =
-        Finding { read_as: question.read_as.clone(), beyond: question.beyond.subject, ..Finding::default() };
+    let mut finding = Finding { read_as: question.read_as.clone(), ..Finding::default() };
     if !question.says_something() || n == 0 {
+        finding.beyond = index.bounds.subject(&question.beyond);
         return finding;
     }
     let mut ranked = weighed(index, &question, engine);
     order(&mut ranked);
     finding.sure = weights::sure(&signs(&question, &ranked));
     finding.covered = finding.sure >= weights::COVERED || held(index, &ranked);
-    finding.beyond = finding.beyond.filter(|_| !finding.covered);
+    if !finding.covered {
+        finding.beyond = index.bounds.subject(&question.beyond);
+    }
     finding.near = !finding.covered
         && finding.sure >= weights::NEAR
         && ranked.first().is_some_and(|best| evidence::about(index, &question, (best.page, best.place)));
@@ -194,11 +195,11 @@ fn twin(index: &Index, question: &Question, ranked: &[Found]) -> Option<usize> {
     let (_, row) = index
         .doc(best.page, best.place)
         .filter(|(_, doc)| doc.size.as_ref().is_some_and(|size| sizes::is_thread(size)))?;
-    let holds = |asked: &Asked, doc: &Doc| asked.numbers.iter().any(|token| doc.heads.binary_search(token).is_ok());
     let twin = |found: &Found| {
         let doc = index.doc(found.page, found.place).map(|(_, doc)| doc).filter(|_| found.page == best.page);
         doc.is_some_and(|doc| {
-            doc.size == row.size && !question.asked.iter().any(|asked| holds(asked, row) && !holds(asked, doc))
+            doc.size == row.size
+                && !question.asked.iter().any(|asked| holds(asked, &row.heads) && !holds(asked, &doc.heads))
         })
     };
     (1..ranked.len()).find(|at| ranked.get(*at).is_some_and(twin))

@@ -59,7 +59,7 @@ impl KeyBook {
         std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
         options.open(path).map_err(|error| RecordError::Other { detail: format!("{}: {error}", path.display()) })?;
         let mut conn = Connection::open(path)?;
-        open::settle_beside(&conn, PATIENCE)?;
+        open::write_ahead(&conn, PATIENCE)?;
         // Another program may have laid it out at this very moment; then there is nothing left to do.
         LAYOUT
             .to_latest(&mut conn)

@@ -90,31 +90,30 @@ pub(super) fn lay_out(aside: &Path) -> Result<(), OpenTrouble> {
 
 /// Sets a connection for durable writing. Only WAL with full syncing keeps the promise that a posted reading stays.
 fn settle(conn: &Connection, patience: Duration) -> Result<(), Sqlite> {
-    conn.busy_timeout(patience)?;
-    let mode: String = conn.pragma_update_and_check(None, "journal_mode", "WAL", |row| row.get(0))?;
+    let mode = write_ahead(conn, patience)?;
     if mode != "wal" {
         return Err(Sqlite::InvalidParameterName(format!("its disk does not allow a write-ahead log ({mode})")));
     }
-    conn.pragma_update(None, "synchronous", "FULL")?;
     conn.pragma_update(None, "foreign_keys", true)?;
     conn.pragma_update(None, "trusted_schema", false)?;
     conn.pragma_update(None, "cell_size_check", true)
 }
 
-/// Sets a connection to a file beside the record for durable writing. While another program does the same to a new file SQLite
-/// says at once that it is busy, however patient it was told to be, so it is asked again.
-pub(super) fn settle_beside(conn: &Connection, patience: Duration) -> Result<(), Sqlite> {
+/// Turns a connection to a write-ahead log that is synced in full, and says which journal the disk allowed. While another
+/// program does the same to a new file SQLite says at once that it is busy, however patient it was told to be, so it is asked again.
+pub(super) fn write_ahead(conn: &Connection, patience: Duration) -> Result<String, Sqlite> {
     conn.busy_timeout(patience)?;
     let end = Instant::now() + patience;
-    loop {
-        match conn.pragma_update(None, "journal_mode", "WAL") {
+    let mode = loop {
+        match conn.pragma_update_and_check(None, "journal_mode", "WAL", |row| row.get(0)) {
             Err(error) if error.sqlite_error_code() == Some(ErrorCode::DatabaseBusy) && Instant::now() < end => {
                 std::thread::sleep(Duration::from_millis(5));
             }
             outcome => break outcome?,
         }
-    }
-    conn.pragma_update(None, "synchronous", "FULL")
+    };
+    conn.pragma_update(None, "synchronous", "FULL")?;
+    Ok(mode)
 }
 
 fn migration_trouble(place: &Path, error: rusqlite_migration::Error) -> OpenTrouble {

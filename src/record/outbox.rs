@@ -82,7 +82,7 @@ impl Outbox {
     /// Opens the outbox at that path, or makes an empty one.
     pub fn open(path: &Path) -> Result<Self, RecordError> {
         let conn = Connection::open(path)?;
-        open::settle_beside(&conn, PATIENCE)?;
+        open::write_ahead(&conn, PATIENCE)?;
         Self::laid_out(conn)
     }
 
