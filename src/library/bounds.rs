@@ -8,6 +8,7 @@ use super::leaf::Leaf;
 use super::lexer::{Word, parts};
 use super::passage::Passage;
 use super::reading::Tally;
+use super::sense::{Sense, Senses, nearest};
 
 /// Taken for granted of a word, on either side, before anything is counted (in questions).
 const BEYOND: f32 = 0.5;
@@ -22,8 +23,8 @@ const OF_SUBJECT: f32 = 0.5;
 #[derive(Debug, Clone, Default)]
 pub(super) struct Beyond {
     /// What its words say for it: on the whole, together, the one that says most; how like it is to the likest question, and
-    /// to the next.
-    pub signs: [f32; 5],
+    /// to the next; how near in meaning to the nearest question, and to the nearest three.
+    pub signs: [f32; 7],
     /// Stems of the question that are far more often asked with there than here.
     pub far: Vec<String>,
     /// All its stems, for [`Bounds::subject`].
@@ -40,11 +41,13 @@ pub(super) struct Bounds {
     subjects: BTreeMap<(usize, usize), u32>,
     /// Where each question's subject stands, and what its words carry together.
     asked: Vec<((usize, usize), f32)>,
+    /// What each means.
+    senses: Vec<Sense>,
 }
 
 impl Bounds {
     /// Those of the pages of kind `beyond`; `before` where they are as they were.
-    pub fn next(before: &Arc<Self>, pages: Vec<Arc<Leaf>>, english: &mut English) -> Arc<Self> {
+    pub fn next(before: &Arc<Self>, pages: Vec<Arc<Leaf>>, english: &mut English, senses: &mut Senses) -> Arc<Self> {
         if pages.len() == before.pages.len() && pages.iter().zip(&before.pages).all(|(a, b)| Arc::ptr_eq(a, b)) {
             return Arc::clone(before);
         }
@@ -59,6 +62,7 @@ impl Bounds {
                         bounds.stems.entry(stem.clone()).or_default().push(questions.len() as u32);
                     }
                     questions.push(stems);
+                    bounds.senses.extend(senses.of(question));
                     bounds.asked.push(((page, place), 0.0));
                     *bounds.subjects.entry((page, place)).or_default() += 1;
                 }
@@ -70,8 +74,8 @@ impl Bounds {
         Arc::new(bounds)
     }
 
-    /// How far beyond the shelf a question is, by its stems; `tally` says how often the shelf has each.
-    pub fn measure(&self, tally: &Tally, stems: Vec<String>) -> Beyond {
+    /// How far beyond the shelf a question is, by its stems and what it means; `tally` says how often the shelf has each stem.
+    pub fn measure(&self, tally: &Tally, stems: Vec<String>, sense: &Sense) -> Beyond {
         if self.asked.is_empty() || stems.is_empty() {
             return Beyond::default();
         }
@@ -103,7 +107,10 @@ impl Bounds {
                 },
             );
         let farthest = odds.iter().copied().fold(f32::MIN, f32::max);
-        Beyond { signs: [sum / count, sum / count.sqrt(), farthest, best, second], far, stems }
+        let near = nearest(&self.senses, sense);
+        let three = near.iter().sum::<f32>() / near.len() as f32;
+        let signs = [sum / count, sum / count.sqrt(), farthest, best, second, near[0], three];
+        Beyond { signs, far, stems }
     }
 
     /// The subject that a question is of (naive Bayes between the subjects), where one is likelier than all others together.

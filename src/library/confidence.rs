@@ -4,7 +4,7 @@ use super::evidence::Evidence;
 use super::question::{Asked, Question};
 
 /// The names of the signs, in the order of [`Signs`].
-pub(super) const NAMES: [&str; 29] = [
+pub(super) const NAMES: [&str; 34] = [
     "unknown words",
     "unknown words that are not everyday",
     "trade words",
@@ -34,6 +34,11 @@ pub(super) const NAMES: [&str; 29] = [
     "word farthest beyond",
     "likeness beyond",
     "second likeness beyond",
+    "sense",
+    "sense of the first",
+    "sense beyond",
+    "three senses beyond",
+    "sense above beyond",
 ];
 
 pub(super) type Signs = [f32; NAMES.len()];
@@ -50,7 +55,7 @@ pub(super) fn signs(question: &Question, best: &[&Evidence], score: f32) -> Sign
     let yes = |so: bool| f32::from(u8::from(so));
     let most = |sign: fn(&Evidence) -> f32| best.iter().map(|evidence| sign(evidence)).fold(0.0, f32::max);
     let first = |sign: fn(&Evidence) -> f32| best.first().map_or(0.0, |evidence| sign(evidence));
-    let [odds, together, farthest, likeness, second] = question.beyond.signs;
+    let [odds, together, farthest, likeness, second, sense, senses] = question.beyond.signs;
     [
         count(|asked| !asked.known) / all,
         count(|asked| !asked.known && !asked.everyday) / all,
@@ -81,5 +86,10 @@ pub(super) fn signs(question: &Question, best: &[&Evidence], score: f32) -> Sign
         farthest,
         likeness,
         second,
+        most(|e| e.sense),
+        first(|e| e.sense),
+        sense,
+        senses,
+        most(|e| e.sense) - sense,
     ]
 }

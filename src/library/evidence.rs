@@ -7,6 +7,7 @@ use super::page::Kind;
 use super::passage::Form;
 use super::question::{Asked, Question, Wants};
 use super::reading::{Doc, Sheet, concept_token};
+use super::sense;
 
 /// What every word counts before its rarity is added.
 const COMMON: f32 = 2.5;
@@ -50,7 +51,7 @@ const CHOOSING: Scale = Scale { everyday: 0.75, filler: 0.1, light: 1.0, body: 0
 const COVERING: Scale = Scale { everyday: 0.3, filler: 0.1, light: 0.4, body: 0.7, page: 0.45, said: 0.9 };
 
 /// The names of the signs, in the order of [`Evidence::signs`].
-pub(super) const NAMES: [&str; 44] = [
+pub(super) const NAMES: [&str; 50] = [
     "found",
     "own words",
     "all words",
@@ -95,6 +96,12 @@ pub(super) const NAMES: [&str; 44] = [
     "explains",
     "limit asked",
     "limit of a plain question",
+    "sense",
+    "second sense",
+    "third sense",
+    "sense squared",
+    "sense near best",
+    "senses below best",
 ];
 
 /// The signs of one passage.
@@ -174,6 +181,14 @@ pub(super) struct Evidence {
     /// A row of limits, the engine's own too, where an amount is asked, and where nothing says what else is.
     pub limit_asked: f32,
     pub limit_of_plain: f32,
+    /// How near in meaning the question is to the nearest of the passage's headings and questions, and to the next two.
+    pub sense: f32,
+    pub second_sense: f32,
+    pub third_sense: f32,
+    pub sense_squared: f32,
+    /// How close the first of these comes to that of the best of all, and how far the first two together stay behind.
+    pub sense_near_best: f32,
+    pub senses_below_best: f32,
 }
 
 impl Evidence {
@@ -224,6 +239,12 @@ impl Evidence {
             self.explains,
             self.limit_asked,
             self.limit_of_plain,
+            self.sense,
+            self.second_sense,
+            self.third_sense,
+            self.sense_squared,
+            self.sense_near_best,
+            self.senses_below_best,
         ]
     }
 }
@@ -247,6 +268,7 @@ pub(super) fn evidence(
     let yes = |so: bool| f32::from(u8::from(so));
     let (kind, row) = (sheet.leaf.page.kind, doc.form == Form::Row);
     let limit = is_limit(kind, doc);
+    let [sense, second_sense, third_sense] = sense::nearest(&doc.senses, &question.sense);
     Evidence {
         found,
         own_words: own(&CHOOSING),
@@ -283,6 +305,10 @@ pub(super) fn evidence(
         all_words_of_long: all_words * question.asked.len().min(LONG) as f32 / LONG as f32,
         limit_asked: yes(limit && question.wants.amount),
         limit_of_plain: yes(limit && question.wants == Wants::default()),
+        sense,
+        second_sense,
+        third_sense,
+        sense_squared: sense * sense,
         explains: yes(kind == Kind::Words && question.wants.meaning),
         ..Evidence::default()
     }

@@ -21,6 +21,7 @@ use super::lexicon::{Concept, Lexicon, ways};
 use super::page::Kind;
 use super::passage::Passage;
 use super::reading::{Doc, Sheet, Tally, Tokens, sheet};
+use super::sense::Senses;
 
 /// The least tantivy takes for a writer.
 const WRITER_BYTES: usize = 15_000_000;
@@ -55,6 +56,7 @@ pub(super) struct Index {
     concepts: HashMap<String, Concept>,
     /// Every name of a trade word, with its concept.
     names: BTreeSet<(String, Concept)>,
+    senses: Senses,
     /// Names taken into the lexicon beside the pages.
     learnt: Vec<String>,
     /// What people ask, by the page that answers.
@@ -96,6 +98,7 @@ impl Index {
             numbers: HashMap::new(),
             concepts: HashMap::new(),
             names: BTreeSet::new(),
+            senses: Senses::default(),
             learnt: Vec::new(),
             asked: HashMap::new(),
             passages: 0,
@@ -109,7 +112,8 @@ impl Index {
         let (beyond, leaves): (Vec<_>, Vec<_>) =
             leaves.iter().cloned().partition(|leaf| leaf.page.kind == Kind::Beyond);
         beyond.iter().for_each(|_| done());
-        next.bounds = Bounds::next(&self.bounds, beyond, &mut next.english);
+        next.senses.next();
+        next.bounds = Bounds::next(&self.bounds, beyond, &mut next.english, &mut next.senses);
         let leaves = leaves.as_slice();
         let slugs: HashSet<&str> = leaves.iter().map(|leaf| leaf.page.slug.as_str()).collect();
         let mut stale: HashSet<usize> =
@@ -159,16 +163,24 @@ impl Index {
         let (fields, count) = (next.fields, fresh.len());
         for (number, leaf) in fresh {
             let asked = next.asked.get(&leaf.page.slug).map_or(&[][..], Vec::as_slice);
-            let sheet = sheet(&mut next.english, &next.lexicon, &mut next.tally, leaf, asked, |place, texts| {
-                let mut document = TantivyDocument::new();
-                document.add_u64(fields.place, (number as u64) << 32 | place as u64);
-                document.add_u64(fields.page, number as u64);
-                document.add_pre_tokenized_text(fields.title, stream(texts.title));
-                document.add_pre_tokenized_text(fields.head, stream(texts.head));
-                document.add_pre_tokenized_text(fields.body, stream(texts.body));
-                document.add_pre_tokenized_text(fields.asked, stream(texts.asked));
-                writer.add_document(document).map(|_| ())
-            })?;
+            let sheet = sheet(
+                &mut next.english,
+                &next.lexicon,
+                &mut next.tally,
+                &mut next.senses,
+                leaf,
+                asked,
+                |place, texts| {
+                    let mut document = TantivyDocument::new();
+                    document.add_u64(fields.place, (number as u64) << 32 | place as u64);
+                    document.add_u64(fields.page, number as u64);
+                    document.add_pre_tokenized_text(fields.title, stream(texts.title));
+                    document.add_pre_tokenized_text(fields.head, stream(texts.head));
+                    document.add_pre_tokenized_text(fields.body, stream(texts.body));
+                    document.add_pre_tokenized_text(fields.asked, stream(texts.asked));
+                    writer.add_document(document).map(|_| ())
+                },
+            )?;
             next.tally.add(&sheet);
             next.passages += sheet.docs.len();
             next.sheets[number] = Some(Arc::new(sheet));

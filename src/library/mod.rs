@@ -43,6 +43,8 @@ mod question;
 mod reading;
 #[cfg(feature = "shop")]
 mod search;
+#[cfg(feature = "shop")]
+mod sense;
 mod shelf;
 mod sizes;
 #[cfg(feature = "shop")]

@@ -69,7 +69,7 @@ pub struct Passage {
     pub caution: Option<String>,
     pub holds: Vec<Hold>,
     /// What a row is about: its first cells. Weighs as a heading.
-    pub(super) lead: String,
+    pub lead: String,
     /// What is searched besides title, path and lead.
     pub(super) body: String,
 }

@@ -6,6 +6,7 @@ use super::language::{English, Weight};
 use super::lexer::{Word, parts};
 use super::lexicon::Named;
 use super::reading::{concept_token, places};
+use super::sense::Sense;
 use super::sizes;
 
 /// A question longer than this is read only so far: nobody types more from the floor.
@@ -60,6 +61,8 @@ pub(super) struct Question {
     /// The stems of all its words that the shelf has, those of stop words too, as numbers.
     pub stems: Vec<u32>,
     pub wants: Wants,
+    /// What it means on the whole.
+    pub sense: Sense,
     /// Pages of the engines it names.
     pub engines: Vec<String>,
     /// Where it names none, pages of engines of the layout it names: `v8`.
@@ -105,7 +108,8 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
     question.stems = places.iter().flatten().filter_map(|stem| index.tally.number(stem)).collect();
     question.stems.sort_unstable();
     question.stems.dedup();
-    question.beyond = index.bounds.measure(&index.tally, full_stems(&mut english, &alone));
+    question.sense = Sense::worked_out(&put_right(&head, &question.read_as));
+    question.beyond = index.bounds.measure(&index.tally, full_stems(&mut english, &alone), &question.sense);
     let (named, engine_places) = engines(index, &places, false);
     let (alike, layout_places) = engines(index, &places, true);
     // Of an engine one asks what it has, not what the word means.
@@ -118,6 +122,15 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
         meant.into_iter().filter(|m| !engine_places.contains(&m.word.place) && !layout_places.contains(&m.word.place));
     question.asked = subject.filter_map(|m| weigh(index, &mut english, &m, &named, &joins)).collect();
     question
+}
+
+/// The question with its slips of spelling put right.
+fn put_right(text: &str, read_as: &[(String, String)]) -> String {
+    let right = |word: &str| {
+        let slip = read_as.iter().find(|(typed, _)| word.eq_ignore_ascii_case(typed));
+        slip.map_or_else(|| word.to_owned(), |(_, read)| read.clone())
+    };
+    text.split_whitespace().map(right).collect::<Vec<_>>().join(" ")
 }
 
 /// The words as they are meant: unknown ones taken for the known word they are most like.

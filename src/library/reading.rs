@@ -10,6 +10,7 @@ use super::leaf::Leaf;
 use super::lexer::{Word, parts, words};
 use super::lexicon::{Lexicon, Named};
 use super::passage::{Form, Passage};
+use super::sense::{Sense, Senses};
 use super::sizes;
 
 /// A page in the index.
@@ -38,6 +39,8 @@ pub(super) struct Doc {
     /// How often the passage has each stem, and how often with what people ask.
     pub own_counts: Counts,
     pub all_counts: Counts,
+    /// What its heading means, and each question.
+    pub senses: Vec<Sense>,
     /// Stems in reading order, stop words left out, to see which stand side by side.
     pub run: Vec<u32>,
     pub form: Form,
@@ -166,6 +169,7 @@ pub(super) fn sheet(
     english: &mut English,
     lexicon: &Lexicon,
     tally: &mut Tally,
+    senses: &mut Senses,
     leaf: &Arc<Leaf>,
     asked: &[Arc<Asked>],
     mut index: impl FnMut(usize, Texts) -> tantivy::Result<()>,
@@ -181,8 +185,9 @@ pub(super) fn sheet(
         let subject = Spelt::of(english, lexicon, &format!("{} . {}", passage.subject, passage.lead));
         let head = analyse(english, lexicon, &heading);
         let body = analyse(english, lexicon, &passage.body);
-        let questions: Vec<Spelt> =
-            questions_of(leaf, passage, asked).map(|text| Spelt::of(english, lexicon, text)).collect();
+        let named = titled(passage);
+        let texts: Vec<&str> = questions_of(leaf, passage, asked).collect();
+        let questions: Vec<Spelt> = texts.iter().map(|text| Spelt::of(english, lexicon, text)).collect();
         let said = tokens_of(english, &questions);
         let heads = numbers(tally, &[&title, &head]);
         let tokens = numbers(tally, &[&title, &head, &body]);
@@ -197,6 +202,7 @@ pub(super) fn sheet(
             heading: words_of(english, tally, &subject),
             said: numbers(tally, &[&said]),
             asked: questions.iter().map(|spelt| words_of(english, tally, spelt)).collect(),
+            senses: std::iter::once(named.as_str()).chain(texts).filter_map(|text| senses.of(text)).collect(),
             run,
             form: passage.form,
             size: words(&passage.lead)
@@ -217,6 +223,13 @@ pub(super) fn sheet(
     tokens.dedup();
     let counts = Counts::together(docs.iter().map(|doc| &doc.all_counts));
     Ok(Sheet { leaf: Arc::clone(leaf), docs, tokens, counts })
+}
+
+/// Where a passage stands, as a text: its page, its headings, the first cells of its row.
+pub(super) fn titled(passage: &Passage) -> String {
+    let path = passage.path.iter().map(String::as_str);
+    let parts = std::iter::once(passage.title.as_str()).chain(path).chain(Some(passage.lead.as_str()));
+    parts.filter(|part| !part.is_empty()).collect::<Vec<_>>().join(". ")
 }
 
 /// What people ask when they want a passage. A table's rows are asked for by their first cells where prose stands with it.

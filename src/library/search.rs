@@ -12,7 +12,8 @@ use super::evidence::{self, Evidence, evidence, holds};
 use super::index::{self, Index};
 use super::page::Kind;
 use super::passage::{Form, Passage};
-use super::question::{self, Question};
+use super::question::{self, Asked, Question};
+use super::reading::{Doc, Sheet};
 use super::sizes;
 use super::standing;
 use super::weights;
@@ -27,7 +28,7 @@ const HELD: f32 = 0.65;
 const HEADED: f32 = 0.56;
 
 /// What speaks for the page of the engine on the stand: no question that is learnt from was asked beside one.
-const IN_HAND: f32 = 3.0;
+const IN_HAND: f32 = 4.0;
 /// A passage goes beside the best where it stands on the same page, is so little behind that one time in five it is the better
 /// of the two, is among so many of the best of all, and both together have no more words than a phone shows at once or twice.
 const BEHIND: f32 = 1.5;
@@ -179,13 +180,22 @@ fn weighed(index: &Index, question: &Question, engine: Option<&str>) -> Vec<Foun
 /// of the next thread is no answer, nor is any where none is named.
 fn other_size(index: &Index, question: &Question, (page, place): (usize, usize)) -> bool {
     let Some((sheet, doc)) = index.doc(page, place) else { return false };
-    if doc.size.as_ref().is_none_or(|size| question.sizes.contains(size)) {
-        return false;
+    let Some(size) = &doc.size else { return false };
+    if question.sizes.contains(size) {
+        return other_pitch(question, sheet, doc);
     }
     let path = |place: usize| sheet.leaf.passages.get(place).map(|passage| &passage.path);
     let of_table = sheet.docs.iter().enumerate().filter(|(other, _)| path(*other) == path(place));
     let mut sizes = of_table.filter_map(|(_, doc)| doc.size.as_ref());
     sizes.any(|size| sizes::is_thread(size) || question.sizes.contains(size))
+}
+
+/// True for a row that lacks a number which is asked, such as the thread's pitch, where another row of the same size is called by it.
+fn other_pitch(question: &Question, sheet: &Sheet, row: &Doc) -> bool {
+    let number = |asked: &&Asked| asked.tokens.first().is_some_and(|(token, _)| token.starts_with('#'));
+    let rows = || sheet.docs.iter().filter(|other| other.size == row.size);
+    let mut numbers = question.asked.iter().filter(number);
+    numbers.any(|asked| !holds(asked, &row.heads) && rows().any(|other| holds(asked, &other.heads)))
 }
 
 /// Another row for the thread of the best one, on its page, where nothing that is asked says which of the two is meant: a half

@@ -8,6 +8,8 @@ use super::search::Found;
 
 /// So many of a page's best say what it has on the whole.
 const BEST: usize = 3;
+/// How steeply nearness to the best in meaning falls off: to a third within a twelfth.
+const STEEP: f32 = 12.0;
 
 /// Fills in what can only be said of a passage beside the others.
 pub(super) fn compare(found: &mut [Found]) {
@@ -24,12 +26,17 @@ pub(super) fn compare(found: &mut [Found]) {
         pages.entry(f.page).or_default().add(&f.evidence);
     }
     let most = pages.values().map(Page::words).fold(f32::MIN_POSITIVE, f32::max);
+    let nearest = found.iter().map(|f| f.evidence.sense).fold(0.0, f32::max);
+    let two = |e: &Evidence| (e.sense + e.second_sense) / 2.0;
+    let nearest_two = found.iter().map(|f| two(&f.evidence)).fold(0.0, f32::max);
     for f in found {
         let e = &mut f.evidence;
         (e.own_often_of_best, e.all_often_of_best) = (own_often(e), all_often(e));
         e.page_often_of_best = page_often(e);
         (e.own_words_of_best, e.all_words_of_best) = (own_words(e), all_words(e));
         (e.own_trade_of_best, e.all_trade_of_best) = (own_trade(e), all_trade(e));
+        e.sense_near_best = (STEEP * (e.sense - nearest)).exp();
+        e.senses_below_best = two(e) - nearest_two;
         if let Some(page) = pages.get(&f.page) {
             e.page_words_of_best = page.words() / most;
             e.likeness_below_page = page.likeness - e.likeness;

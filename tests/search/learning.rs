@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use gudgeon::library::Weighed;
+use gudgeon::library::{Passage, Weighed};
 use serde_json::json;
 
 use super::questions::Set;
@@ -22,12 +22,16 @@ fn what_answers_is_among_what_is_weighed() {
     let learnt = sets.iter().filter(|set| !set.secret);
     for (set, question) in learnt.flat_map(|set| set.questions.iter().map(move |question| (set.name, question))) {
         let weighed = library.weigh(&question.q);
-        let answers: Vec<bool> =
-            weighed.passages.iter().map(|(p, _)| !question.outside() && question.accepts(p)).collect();
+        let fits = |passage: &Passage| !question.outside() && question.accepts(passage);
+        let answers: Vec<bool> = weighed.passages.iter().map(|(p, _)| fits(p)).collect();
         asked += usize::from(!question.outside());
         found += usize::from(answers.contains(&true));
         let passages = weighed.passages.iter().zip(&answers);
-        let passages: Vec<_> = passages.map(|((_, signs), good)| json!({ "good": good, "signs": signs })).collect();
+        let passages: Vec<_> = passages
+            .map(|((passage, signs), fits)| {
+                json!({ "fits": fits, "answers": question.answered_by(passage), "signs": signs })
+            })
+            .collect();
         questions.push(json!({ "set": set, "outside": question.outside(), "signs": weighed.signs, "found": passages }));
     }
     let out = json!({ "rank": Weighed::OF_PASSAGE, "sure": Weighed::OF_QUESTION, "questions": questions });

@@ -8,7 +8,10 @@
 //! * `tuning.jsonl`, `practice.jsonl`, `earlier.jsonl`, `car-shop.jsonl`, `boatyard.jsonl`, `outside.jsonl`: by others, who had not
 //!   read the pages; the last holds only what the shelf does not cover. All these may be looked at, and `learn.py` learns the
 //!   weights of the search from them.
-//! * `held-out.jsonl`, `cold.jsonl`: likewise by other hands, never looked at and never learnt from, only scored.
+//! * `held-out.jsonl`, `cold.jsonl`, `stranger.jsonl`: likewise by other hands, never looked at and never learnt from, only
+//!   scored.
+//! * `judged.jsonl`: for questions that may be looked at, the passages that answer them to a strict reader, the best first. What
+//!   is learnt is learnt from these where there are any.
 //!
 //! `cargo test --test all search:: -- --nocapture` prints the scores side by side. For the embedding model, run
 //! `tests/search/embed.py` between two runs; it says how.
