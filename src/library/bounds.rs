@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
+use super::best;
 use super::language::{English, Weight};
 use super::leaf::Leaf;
 use super::lexer::{Word, parts};
@@ -99,13 +100,7 @@ impl Bounds {
             }
         }
         let likeness = shared.iter().zip(&self.asked).map(|(shared, (_, theirs))| 2.0 * shared / (whole + theirs));
-        let (best, second) =
-            likeness.fold(
-                (0.0f32, 0.0f32),
-                |(best, second), next| {
-                    if next > best { (next, best) } else { (best, second.max(next)) }
-                },
-            );
+        let [best, second] = best::few(likeness);
         let farthest = odds.iter().copied().fold(f32::MIN, f32::max);
         let near = nearest(&self.senses, sense);
         let three = near.iter().sum::<f32>() / near.len() as f32;

@@ -1,6 +1,7 @@
 //! What speaks for a passage as the answer to a question, as numbers. What each of them weighs is learnt (`weights`).
 
 use super::bm25;
+use super::fit::{fit, is_limit, says};
 use super::index::Index;
 use super::likeness::{Likeness, likeness};
 use super::page::Kind;
@@ -20,9 +21,6 @@ const UNKNOWN: f32 = 0.55;
 /// only mentions it.
 const ELSEWHERE: f32 = 0.33;
 const MENTIONED: f32 = 0.75;
-/// What a page's opening keeps beside its sections.
-const OPENING: f32 = 0.93;
-
 /// How many words a usual passage has, one with what people ask of it, and a page with all that.
 const OWN: f32 = 60.0;
 const ALL: f32 = 140.0;
@@ -411,92 +409,8 @@ fn beside(index: &Index, question: &Question, doc: &Doc) -> f32 {
     if pairs == 0 { 1.0 } else { close as f32 / pairs as f32 }
 }
 
-/// A row of limits, the engine's own too.
-fn is_limit(kind: Kind, doc: &Doc) -> bool {
-    doc.form == Form::Row && matches!(kind, Kind::Limits | Kind::Engine)
-}
-
-/// How well the passage's form and page suit what is asked; 1 is neutral.
-fn fit(index: &Index, question: &Question, sheet: &Sheet, doc: &Doc, engine: Option<&str>) -> f32 {
-    let wants = question.wants;
-    let page = &sheet.leaf.page;
-    // A page's opening says a little of all that its sections say in full.
-    let mut fit = if doc.opens { OPENING } else { 1.0 };
-    if wants.amount {
-        fit *= match (page.kind, doc.form) {
-            (Kind::Limits | Kind::Engine, Form::Row) => 1.4,
-            (Kind::Limits, _) => 1.2,
-            _ if doc.has_size => 1.05,
-            _ => 0.8,
-        };
-    }
-    if wants.method {
-        fit *= match (page.kind, doc.form) {
-            (_, Form::Steps) => 1.15,
-            (Kind::Procedure, _) => 1.15,
-            _ => 0.95,
-        };
-    }
-    if wants.direction {
-        fit *= match (page.kind, doc.form) {
-            // A size never says which way round.
-            (Kind::Limits | Kind::Engine, Form::Row) => 0.5,
-            // Steps say how to find out; the section beside them says which.
-            (_, Form::Steps) if doc.directs => 1.1,
-            _ if doc.directs => 1.2,
-            _ => 0.95,
-        };
-    }
-    if wants.remedy {
-        fit *= if doc.remedies { 1.35 } else { 1.0 };
-    }
-    // A limit says what is too much, not why it came to that.
-    if wants.symptom && is_limit(page.kind, doc) {
-        fit *= 0.6;
-    }
-    if page.kind == Kind::Words {
-        fit *= match (tells(index, question, doc), wants.meaning) {
-            (true, true) => 1.6,
-            (true, false) => 0.8,
-            _ => 0.7,
-        };
-    }
-    if page.kind == Kind::Engine {
-        let named = question.engines.contains(&page.slug);
-        let own = question.engines.is_empty() && engine == Some(page.slug.as_str());
-        fit *= match (named, own) {
-            (true, _) => 2.0,
-            (_, true) => 1.8,
-            // Another engine's figures answer no question about this one.
-            _ if !question.engines.is_empty() || engine.is_some() => 0.3,
-            // A way round is not taken from an engine that may be another of its layout.
-            _ if question.alike.contains(&page.slug) && !wants.direction => 1.25,
-            _ if question.alike.contains(&page.slug) => 0.9,
-            _ => 0.6,
-        };
-    }
-    fit
-}
-
 /// True when a word that was asked, and not guessed from its spelling, stands in the passage's title or headings.
 pub(super) fn about(index: &Index, question: &Question, (page, place): (usize, usize)) -> bool {
     let Some((_, doc)) = index.doc(page, place) else { return false };
     question.asked.iter().any(|asked| asked.known && !asked.light && asked.trust > 0.9 && holds(asked, &doc.heads))
-}
-
-/// False for a row of the words page where more than a meaning is asked, or the meaning of something else.
-fn says(index: &Index, question: &Question, sheet: &Sheet, doc: &Doc) -> bool {
-    let wants = question.wants;
-    let more = wants.amount || wants.method || wants.direction || wants.remedy;
-    sheet.leaf.page.kind != Kind::Words || (!more && tells(index, question, doc))
-}
-
-/// True when the row of the words page is that of the very thing asked: all the subject's words are its name.
-fn tells(index: &Index, question: &Question, doc: &Doc) -> bool {
-    let name = |asked: &Asked| {
-        let concepts = asked.tokens.iter().filter(|(token, _)| token.starts_with('='));
-        concepts.filter_map(|(token, _)| index.tally.number(token)).any(|t| doc.heads.binary_search(&t).is_ok())
-    };
-    let mut subject = question.asked.iter().filter(|asked| !asked.light).peekable();
-    subject.peek().is_some() && subject.all(name)
 }

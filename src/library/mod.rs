@@ -4,6 +4,8 @@
 //! `shelf` holds it all together and keeps it fresh. Nothing here changes a page; `draft` starts new ones.
 
 mod asked;
+#[cfg(feature = "shop")]
+mod best;
 mod beyond;
 #[cfg(feature = "shop")]
 mod bm25;
@@ -18,6 +20,8 @@ mod english;
 #[cfg(feature = "shop")]
 mod evidence;
 mod fault;
+#[cfg(feature = "shop")]
+mod fit;
 #[cfg(not(feature = "shop"))]
 mod fixed;
 mod folder;

@@ -54,6 +54,13 @@ pub(super) struct Asked {
     pub everyday: bool,
 }
 
+impl Asked {
+    /// True for a number or a size.
+    pub fn is_number(&self) -> bool {
+        self.tokens.first().is_some_and(|(token, _)| token.starts_with('#'))
+    }
+}
+
 /// A question, read.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Question {
@@ -78,7 +85,7 @@ pub(super) struct Question {
 impl Question {
     /// True when it has a word that the shelf has too, a size aside. Plain words may be all there is: `which end is number 1`.
     pub fn says_something(&self) -> bool {
-        let is_word = |asked: &Asked| asked.tokens.first().is_some_and(|(token, _)| !token.starts_with('#'));
+        let is_word = |asked: &Asked| !asked.tokens.is_empty() && !asked.is_number();
         self.asked.iter().any(|asked| asked.known && is_word(asked))
             || !self.engines.is_empty()
             || !self.alike.is_empty()

@@ -192,10 +192,13 @@ fn other_size(index: &Index, question: &Question, (page, place): (usize, usize))
 
 /// True for a row that lacks a number which is asked, such as the thread's pitch, where another row of the same size is called by it.
 fn other_pitch(question: &Question, sheet: &Sheet, row: &Doc) -> bool {
-    let number = |asked: &&Asked| asked.tokens.first().is_some_and(|(token, _)| token.starts_with('#'));
-    let rows = || sheet.docs.iter().filter(|other| other.size == row.size);
-    let mut numbers = question.asked.iter().filter(number);
-    numbers.any(|asked| !holds(asked, &row.heads) && rows().any(|other| holds(asked, &other.heads)))
+    let mut rows = sheet.docs.iter().filter(|other| other.size == row.size);
+    rows.any(|other| question.asked.iter().any(|asked| asked.is_number() && calls(asked, other, row)))
+}
+
+/// True for a word that one row is called by and another is not.
+fn calls(asked: &Asked, row: &Doc, other: &Doc) -> bool {
+    holds(asked, &row.heads) && !holds(asked, &other.heads)
 }
 
 /// Another row for the thread of the best one, on its page, where nothing that is asked says which of the two is meant: a half
@@ -207,10 +210,7 @@ fn twin(index: &Index, question: &Question, ranked: &[Found]) -> Option<usize> {
         .filter(|(_, doc)| doc.size.as_ref().is_some_and(|size| sizes::is_thread(size)))?;
     let twin = |found: &Found| {
         let doc = index.doc(found.page, found.place).map(|(_, doc)| doc).filter(|_| found.page == best.page);
-        doc.is_some_and(|doc| {
-            doc.size == row.size
-                && !question.asked.iter().any(|asked| holds(asked, &row.heads) && !holds(asked, &doc.heads))
-        })
+        doc.is_some_and(|doc| doc.size == row.size && !question.asked.iter().any(|asked| calls(asked, row, doc)))
     };
     (1..ranked.len()).find(|at| ranked.get(*at).is_some_and(twin))
 }

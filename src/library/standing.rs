@@ -3,6 +3,7 @@
 
 use std::collections::HashMap;
 
+use super::best;
 use super::evidence::Evidence;
 use super::search::Found;
 
@@ -55,12 +56,7 @@ struct Page {
 impl Page {
     fn add(&mut self, evidence: &Evidence) {
         self.likeness = self.likeness.max(evidence.likeness);
-        let mut words = evidence.all_words;
-        for kept in &mut self.words {
-            if words > *kept {
-                std::mem::swap(kept, &mut words);
-            }
-        }
+        best::keep(&mut self.words, evidence.all_words);
     }
 
     fn words(&self) -> f32 {

@@ -11,8 +11,8 @@ use crate::talks;
 /// Of the questions that are covered, how many must have a passage that answers among those that are weighed at all.
 const FOUND: f64 = 0.97;
 
-/// Writes for each question that may be learnt from its signs, and for each passage that was weighed its own and whether it
-/// answers; `learn.py` reads it.
+/// Writes for each question that may be learnt from its signs, and for each passage that was weighed its own, whether it
+/// fits and whether a reader found that it answers; `learn.py` reads it.
 #[test]
 fn what_answers_is_among_what_is_weighed() {
     let library = talks::shelf();
@@ -23,10 +23,10 @@ fn what_answers_is_among_what_is_weighed() {
     for (set, question) in learnt.flat_map(|set| set.questions.iter().map(move |question| (set.name, question))) {
         let weighed = library.weigh(&question.q);
         let fits = |passage: &Passage| !question.outside() && question.accepts(passage);
-        let answers: Vec<bool> = weighed.passages.iter().map(|(p, _)| fits(p)).collect();
+        let fit: Vec<bool> = weighed.passages.iter().map(|(p, _)| fits(p)).collect();
         asked += usize::from(!question.outside());
-        found += usize::from(answers.contains(&true));
-        let passages = weighed.passages.iter().zip(&answers);
+        found += usize::from(fit.contains(&true));
+        let passages = weighed.passages.iter().zip(&fit);
         let passages: Vec<_> = passages
             .map(|((passage, signs), fits)| {
                 json!({ "fits": fits, "answers": question.answered_by(passage), "signs": signs })

@@ -197,7 +197,7 @@ def write(model, shelf, asked):
 def main() -> None:
     random.seed(1)
     torch.manual_seed(1)
-    # As many steps as one has patience for: a try takes ten.
+    # Fewer steps, given as two numbers, are enough to see that it runs.
     first, then = (int(n) for n in sys.argv[1:3]) if len(sys.argv) > 2 else (FIRST, THEN)
     shelf = sections()
     asked = [question for section in shelf for question in section.asked]

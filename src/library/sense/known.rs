@@ -1,7 +1,6 @@
 //! What texts mean that are known beforehand: what the shelf that comes along is asked, its headings, what lies beyond it. To read
 //! sixteen thousand texts takes the network a minute, to look them up takes nothing.
 
-use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use safetensors::SafeTensors;
@@ -15,7 +14,22 @@ const KEYS: &str = "texts";
 const SENSES: &str = "senses";
 
 /// Of a file that does not read nothing is known; a test holds it.
-static BY_KEY: LazyLock<HashMap<u64, Sense>> = LazyLock::new(|| read(KNOWN).unwrap_or_default());
+static FILE: LazyLock<File> = LazyLock::new(|| File::read().unwrap_or_default());
+
+/// The file as it lies: the texts' numbers in rising order, and at the same places what they mean.
+#[derive(Default)]
+struct File {
+    keys: &'static [[u8; 8]],
+    senses: &'static [[u8; DIMS]],
+}
+
+impl File {
+    fn read() -> Option<Self> {
+        let file = SafeTensors::deserialize(KNOWN).ok()?;
+        let data = |name: &str| Some(file.tensor(name).ok()?.data());
+        Some(Self { keys: data(KEYS)?.as_chunks().0, senses: data(SENSES)?.as_chunks().0 })
+    }
+}
 
 /// A number for a text: the first of its hash.
 pub(super) fn key(text: &str) -> u64 {
@@ -24,15 +38,8 @@ pub(super) fn key(text: &str) -> u64 {
 }
 
 pub(super) fn sense(key: u64) -> Option<Sense> {
-    BY_KEY.get(&key).copied()
-}
-
-fn read(bytes: &[u8]) -> Option<HashMap<u64, Sense>> {
-    let file = SafeTensors::deserialize(bytes).ok()?;
-    let (keys, senses) = (file.tensor(KEYS).ok()?, file.tensor(SENSES).ok()?);
-    let keys = keys.data().as_chunks().0.iter().map(|bytes| u64::from_le_bytes(*bytes));
-    let senses = senses.data().as_chunks::<DIMS>().0.iter().map(|bytes| Sense(bytes.map(u8::cast_signed)));
-    Some(keys.zip(senses).collect())
+    let at = FILE.keys.binary_search_by_key(&key, |bytes| u64::from_le_bytes(*bytes)).ok()?;
+    FILE.senses.get(at).map(|bytes| Sense(bytes.map(u8::cast_signed)))
 }
 
 #[cfg(test)]
@@ -85,7 +92,7 @@ mod tests {
         }
         let unknown: Vec<&String> = texts.iter().filter(|text| sense(key(text)).is_none()).collect();
         assert!(unknown.is_empty(), "run this test with KNOWN=write: {unknown:#?}");
-        assert_eq!(BY_KEY.len(), texts.len(), "run this test with KNOWN=write: some are asked no more");
+        assert_eq!(FILE.keys.len(), texts.len(), "run this test with KNOWN=write: some are asked no more");
         Ok(())
     }
 

@@ -9,6 +9,8 @@ mod wordpiece;
 
 use std::collections::HashMap;
 
+use super::best;
+
 /// How many numbers a direction has.
 const DIMS: usize = 128;
 /// A number of a direction is kept as a whole one, of so many parts.
@@ -48,16 +50,7 @@ impl Sense {
 
 /// How near the nearest three of some texts are to one, nearest first; 0 for want of one.
 pub(super) fn nearest(texts: &[Sense], to: &Sense) -> [f32; 3] {
-    let mut nearest = [0.0f32; 3];
-    for text in texts {
-        let mut next = text.likeness(to);
-        for kept in &mut nearest {
-            if next > *kept {
-                std::mem::swap(kept, &mut next);
-            }
-        }
-    }
-    nearest
+    best::few(texts.iter().map(|text| text.likeness(to)))
 }
 
 /// What texts mean: those known, and those read since.
