@@ -4,7 +4,7 @@ use super::evidence::Evidence;
 use super::question::{Asked, Question};
 
 /// The names of the signs, in the order of [`Signs`].
-pub(super) const NAMES: [&str; 34] = [
+pub(super) const NAMES: [&str; 35] = [
     "unknown words",
     "unknown words that are not everyday",
     "trade words",
@@ -38,7 +38,8 @@ pub(super) const NAMES: [&str; 34] = [
     "sense of the first",
     "sense beyond",
     "three senses beyond",
-    "sense above beyond",
+    "wording",
+    "wording of the first",
 ];
 
 pub(super) type Signs = [f32; NAMES.len()];
@@ -90,6 +91,7 @@ pub(super) fn signs(question: &Question, best: &[&Evidence], score: f32) -> Sign
         first(|e| e.sense),
         sense,
         senses,
-        most(|e| e.sense) - sense,
+        most(|e| e.wording),
+        first(|e| e.wording),
     ]
 }

@@ -49,7 +49,7 @@ const CHOOSING: Scale = Scale { everyday: 0.75, filler: 0.1, light: 1.0, body: 0
 const COVERING: Scale = Scale { everyday: 0.3, filler: 0.1, light: 0.4, body: 0.7, page: 0.45, said: 0.9 };
 
 /// The names of the signs, in the order of [`Evidence::signs`].
-pub(super) const NAMES: [&str; 50] = [
+pub(super) const NAMES: [&str; 51] = [
     "found",
     "own words",
     "all words",
@@ -99,7 +99,8 @@ pub(super) const NAMES: [&str; 50] = [
     "third sense",
     "sense squared",
     "sense near best",
-    "senses below best",
+    "wording",
+    "wording near best",
 ];
 
 /// The signs of one passage.
@@ -184,9 +185,13 @@ pub(super) struct Evidence {
     pub second_sense: f32,
     pub third_sense: f32,
     pub sense_squared: f32,
-    /// How close the first of these comes to that of the best of all, and how far the first two together stay behind.
+    /// How close the first of these comes to that of the best of all.
     pub sense_near_best: f32,
-    pub senses_below_best: f32,
+    /// How much of the question the passage says in its own text, piece by piece; none where one of the two was not read, which
+    /// counts like what is usual among those found. And how close it comes to the best of them.
+    pub worded: Option<f32>,
+    pub wording: f32,
+    pub wording_near_best: f32,
 }
 
 impl Evidence {
@@ -242,7 +247,8 @@ impl Evidence {
             self.third_sense,
             self.sense_squared,
             self.sense_near_best,
-            self.senses_below_best,
+            self.wording,
+            self.wording_near_best,
         ]
     }
 }
@@ -307,6 +313,7 @@ pub(super) fn evidence(
         second_sense,
         third_sense,
         sense_squared: sense * sense,
+        worded: question.wording.found_in(&doc.wording),
         explains: yes(kind == Kind::Words && question.wants.meaning),
         ..Evidence::default()
     }

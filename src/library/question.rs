@@ -6,7 +6,7 @@ use super::language::{English, Weight};
 use super::lexer::{Word, parts};
 use super::lexicon::Named;
 use super::reading::{concept_token, places};
-use super::sense::Sense;
+use super::sense::{self, Sense, Wording};
 use super::sizes;
 
 /// A question longer than this is read only so far: nobody types more from the floor.
@@ -68,8 +68,9 @@ pub(super) struct Question {
     /// The stems of all its words that the shelf has, those of stop words too, as numbers.
     pub stems: Vec<u32>,
     pub wants: Wants,
-    /// What it means on the whole.
+    /// What it means on the whole, and piece by piece.
     pub sense: Sense,
+    pub wording: Wording,
     /// Pages of the engines it names.
     pub engines: Vec<String>,
     /// Where it names none, pages of engines of the layout it names: `v8`.
@@ -115,7 +116,7 @@ pub(super) fn read(index: &Index, text: &str) -> Question {
     question.stems = places.iter().flatten().filter_map(|stem| index.tally.number(stem)).collect();
     question.stems.sort_unstable();
     question.stems.dedup();
-    question.sense = Sense::worked_out(&put_right(&head, &question.read_as));
+    (question.sense, question.wording) = sense::read(&put_right(&head, &question.read_as));
     question.beyond = index.bounds.measure(&index.tally, full_stems(&mut english, &alone), &question.sense);
     let (named, engine_places) = engines(index, &places, false);
     let (alike, layout_places) = engines(index, &places, true);

@@ -10,7 +10,7 @@ use super::leaf::Leaf;
 use super::lexer::{Word, parts, words};
 use super::lexicon::{Lexicon, Named};
 use super::passage::{Form, Passage};
-use super::sense::{Sense, Senses};
+use super::sense::{Sense, Senses, Wording};
 use super::sizes;
 
 /// A page in the index.
@@ -41,6 +41,8 @@ pub(super) struct Doc {
     pub all_counts: Counts,
     /// What its heading means, and each question.
     pub senses: Vec<Sense>,
+    /// What it says, piece by piece.
+    pub wording: Wording,
     /// Stems in reading order, stop words left out, to see which stand side by side.
     pub run: Vec<u32>,
     pub form: Form,
@@ -203,6 +205,7 @@ pub(super) fn sheet(
             said: numbers(tally, &[&said]),
             asked: questions.iter().map(|spelt| words_of(english, tally, spelt)).collect(),
             senses: std::iter::once(named.as_str()).chain(texts).filter_map(|text| senses.of(text)).collect(),
+            wording: senses.wording(&whole(passage)),
             run,
             form: passage.form,
             size: words(&passage.lead)
@@ -230,6 +233,11 @@ pub(super) fn titled(passage: &Passage) -> String {
     let path = passage.path.iter().map(String::as_str);
     let parts = std::iter::once(passage.title.as_str()).chain(path).chain(Some(passage.lead.as_str()));
     parts.filter(|part| !part.is_empty()).collect::<Vec<_>>().join(". ")
+}
+
+/// A passage with where it stands, as a text.
+pub(super) fn whole(passage: &Passage) -> String {
+    format!("{}. {}", titled(passage), passage.text)
 }
 
 /// What people ask when they want a passage. A table's rows are asked for by their first cells where prose stands with it.

@@ -28,8 +28,9 @@ pub(super) fn compare(found: &mut [Found]) {
     }
     let most = pages.values().map(Page::words).fold(f32::MIN_POSITIVE, f32::max);
     let nearest = found.iter().map(|f| f.evidence.sense).fold(0.0, f32::max);
-    let two = |e: &Evidence| (e.sense + e.second_sense) / 2.0;
-    let nearest_two = found.iter().map(|f| two(&f.evidence)).fold(0.0, f32::max);
+    let worded: Vec<f32> = found.iter().filter_map(|f| f.evidence.worded).collect();
+    let usual = worded.iter().sum::<f32>() / worded.len().max(1) as f32;
+    let most_worded = worded.into_iter().fold(usual, f32::max);
     for f in found {
         let e = &mut f.evidence;
         (e.own_often_of_best, e.all_often_of_best) = (own_often(e), all_often(e));
@@ -37,7 +38,8 @@ pub(super) fn compare(found: &mut [Found]) {
         (e.own_words_of_best, e.all_words_of_best) = (own_words(e), all_words(e));
         (e.own_trade_of_best, e.all_trade_of_best) = (own_trade(e), all_trade(e));
         e.sense_near_best = (STEEP * (e.sense - nearest)).exp();
-        e.senses_below_best = two(e) - nearest_two;
+        e.wording = e.worded.unwrap_or(usual);
+        e.wording_near_best = (STEEP * (e.wording - most_worded)).exp();
         if let Some(page) = pages.get(&f.page) {
             e.page_words_of_best = page.words() / most;
             e.likeness_below_page = page.likeness - e.likeness;

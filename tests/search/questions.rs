@@ -47,12 +47,13 @@ impl Question {
 
     /// True when the passage answers.
     pub fn accepts(&self, passage: &Passage) -> bool {
-        self.told(passage, &passage.text)
+        self.told(passage, &passage.text, self.answered_by(passage))
     }
 
     /// True when the passage, with what is told beside it, answers.
     pub fn accepts_hit(&self, hit: &Hit<'_>) -> bool {
-        self.told(hit.passage, &hit.text())
+        let both = [Some(hit.passage), hit.beside];
+        self.told(hit.passage, &hit.text(), both.into_iter().flatten().filter_map(|p| self.answered_by(p)).max())
     }
 
     /// Whether a reader who has only this passage knows what was asked; none where nobody has judged.
@@ -60,7 +61,11 @@ impl Question {
         self.judged.as_ref().map(|names| names.contains(&name(passage)))
     }
 
-    fn told(&self, passage: &Passage, text: &str) -> bool {
+    /// By its pattern; by what a reader said where it has none.
+    fn told(&self, passage: &Passage, text: &str, answers: Option<bool>) -> bool {
+        if self.patterns.is_empty() && self.page.is_none() {
+            return answers == Some(true);
+        }
         let on_page = self.page.as_ref().is_none_or(|any| any.split('|').any(|slug| slug == passage.reference.page));
         let text = format!("{}\n{}\n{text}", passage.title, passage.path.join("\n"));
         on_page && self.patterns.iter().all(|pattern| pattern.is_match(&text))
@@ -87,18 +92,22 @@ impl Set {
         let mut judged: HashMap<String, Vec<String>> = judged.collect();
         let mut sets = vec![
             Self::read("own", false, GOAL, include_str!("own.jsonl")),
-            Self::read("tuning", false, (0.94, 0.97), include_str!("tuning.jsonl")),
-            Self::read("practice", false, (0.90, 0.96), include_str!("practice.jsonl")),
-            Self::read("earlier", false, (0.89, 0.93), include_str!("earlier.jsonl")),
-            Self::read("car-shop", false, (0.89, 0.96), include_str!("car-shop.jsonl")),
-            Self::read("boatyard", false, (0.88, 0.96), include_str!("boatyard.jsonl")),
+            Self::read("tuning", false, (0.93, 0.97), include_str!("tuning.jsonl")),
+            Self::read("practice", false, (0.93, 0.97), include_str!("practice.jsonl")),
+            Self::read("earlier", false, (0.93, 0.97), include_str!("earlier.jsonl")),
+            Self::read("car-shop", false, (0.93, 0.97), include_str!("car-shop.jsonl")),
+            Self::read("boatyard", false, (0.93, 0.97), include_str!("boatyard.jsonl")),
+            Self::read("lessons", false, (0.77, 0.92), include_str!("lessons.jsonl")),
             Self::read("outside", false, (1.0, 1.0), include_str!("outside.jsonl")),
-            Self::read("cold", true, (0.88, 0.94), include_str!("cold.jsonl")),
-            Self::read("stranger", true, (0.83, 0.92), include_str!("stranger.jsonl")),
-            Self::read("held-out", true, (0.87, 0.91), include_str!("held-out.jsonl")),
+            Self::read("cold", true, (0.92, 0.96), include_str!("cold.jsonl")),
+            Self::read("stranger", true, (0.90, 0.94), include_str!("stranger.jsonl")),
+            Self::read("passer-by", true, (0.90, 0.97), include_str!("passer-by.jsonl")),
+            Self::read("held-out", true, (0.90, 0.94), include_str!("held-out.jsonl")),
         ];
         for question in sets.iter_mut().flat_map(|set| &mut set.questions) {
             question.judged = judged.remove(&question.id);
+            let wants = !question.patterns.is_empty() || question.page.is_some() || question.judged.is_some();
+            assert!(question.outside() || wants, "{}: nothing is wanted", question.id);
         }
         assert!(judged.is_empty(), "judged, but no question: {judged:?}");
         sets
@@ -110,11 +119,6 @@ impl Set {
             question.id = format!("{name}/{}", question.id);
             let patterns = question.want.iter().map(|want| RegexBuilder::new(want).case_insensitive(true).build());
             question.patterns = patterns.collect::<Result<_, _>>().unwrap();
-            assert!(
-                question.outside() || !question.patterns.is_empty() || question.page.is_some(),
-                "{}: nothing is wanted",
-                question.id
-            );
             question
         });
         Self { name, secret, floor, questions: questions.collect() }

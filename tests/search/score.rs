@@ -69,6 +69,7 @@ impl fmt::Display for Score {
         let (first, third, mean) = (self.first(), self.third(), self.reciprocal / self.asked.max(1) as f64);
         write!(f, "hit@1 {first:.3}  hit@3 {third:.3}  mrr {mean:.3}  of {}; ", self.asked)?;
         match self.claimed {
+            0 if self.outside == 0 => f.write_str("nothing outside"),
             all if all == self.outside => f.write_str("false confident always"),
             some => write!(f, "false confident {some} of {}", self.outside),
         }

@@ -2,19 +2,22 @@
 """Teaches the network that says what a text means (src/library/sense), from what the shelf says people ask.
 
     python3 -m venv venv && venv/bin/pip install -r tests/search/requirements.txt
-    venv/bin/python tests/search/teach.py            # an hour on two cores; writes network.safetensors and vocabulary.txt
+    cargo test --test all search::                   # writes the shelf's passages
+    MALLOC_MMAP_MAX_=0 venv/bin/python tests/search/teach.py   # half an hour; writes network.safetensors, vocabulary.txt
     KNOWN=anew cargo test --lib sense::known         # what it says of the shelf's own texts
     cargo test --test all search::learning           # then learn the weights anew: learn.py says how
 
 It begins with all-MiniLM-L6-v2, which its package carries. Two questions of one section are to point the same way, and a question
-the same way as its section; all other sections of the batch, half of them of the same pages, another way (in-batch softmax, after
-Henderson and others 2017). That is done twice: with all six layers, then with every other one beside what the six said.
+the same way as its passage; all other sections of the batch, half of them of the same pages, another way (in-batch softmax, after
+Henderson and others 2017). And each piece of a question is to find its like in the passage that answers rather than in another
+(late interaction, after Khattab and Zaharia 2020).
 
 The words are cut to those that are in use, the weights to whole numbers of one byte with a scale for each row, and the direction to
 the numbers along which the shelf's questions differ most (principal components).
 """
 
 import collections
+import json
 import os
 import random
 import re
@@ -33,66 +36,74 @@ from torch.nn.functional import cross_entropy, normalize
 ROOT = Path(__file__).resolve().parents[2]
 OUT = ROOT / "src" / "library" / "sense"
 
-FIRST, THEN = 600, 1600
-LAYERS = [0, 2, 4]
-# How sharply the nearest is told from the others; how much what the six layers said counts.
-SHARP, BESIDE = 0.05, 3.0
-# Pieces read of a question, of a section, and of any text when it is in use (`wordpiece.rs`).
-ASKED, SECTION, LONGEST = 24, 40, 32
-# Sections side by side, those of the same pages first; how many of them are held against their own words.
-TOGETHER, OF_PAGES, WORDED = 88, 40, 40
+STEPS, RATE = 500, 5e-5
+# How sharply the nearest is told from the others: whole texts, and the pieces of a question.
+SHARP, SHARP_EACH = 0.05, 0.03
+# Pieces read of a question and of a passage, and of any text when it is in use (`wordpiece.rs`).
+ASKED, SAID, LONGEST = 24, 96, 128
+# Sections side by side, those of the same pages first.
+TOGETHER, OF_PAGES = 64, 32
+# The share of passages of which only the headings are told.
+HEADINGS = 0.25
 # The share of questions that get a slip of the fingers.
 SLIPS = 0.2
 # Of the vocabulary's pieces, which stand by how often they are met, so many are kept whatever the shelf says.
 COMMON = 8000
-DIMS = 128
+# Numbers a direction: of a text, and of a piece.
+DIMS, EACH = 128, 64
 
 
 class Section:
-    def __init__(self, page, said, asked):
-        self.page, self.said, self.asked = page, said, asked
+    """What answers: its passages, the headings they stand under, and what people ask when they want it."""
+
+    def __init__(self, page, headings, passages, asked):
+        self.page, self.headings, self.asked = page, headings, asked
+        self.passages = [(text, set(words(text))) for text in passages or [headings]]
+
+    def says(self, question):
+        """The passage that shares most with the question, or its headings alone."""
+        if random.random() < HEADINGS:
+            return self.headings
+        asked = set(words(question))
+        return max(self.passages, key=lambda passage: len(asked & passage[1]) + random.random())[0]
 
 
-def plain(markdown):
-    return " ".join(re.sub(r"\[([^\]]*)\]\([^)]*\)", r"\1", markdown).replace("**", "").split())
+def words(text):
+    return re.findall(r"[a-z0-9]+", text.lower())
 
 
-def anchor(heading):
-    kept = (c.lower() for c in heading.strip() if c.isalnum() or c in " -_")
-    return "".join("-" if c == " " else c for c in kept)
-
-
-def pages():
-    """Each page's title, and what it says under each heading."""
-    out = {}
+def told():
+    """The shelf's passages by their pages' titles, and the title of each page."""
+    target = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
+    passages = collections.defaultdict(list)
+    for passage in json.loads((target / "tmp" / "embed-in.json").read_text())["passages"]:
+        passages[passage.split("\n", 1)[0]].append(passage)
+    titles = {}
     for file in (ROOT / "knowledge").rglob("*.md"):
-        text = file.read_text()
-        title = re.search(r'^title = "(.*)"', text, re.M)
-        body = text.split("+++")[-1]
-        opening, *rest = re.split(r"^#+ ", body, flags=re.M)
-        parts = [part.split("\n", 1) for part in rest]
-        under = {anchor(part[0]): plain(part[-1]) for part in parts}
-        out[file.stem] = (title[1] if title else file.stem, plain(opening), under)
-    return out
+        title = re.search(r'^title = "(.*)"', file.read_text(), re.M)
+        titles[file.stem] = title[1] if title else file.stem
+    return passages, titles
 
 
 def sections():
-    """What answers, and what people ask when they want it; what lies beyond the shelf is a page of its own."""
-    shelf, out = pages(), []
+    (passages, titles), out = told(), []
     for file in sorted((ROOT / "knowledge" / "questions").glob("*.md")):
         for name, link, asked in re.findall(r"^\| \[(.*?)\]\(([^)]*)\) \| (.*) \|\s*$", file.read_text(), re.M):
             path, _, place = link.partition("#")
             page = Path(path).stem
-            title, opening, under = shelf[page]
-            said = f"{title}. {under.get(place, '') if place else opening}" if name == title else (
-                f"{title}. {name}. {under.get(place, '')}")
-            out.append(Section(page, said, [q.strip() for q in asked.split(";") if q.strip()]))
+            title = titles[page]
+            # A passage is its title, its headings and its text, each on a line; a page's opening has no heading.
+            under = [p for p in passages[title] if (f"\n{name}\n" in p if place else p.startswith(f"{title}\n\n"))]
+            texts = [". ".join(line for line in p.split("\n") if line) for p in under]
+            out.append(Section(page, f"{title}. {name}" if place else title, texts,
+                               [q.strip() for q in asked.split(";") if q.strip()]))
+    # What lies beyond the shelf is a page of its own.
     beyond = (ROOT / "knowledge" / "notes" / "not-on-this-shelf.md").read_text()
     for part in re.split(r"^## ", beyond, flags=re.M)[1:]:
         lines = part.splitlines()
         asked = [q.strip() for line in lines if line.startswith("|") for q in line.strip("| ").split(";") if ";" in line]
-        said = plain(" ".join(line for line in lines[1:] if not line.startswith("|")))
-        out.append(Section("beyond", f"{lines[0]}. {said}", [q for q in asked if q]))
+        said = " ".join(line for line in lines[1:] if not line.startswith("|"))
+        out.append(Section("beyond", lines[0], [f"{lines[0]}. {said}"], [q for q in asked if q]))
     return [section for section in out if section.asked]
 
 
@@ -109,24 +120,34 @@ def slip(text):
     return " ".join(words)
 
 
-def teach(model, shelf, steps, rate, before):
+def teach(model, each, shelf, steps):
     tokenizer, network = model.tokenizer, model[0].auto_model
     of_page = collections.defaultdict(list)
     for n, section in enumerate(shelf):
         of_page[section.page].append(n)
     names, many = list(of_page), [len(section.asked) for section in shelf]
-    optimizer = torch.optim.AdamW(network.parameters(), lr=rate, weight_decay=0.01)
+    optimizer = torch.optim.AdamW([{"params": network.parameters()}, {"params": each.parameters(), "lr": RATE * 5}],
+                                  lr=RATE, weight_decay=0.01)
     slower = torch.optim.lr_scheduler.LambdaLR(
         optimizer, lambda step: min(1.0, (step + 1) / 40) * max(0.03, 1 - step / steps))
 
-    def directions(texts, pieces):
-        given = tokenizer(texts, padding=True, truncation=True, max_length=pieces, return_tensors="pt")
-        read, mask = network(**given).last_hidden_state, given["attention_mask"].unsqueeze(-1).float()
-        return normalize((read * mask).sum(1) / mask.sum(1), dim=1)
+    def read(texts, most):
+        """What each text means, and each of its pieces, and which of these are pieces."""
+        given = tokenizer(texts, padding=True, truncation=True, max_length=most, return_tensors="pt")
+        mask = given["attention_mask"].float()
+        with torch.autocast("cpu", dtype=torch.bfloat16):
+            pieces = network(**given).last_hidden_state
+        pieces = pieces.float()
+        mean = (pieces * mask.unsqueeze(2)).sum(1) / mask.sum(1, keepdim=True)
+        return normalize(mean, dim=1), normalize(each(pieces), dim=2), mask
 
     def apart(one, other):
         likeness, same = one @ other.T / SHARP, torch.arange(len(one))
         return cross_entropy(likeness, same) + cross_entropy(likeness.T, same)
+
+    def found_in(asked, of_asked, said, of_said):
+        near = torch.einsum("qid,pjd->qpij", asked, said).masked_fill(of_said[None, :, None, :] == 0, -2).amax(3)
+        return (near * of_asked[:, None, :]).sum(2) / of_asked.sum(1)[:, None] / SHARP_EACH
 
     network.train()
     for step in range(steps):
@@ -136,12 +157,13 @@ def teach(model, shelf, steps, rate, before):
         chosen += random.choices(range(len(shelf)), many, k=TOGETHER - OF_PAGES)
         batch = [shelf[n] for n in list(dict.fromkeys(chosen))[:TOGETHER]]
         pairs = [random.sample(s.asked, 2) if len(s.asked) > 1 else s.asked * 2 for s in batch]
-        one, other = directions([slip(a) for a, _ in pairs] + [b for _, b in pairs], ASKED).split(len(batch))
-        some = torch.randperm(len(batch))[:WORDED]
-        loss = apart(one, other) + apart(one[some], directions([batch[n].said for n in some], SECTION))
-        if before is not None:
-            then = torch.tensor(np.array([[before[text] for text in pair] for pair in pairs]))
-            loss = loss + BESIDE * (2 - (one * then[:, 0]).sum(1).mean() - (other * then[:, 1]).sum(1).mean())
+        said = [section.says(random.choice(pair)) for section, pair in zip(batch, pairs)]
+        means, asked, of_asked = read([slip(a) for a, _ in pairs] + [b for _, b in pairs], ASKED)
+        mean, pieces, of_said = read(said, SAID)
+        one, other = means.split(len(batch))
+        found, same = found_in(asked, of_asked, pieces, of_said), torch.arange(len(batch))
+        loss = (cross_entropy(found, same.repeat(2)) + 0.5 * cross_entropy(found[:len(batch)].T, same)
+                + 0.5 * apart(one, other) + 0.25 * apart(one, mean))
         optimizer.zero_grad()
         loss.backward()
         torch.nn.utils.clip_grad_norm_(network.parameters(), 1.0)
@@ -152,10 +174,23 @@ def teach(model, shelf, steps, rate, before):
     network.eval()
 
 
-def write(model, shelf, asked):
+def begin(model, shelf):
+    """What a piece's direction begins as: along what pieces differ most in (principal components)."""
+    texts = random.sample([text for section in shelf for text, _ in section.passages], 200)
+    given = model.tokenizer(texts, padding=True, truncation=True, max_length=SAID, return_tensors="pt")
+    with torch.no_grad():
+        pieces = model[0].auto_model(**given).last_hidden_state[given["attention_mask"].bool()]
+        _, _, along = torch.linalg.svd(normalize(pieces, dim=1), full_matrices=False)
+        each = torch.nn.Linear(pieces.shape[1], EACH, bias=False)
+        each.weight.copy_(along[:EACH])
+    return each
+
+
+def write(model, each, shelf, asked):
     """The files that the program reads; `network.rs` says what each tensor is."""
     tokenizer, network = model.tokenizer, model[0].auto_model
-    used = {n for s in shelf for text in [s.said, *s.asked] for n in tokenizer.encode(text, truncation=True)}
+    texts = [text for s in shelf for text in [s.headings, *s.asked, *(passage for passage, _ in s.passages)]]
+    used = {n for text in texts for n in tokenizer.encode(text, truncation=True)}
     common = {n for piece, n in tokenizer.get_vocab().items()
               if n < COMMON and re.fullmatch(r"(##)?[a-z0-9]+|[!-~]|\[(UNK|CLS|SEP)\]", piece)}
     kept = sorted(used | common)
@@ -180,7 +215,7 @@ def write(model, shelf, asked):
     table("places", weights["embeddings.position_embeddings.weight"][:LONGEST]
           + weights["embeddings.token_type_embeddings.weight"][0])
     norm("first", "embeddings.LayerNorm")
-    for n in range(len(LAYERS)):
+    for n in range(network.config.num_hidden_layers):
         of = f"encoder.layer.{n}"
         linear(f"{n}.attends", *(f"{of}.attention.self.{part}" for part in ("query", "key", "value")))
         linear(f"{n}.says", f"{of}.attention.output.dense")
@@ -190,6 +225,7 @@ def write(model, shelf, asked):
         norm(f"{n}.done", f"{of}.output.LayerNorm")
     _, _, along = np.linalg.svd(model.encode(asked, normalize_embeddings=True, batch_size=128), full_matrices=False)
     table("direction", along[:DIMS])
+    table("each", each.weight.detach().numpy())
     save_file({name: np.ascontiguousarray(values) for name, values in out.items()}, OUT / "network.safetensors")
     (OUT / "vocabulary.txt").write_text("".join(f"{pieces[n]}\n" for n in kept))
 
@@ -197,19 +233,18 @@ def write(model, shelf, asked):
 def main() -> None:
     random.seed(1)
     torch.manual_seed(1)
-    # Fewer steps, given as two numbers, are enough to see that it runs.
-    first, then = (int(n) for n in sys.argv[1:3]) if len(sys.argv) > 2 else (FIRST, THEN)
+    # Fewer steps, given as a number, are enough to see that it runs.
+    steps = int(sys.argv[1]) if len(sys.argv) > 1 else STEPS
     shelf = sections()
     asked = [question for section in shelf for question in section.asked]
     print(f"{len(shelf)} sections, {len(asked)} questions")
-    model = SentenceTransformer(str(get_model_path()), device="cpu")
-    teach(model, shelf, first, 3e-5, None)
-    before = dict(zip(asked, model.encode(asked, normalize_embeddings=True, batch_size=128)))
-    encoder, config = model[0].auto_model.encoder, model[0].auto_model.config
-    encoder.layer = torch.nn.ModuleList(encoder.layer[n] for n in LAYERS)
-    config.num_hidden_layers = len(LAYERS)
-    teach(model, shelf, then, 6e-5, before)
-    write(model, shelf, asked)
+    # Plain attention and nothing dropped: four times as fast.
+    model = SentenceTransformer(
+        str(get_model_path()), device="cpu", model_kwargs={"attn_implementation": "eager"},
+        config_kwargs={"hidden_dropout_prob": 0.0, "attention_probs_dropout_prob": 0.0})
+    each = begin(model, shelf)
+    teach(model, each, shelf, steps)
+    write(model, each, shelf, asked)
 
 
 if __name__ == "__main__":

@@ -1,17 +1,17 @@
 //! The network: a small transformer encoder (Vaswani and others 2017, as BERT has it: Devlin and others 2018) that reads the
-//! pieces of a text, each beside all others, and says by the mean of them what the text means.
+//! pieces of a text, each beside all others. The mean of them says what the text means, each of them what it means there.
 //!
 //! Its weights are whole numbers of one byte with a scale for each row, in `network.safetensors`; `tests/search/teach.py` taught
 //! them and says how.
 
 use std::sync::LazyLock;
 
-use ndarray::{Array1, Array2, ArrayView2, Axis, Slice, azip};
+use ndarray::{Array1, Array2, ArrayView2, ArrayViewMut1, Axis, Slice, azip};
 use safetensors::SafeTensors;
 use statrs::function::erf::erf;
 
 /// How many layers there are, and how many heads each has.
-const LAYERS: usize = 3;
+const LAYERS: usize = 6;
 const HEADS: usize = 12;
 /// Keeps a layer's spread from being none.
 const LEAST: f32 = 1e-12;
@@ -25,8 +25,9 @@ struct Network {
     places: Array2<f32>,
     first: Norm,
     layers: Vec<Layer>,
-    /// From the mean to a direction: what is the same in all texts is left out.
+    /// From the mean to a direction, and from each piece to one: what is the same in all texts is left out.
     direction: Array2<f32>,
+    each: Array2<f32>,
 }
 
 struct Layer {
@@ -49,9 +50,14 @@ struct Norm {
     bias: Array1<f32>,
 }
 
-/// What pieces mean together: a direction, of length one.
-pub(super) fn direction(pieces: &[usize]) -> Option<Array1<f32>> {
-    NETWORK.as_ref().map(|network| network.direction(pieces))
+/// What pieces mean, as directions of length one: all of them together, and each of them, a row a piece.
+pub(super) struct Meant {
+    pub together: Array1<f32>,
+    pub each: Array2<f32>,
+}
+
+pub(super) fn meant(pieces: &[usize]) -> Option<Meant> {
+    NETWORK.as_ref().map(|network| network.meant(pieces))
 }
 
 impl Network {
@@ -73,10 +79,11 @@ impl Network {
             first: file.norm("first")?,
             layers: (0..LAYERS).map(layer).collect::<anyhow::Result<_>>()?,
             direction: file.table("direction")?,
+            each: file.table("each")?,
         })
     }
 
-    fn direction(&self, pieces: &[usize]) -> Array1<f32> {
+    fn meant(&self, pieces: &[usize]) -> Meant {
         let (rows, scales) = &self.pieces;
         let mut x = self.places.slice_axis(Axis(0), Slice::from(..pieces.len())).to_owned();
         for (mut row, piece) in x.outer_iter_mut().zip(pieces) {
@@ -87,8 +94,11 @@ impl Network {
         for layer in &self.layers {
             layer.apply(&mut x);
         }
-        let mean = x.sum_axis(Axis(0));
-        unit(self.direction.dot(&mean))
+        let mut each = x.dot(&self.each.t());
+        each.outer_iter_mut().for_each(to_unit);
+        let mut together = self.direction.dot(&x.sum_axis(Axis(0)));
+        to_unit(together.view_mut());
+        Meant { together, each }
     }
 }
 
@@ -169,7 +179,9 @@ impl Tensors<'_> {
     }
 }
 
-fn unit(direction: Array1<f32>) -> Array1<f32> {
+fn to_unit(mut direction: ArrayViewMut1<f32>) {
     let length = direction.dot(&direction).sqrt();
-    if length > 0.0 { direction / length } else { direction }
+    if length > 0.0 {
+        direction /= length;
+    }
 }

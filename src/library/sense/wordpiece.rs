@@ -6,8 +6,8 @@
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
-/// No text is read further than this: what people ask is shorter, and a heading has said what it is about by then.
-pub(super) const LONGEST: usize = 32;
+/// No text is read further than this.
+pub(super) const LONGEST: usize = 128;
 /// A word of more letters is none.
 const LONGEST_WORD: usize = 40;
 
@@ -16,8 +16,8 @@ const VOCABULARY: &str = include_str!("vocabulary.txt");
 static PIECES: LazyLock<HashMap<&str, usize>> =
     LazyLock::new(|| VOCABULARY.lines().enumerate().map(|(n, piece)| (piece, n)).collect());
 
-/// The numbers of a text's pieces, between those that mark where it begins and ends.
-pub(super) fn pieces(text: &str) -> Vec<usize> {
+/// The numbers of a text's pieces, at most so many, between those that mark where it begins and ends.
+pub(super) fn pieces(text: &str, most: usize) -> Vec<usize> {
     let number = |piece: &str| PIECES.get(piece).copied().unwrap_or_default();
     let mut out = vec![number("[CLS]")];
     for word in words(&text.to_lowercase()) {
@@ -26,7 +26,7 @@ pub(super) fn pieces(text: &str) -> Vec<usize> {
             None => out.push(number("[UNK]")),
         }
     }
-    out.truncate(LONGEST - 1);
+    out.truncate(most.min(LONGEST).saturating_sub(1));
     out.push(number("[SEP]"));
     out
 }
@@ -73,7 +73,7 @@ mod tests {
 
     fn spelt(text: &str) -> Vec<&'static str> {
         let all: Vec<&str> = VOCABULARY.lines().collect();
-        pieces(text).into_iter().map(|n| all[n]).collect()
+        pieces(text, LONGEST).into_iter().map(|n| all[n]).collect()
     }
 
     #[test]
@@ -86,7 +86,8 @@ mod tests {
     fn what_is_no_text_is_read_all_the_same() {
         assert_eq!(spelt(""), ["[CLS]", "[SEP]"]);
         assert_eq!(spelt("\u{1F527}"), ["[CLS]", "[UNK]", "[SEP]"]);
-        assert_eq!(pieces(&"x".repeat(5000)).len(), 3);
-        assert_eq!(pieces(&"way ".repeat(5000)).len(), LONGEST);
+        assert_eq!(pieces(&"x".repeat(5000), LONGEST).len(), 3);
+        assert_eq!(pieces(&"way ".repeat(5000), 5000).len(), LONGEST);
+        assert_eq!(pieces(&"way ".repeat(5000), 32).len(), 32);
     }
 }
