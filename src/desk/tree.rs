@@ -129,10 +129,16 @@ impl Tree {
 
     /// A line that begins with no command: a question, unless it carries values and begins nearly like one.
     fn stray(&self, first: &str, tokens: &[String], text: String) -> Result<Meant<'_>, Refusal> {
-        let likeness = |form: &&Form| strsim::normalized_damerau_levenshtein(first, &form.family);
-        let near = self.forms.iter().max_by(|a, b| likeness(a).total_cmp(&likeness(b))).filter(|f| likeness(f) >= 0.6);
+        let like = |form: &&Form| likeness(first, &form.family);
+        let near = self.forms.iter().max_by(|a, b| like(a).total_cmp(&like(b))).filter(|form| like(form) >= LIKE);
+        // `can i go 60 over` goes on as no command does.
+        let goes_on = |form: &Form| {
+            let second = tokens.get(1).map(|token| token.to_lowercase());
+            let mut family = self.forms.iter().filter(|f| f.family == form.family);
+            family.any(|f| f.verb == second || ((f.usual || f.verb.is_none()) && !more_words(&tokens[1..])))
+        };
         match near {
-            Some(form) if !in_words(&tokens[1..]) => {
+            Some(form) if !in_words(&tokens[1..]) && goes_on(form) => {
                 let possible = format!("Nothing was done. Did you mean {}?", form.family);
                 let mut refusal = Refusal::new("command", first, possible);
                 refusal.line = Some(format!("{} {}", form.family, tokens[1..].join(" ")));
@@ -181,9 +187,26 @@ fn name_positionals(command: clap::Command) -> clap::Command {
 
 /// True when what follows a command word reads as a sentence rather than as values.
 fn in_words(tokens: &[String]) -> bool {
-    let values = tokens.iter().filter(|t| looks_numeric(t) || named(t).is_some()).count();
-    let words = tokens.len() - values;
+    let (words, values) = words_and_values(tokens);
     values == 0 || (words >= 3 && words > values)
+}
+
+/// True when it has at least two words, and no more values than that.
+fn more_words(tokens: &[String]) -> bool {
+    let (words, values) = words_and_values(tokens);
+    words >= 2 && words >= values
+}
+
+fn words_and_values(tokens: &[String]) -> (usize, usize) {
+    let values = tokens.iter().filter(|t| looks_numeric(t) || named(t).is_some()).count();
+    (tokens.len() - values, values)
+}
+
+/// So like a name is a slip of it.
+const LIKE: f64 = 0.6;
+
+fn likeness(one: &str, other: &str) -> f64 {
+    strsim::normalized_damerau_levenshtein(&one.to_lowercase(), &other.to_lowercase())
 }
 
 /// A list longer than this is not read on a phone: then only the names most like the one given are said.
@@ -191,8 +214,7 @@ const LISTED: usize = 16;
 
 /// A refusal for a name that is not one of `known`, with the nearest first.
 pub fn unknown(input: &str, given: &str, known: &[&str]) -> Refusal {
-    let likeness = |name: &str| strsim::normalized_damerau_levenshtein(&given.to_lowercase(), &name.to_lowercase());
-    let mut near: Vec<(f64, &str)> = known.iter().map(|name| (likeness(name), *name)).collect();
+    let mut near: Vec<(f64, &str)> = known.iter().map(|name| (likeness(given, name), *name)).collect();
     near.sort_by(|a, b| b.0.total_cmp(&a.0)); // stable
     let list = match known.len() {
         0 => return Refusal::new(input, given, "Nothing is possible here yet."),
@@ -203,7 +225,7 @@ pub fn unknown(input: &str, given: &str, known: &[&str]) -> Refusal {
         }
     };
     let possible = match near.first() {
-        Some((score, name)) if *score > 0.6 => format!("Did you mean {name}? {list}"),
+        Some((score, name)) if *score > LIKE => format!("Did you mean {name}? {list}"),
         _ => list,
     };
     Refusal::new(input, given, possible)
