@@ -112,7 +112,7 @@ impl Index {
         let (beyond, leaves): (Vec<_>, Vec<_>) =
             leaves.iter().cloned().partition(|leaf| leaf.page.kind == Kind::Beyond);
         beyond.iter().for_each(|_| done());
-        next.senses.next();
+        next.senses.next(self.sheets.is_empty());
         next.bounds = Bounds::next(&self.bounds, beyond, &mut next.english, &mut next.senses);
         let leaves = leaves.as_slice();
         let slugs: HashSet<&str> = leaves.iter().map(|leaf| leaf.page.slug.as_str()).collect();

@@ -75,7 +75,7 @@ mod tests {
     use safetensors::tensor::{Dtype, TensorView};
 
     use super::super::super::{embedded_files, leaf, leaf::Leaf, reading};
-    use super::super::{ASKED, AT_ONCE, read, wordpiece, worked_out};
+    use super::super::{ASKED, AT_FIRST, read, wordpiece, worked_out};
     use super::*;
 
     fn leaves() -> impl Iterator<Item = Arc<Leaf>> {
@@ -143,7 +143,7 @@ mod tests {
         let read =
             |texts: &[&String], most| texts.iter().map(|text| wordpiece::pieces(text, most).len()).sum::<usize>();
         let unread = read(&new_asked, ASKED) + read(&new_said, wordpiece::LONGEST);
-        assert!(unread <= AT_ONCE / 2, "run this test with KNOWN=write: {new_asked:#?} {new_said:#?}");
+        assert!(unread <= AT_FIRST / 2, "run this test with KNOWN=write: {new_asked:#?} {new_said:#?}");
         let new = new_asked.len() + new_said.len();
         let old = FILE.texts.len() + FILE.passages.len() - (asked.len() + said.len() - new);
         assert!(old <= said.len() / 4, "run this test with KNOWN=write: {old} are no more");

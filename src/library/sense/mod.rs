@@ -23,9 +23,10 @@ const PARTS: f32 = 127.0;
 
 /// So many pieces of a question or a heading are read: what people ask is shorter, and a heading has said what it is about by then.
 const ASKED: usize = 32;
-/// So many pieces of texts that were not known are read for one index; more would keep a shop waiting, and a text that is not read
-/// is only less well found.
-const AT_ONCE: usize = 8000;
+/// So many pieces of texts that were not known are read for the first index, a millisecond each, and for one after an edit, which
+/// is to answer within a second. A text that is not read is only less well found.
+const AT_FIRST: usize = 3000;
+const AT_ONCE: usize = 700;
 
 /// What a text means.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -76,8 +77,8 @@ pub(super) struct Senses {
 
 impl Senses {
     /// For one more index.
-    pub fn next(&mut self) {
-        self.left = AT_ONCE;
+    pub fn next(&mut self, first: bool) {
+        self.left = if first { AT_FIRST } else { AT_ONCE };
     }
 
     /// What a question or a heading means; none where too much was new.
@@ -141,7 +142,7 @@ mod tests {
         assert_eq!(first, Some(read(once).0));
         assert_eq!((senses.of(twice), senses.wording(twice)), (None, Wording::default()));
         assert_eq!(senses.of(once), first);
-        senses.next();
+        senses.next(false);
         assert!(senses.of(twice).is_some());
         assert_eq!(senses.wording(twice), read(twice).1);
     }
