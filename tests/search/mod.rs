@@ -9,8 +9,8 @@
 //!   read the pages; the last holds only what the shelf does not cover. All these may be looked at, and `learn.py` learns the
 //!   weights of the search from them.
 //! * `lessons.jsonl`: by others too, without patterns; what answers is what a reader found to answer.
-//! * `held-out.jsonl`, `cold.jsonl`, `stranger.jsonl`, `passer-by.jsonl`: likewise by other hands, never looked at and never learnt from, only
-//!   scored.
+//! * `held-out.jsonl`, `cold.jsonl`, `stranger.jsonl`, `passer-by.jsonl`: likewise by other hands, never looked at and never learnt
+//!   from, only scored.
 //! * `judged.jsonl`: for questions that may be looked at, the passages that answer them to a strict reader, the best first. What
 //!   is learnt is learnt from these where there are any.
 //!
@@ -95,9 +95,8 @@ fn the_search_answers_first_what_it_covers_and_claims_no_more() {
 
 #[test]
 fn nothing_is_offered_for_what_is_no_part_of_the_trade() {
-    let sets = &ASKED.0;
     // In the others what is next door to the trade is not told apart from what is far from it.
-    let sets = sets.iter().filter(|set| ["own", "tuning", "outside"].contains(&set.name));
+    let sets = ASKED.0.iter().filter(|set| ["own", "tuning", "outside"].contains(&set.name));
     let foreign = sets.flat_map(|set| &set.questions).filter(|q| q.kind.as_deref() == Some("out-of-scope"));
     let (mut asked, mut offered) = (0, Vec::new());
     for question in foreign {

@@ -47,13 +47,18 @@ impl Question {
 
     /// True when the passage answers.
     pub fn accepts(&self, passage: &Passage) -> bool {
-        self.told(passage, &passage.text, self.answered_by(passage))
+        if self.left_to_a_reader() {
+            return self.answered_by(passage) == Some(true);
+        }
+        self.told(passage, &passage.text)
     }
 
     /// True when the passage, with what is told beside it, answers.
     pub fn accepts_hit(&self, hit: &Hit<'_>) -> bool {
-        let both = [Some(hit.passage), hit.beside];
-        self.told(hit.passage, &hit.text(), both.into_iter().flatten().filter_map(|p| self.answered_by(p)).max())
+        if self.left_to_a_reader() {
+            return self.accepts(hit.passage) || hit.beside.is_some_and(|beside| self.accepts(beside));
+        }
+        self.told(hit.passage, &hit.text())
     }
 
     /// Whether a reader who has only this passage knows what was asked; none where nobody has judged.
@@ -61,11 +66,12 @@ impl Question {
         self.judged.as_ref().map(|names| names.contains(&name(passage)))
     }
 
-    /// By its pattern; by what a reader said where it has none.
-    fn told(&self, passage: &Passage, text: &str, answers: Option<bool>) -> bool {
-        if self.patterns.is_empty() && self.page.is_none() {
-            return answers == Some(true);
-        }
+    /// True where nothing is written down that an answer must hold.
+    fn left_to_a_reader(&self) -> bool {
+        self.patterns.is_empty() && self.page.is_none()
+    }
+
+    fn told(&self, passage: &Passage, text: &str) -> bool {
         let on_page = self.page.as_ref().is_none_or(|any| any.split('|').any(|slug| slug == passage.reference.page));
         let text = format!("{}\n{}\n{text}", passage.title, passage.path.join("\n"));
         on_page && self.patterns.iter().all(|pattern| pattern.is_match(&text))
@@ -106,7 +112,7 @@ impl Set {
         ];
         for question in sets.iter_mut().flat_map(|set| &mut set.questions) {
             question.judged = judged.remove(&question.id);
-            let wants = !question.patterns.is_empty() || question.page.is_some() || question.judged.is_some();
+            let wants = !question.left_to_a_reader() || question.judged.is_some();
             assert!(question.outside() || wants, "{}: nothing is wanted", question.id);
         }
         assert!(judged.is_empty(), "judged, but no question: {judged:?}");

@@ -21,6 +21,10 @@ const DIMS: usize = 128;
 /// A number of a direction is kept as a whole one, of so many parts.
 const PARTS: f32 = 127.0;
 
+fn in_parts(number: f32) -> i8 {
+    (number * PARTS).round() as i8
+}
+
 /// So many pieces of a question or a heading are read: what people ask is shorter, and a heading has said what it is about by then.
 const ASKED: usize = 32;
 /// So many pieces of texts that were not known are read for the first index, a millisecond each, and for one after an edit, which
@@ -41,7 +45,7 @@ impl Default for Sense {
 impl Sense {
     fn of(direction: &Array1<f32>) -> Self {
         let mut sense = Self::default();
-        sense.0.iter_mut().zip(direction).for_each(|(to, from)| *to = (from * PARTS).round() as i8);
+        sense.0.iter_mut().zip(direction).for_each(|(to, from)| *to = in_parts(*from));
         sense
     }
 

@@ -8,7 +8,7 @@ use std::borrow::Cow;
 
 use ndarray::{Array2, ArrayView1, Axis};
 
-use super::PARTS;
+use super::{PARTS, in_parts};
 
 /// How many numbers a piece's direction has.
 pub(super) const EACH: usize = 64;
@@ -25,7 +25,7 @@ impl Wording {
     pub(super) fn of(each: &Array2<f32>) -> Self {
         let piece = |row: ArrayView1<f32>| {
             let mut piece = [0; EACH];
-            piece.iter_mut().zip(row).for_each(|(to, from)| *to = ((from * PARTS).round() as i8).cast_unsigned());
+            piece.iter_mut().zip(row).for_each(|(to, from)| *to = in_parts(*from).cast_unsigned());
             piece
         };
         Self(each.outer_iter().map(piece).collect())
